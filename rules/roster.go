@@ -1,0 +1,82 @@
+package rules
+
+// Element is the part an input plays in the whole.
+type Element uint8
+
+// The five elements of a mix, and none for speech microphones, cues and the
+// lead's room microphones, which are no part of the music's balance.
+const (
+	NoElement Element = iota
+	Foundation
+	Pad
+	Rhythm
+	Lead
+	Fill
+)
+
+var elementWords = [...]string{"none", "foundation", "pad", "rhythm", "lead", "fill"}
+
+// String is the element's word in a house file.
+func (e Element) String() string { return elementWords[e] }
+
+// ElementNamed finds an element by its word in a house file.
+func ElementNamed(word string) (Element, bool) {
+	for i, w := range elementWords {
+		if w == word {
+			return Element(i), true
+		}
+	}
+	return NoElement, false
+}
+
+// Roster is who is on the desk: every strip by name, in the desk's own order.
+// Index 0 is the desk's first input, DCA or group.
+type Roster struct {
+	Inputs []Input
+	DCAs   []string
+	Groups []string
+}
+
+// Input is one line of the roster.
+type Input struct {
+	Name    string // as the operator calls it; never empty once loaded
+	Element Element
+
+	// Voice marks a singing or speaking microphone; Cue a click, guide or
+	// talkback that nobody in the room should hear.
+	Voice bool
+	Cue   bool
+
+	// DCAs and Groups are what the input belongs to, as indices from 0. The
+	// desk may report otherwise while it runs, and then the desk is right.
+	DCAs   []int
+	Groups []int
+
+	// Main is true for an input that feeds the main mix directly. One in a
+	// group normally does not.
+	Main bool
+
+	// Gate is the pre-fader level above which the input counts as playing
+	// rather than hearing the room.
+	Gate DBFS
+}
+
+// Mover is anything whose fader a hand can push: an input, a DCA, a group or
+// the main. It is comparable.
+type Mover struct {
+	Strip Strip
+	Index int
+}
+
+// Name is what the operator calls the mover: "piano", "band DCA", "brass group", "main".
+func (r Roster) Name(m Mover) string {
+	switch m.Strip {
+	case StripInput:
+		return r.Inputs[m.Index].Name
+	case StripDCA:
+		return r.DCAs[m.Index] + " DCA"
+	case StripGroup:
+		return r.Groups[m.Index] + " group"
+	}
+	return "main"
+}

@@ -1,0 +1,121 @@
+package rules
+
+import (
+	"math"
+	"strconv"
+)
+
+// DB is a ratio in decibels: a fader setting, a rise, an amount of gain
+// reduction. Gain reduction counts upwards, so 6 means 6 dB quieter. The zero
+// value is unity: no change.
+type DB float64
+
+// Off is a closed fader. It is minus infinity and never -90 or -144, so that no
+// sum or mean can turn it into a plausible setting.
+var Off = DB(math.Inf(-1))
+
+// DBFS is an absolute level in decibels relative to digital full scale. The
+// convention (peak or RMS, sine or square) is the desk's own and is not changed
+// here; only differences of levels from the same desk are judged.
+type DBFS float64
+
+// Silence is the level of no signal at all: minus infinity, not a large
+// negative number.
+var Silence = DBFS(math.Inf(-1))
+
+// Power is a linear power relative to full scale: 1 is 0 dBFS, 0 is Silence.
+// Levels are added as powers, never as decibels.
+type Power float64
+
+// Ratio is a linear power gain: 1 is 0 dB, 0 is Off.
+type Ratio float64
+
+// Position is how far a fader stands along its travel, 0 (closed) to 1 (top).
+type Position float64
+
+const nepersPerDB = math.Ln10 / 10
+
+// Power is the level as a linear power.
+func (l DBFS) Power() Power { return Power(math.Exp(float64(l) * nepersPerDB)) }
+
+// Level is the power in decibels; no power is Silence.
+func (p Power) Level() DBFS {
+	if p <= 0 {
+		return Silence
+	}
+	return DBFS(math.Log(float64(p)) / nepersPerDB)
+}
+
+// Ratio is the gain as a linear power gain.
+func (d DB) Ratio() Ratio { return Ratio(math.Exp(float64(d) * nepersPerDB)) }
+
+// Above reports how far a lies above b. Two silences are level with each other:
+// plain subtraction gives NaN, which is over no limit, and a rule would fall mute.
+func (l DBFS) Above(b DBFS) DB {
+	if l == b {
+		return 0
+	}
+	return DB(l - b)
+}
+
+// Above reports how far a fader setting lies above another. Two closed faders
+// are level with each other.
+func (d DB) Above(b DB) DB {
+	if d == b {
+		return 0
+	}
+	return d - b
+}
+
+// Plus is the level after a gain. Silence stays Silence whatever the gain.
+func (l DBFS) Plus(g DB) DBFS {
+	if math.IsInf(float64(l), -1) || math.IsInf(float64(g), -1) {
+		return Silence
+	}
+	return l + DBFS(g)
+}
+
+// PowerSum adds levels as powers: 10·lg Σ 10^(L/10). Of nothing it is Silence.
+func PowerSum(levels ...DBFS) DBFS {
+	var sum Power
+	for _, l := range levels {
+		sum += l.Power()
+	}
+	return sum.Level()
+}
+
+// String gives one decimal, the finest step a fader scale shows.
+func (d DB) String() string { return oneDecimal(float64(d)) + " dB" }
+
+// Signed is String with a plus sign for a rise.
+func (d DB) Signed() string {
+	if s := d.String(); s[0] != '-' {
+		return "+" + s
+	}
+	return d.String()
+}
+
+// String gives one decimal.
+func (l DBFS) String() string { return oneDecimal(float64(l)) + " dBFS" }
+
+// MarshalJSON writes one number with three decimals, or null for Off: JSON has
+// no number for an infinity, and the rest is noise on the wire.
+func (d DB) MarshalJSON() ([]byte, error) { return appendJSON(nil, float64(d)), nil }
+
+// MarshalJSON writes one number with three decimals, or null for Silence.
+func (l DBFS) MarshalJSON() ([]byte, error) { return appendJSON(nil, float64(l)), nil }
+
+func appendJSON(b []byte, v float64) []byte {
+	if math.IsInf(v, 0) || math.IsNaN(v) {
+		return append(b, "null"...)
+	}
+	// Adding zero turns a rounded -0 into 0.
+	return strconv.AppendFloat(b, math.Round(v*1000)/1000+0, 'f', -1, 64)
+}
+
+func oneDecimal(v float64) string {
+	if math.IsInf(v, -1) {
+		return "-∞"
+	}
+	return strconv.FormatFloat(math.Round(v*10)/10+0, 'f', 1, 64)
+}
