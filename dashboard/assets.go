@@ -1,0 +1,76 @@
+package dashboard
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"net/http"
+	"path"
+)
+
+//go:embed web
+var web embed.FS
+
+// assets is the page and its files. They are served under one hash of them all,
+// so that modules find each other by plain relative names, a browser may keep
+// every file for ever, and a new Pawl is a new address.
+type assets struct {
+	hash  string
+	page  []byte // index.html with its assets' address filled in
+	files map[string][]byte
+}
+
+// The server's own table, because a machine's may lack or change an entry.
+var contentTypes = map[string]string{
+	".css":         "text/css; charset=utf-8",
+	".js":          "text/javascript; charset=utf-8",
+	".png":         "image/png",
+	".svg":         "image/svg+xml",
+	".txt":         "text/plain; charset=utf-8",
+	".webmanifest": "application/manifest+json",
+}
+
+// loadAssets panics if the embedded files cannot be read: they are part of the
+// program.
+func loadAssets() assets {
+	a := assets{files: map[string][]byte{}}
+	sum := sha256.New()
+	err := fs.WalkDir(web, "web", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := web.ReadFile(name)
+		a.files[name[len("web/"):]] = data
+		fmt.Fprintf(sum, "%s %d\n", name, len(data))
+		sum.Write(data)
+		return err
+	})
+	if err != nil {
+		panic(fmt.Sprintf("read the embedded page: %v", err))
+	}
+	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
+	a.page = bytes.ReplaceAll(a.files["index.html"], []byte("{{assets}}"), []byte("/assets/"+a.hash))
+	return a
+}
+
+func (a assets) servePage(w http.ResponseWriter, _ *http.Request) {
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-cache")
+	_, _ = w.Write(a.page)
+}
+
+func (a assets) serveFile(w http.ResponseWriter, r *http.Request) {
+	name := r.PathValue("name")
+	data, found := a.files[name]
+	kind, known := contentTypes[path.Ext(name)]
+	if !found || !known || r.PathValue("hash") != a.hash {
+		http.NotFound(w, r)
+		return
+	}
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	_, _ = w.Write(data)
+}

@@ -1,0 +1,116 @@
+package dashboard
+
+import (
+	"time"
+
+	"github.com/gorilla/websocket"
+)
+
+const (
+	outboxSize  = 32 // about three seconds of beats
+	readLimit   = 1 << 10
+	writeWait   = 5 * time.Second
+	partingWait = 250 * time.Millisecond
+	pingEvery   = 10 * time.Second
+	pongWait    = 25 * time.Second
+)
+
+// client is one page that is looking. Only its writer writes to the connection.
+type client struct {
+	name   string
+	conn   *websocket.Conn
+	outbox chan *websocket.PreparedMessage // full: the hub drops the client, which comes back by itself
+	gone   chan struct{}                   // closed by dismiss, once
+	code   int                             // the close code; set before gone is closed
+}
+
+func newClient(conn *websocket.Conn) *client {
+	return &client{
+		name:   conn.RemoteAddr().String(),
+		conn:   conn,
+		outbox: make(chan *websocket.PreparedMessage, outboxSize),
+		gone:   make(chan struct{}),
+	}
+}
+
+// offer never blocks; false means that the outbox is full.
+func (c *client) offer(m *websocket.PreparedMessage) bool {
+	select {
+	case c.outbox <- m:
+		return true
+	default:
+		return false
+	}
+}
+
+// dismiss ends the writer, and shortens a write that hangs on a sleeping tablet.
+// The hub calls it once.
+func (c *client) dismiss(code int) {
+	c.code = code
+	close(c.gone)
+	if c.conn != nil {
+		_ = c.conn.NetConn().SetWriteDeadline(time.Now().Add(partingWait))
+	}
+}
+
+// write sends until the client is dismissed or the connection fails. It closes
+// the connection, which ends the reader too.
+func (c *client) write() {
+	defer c.conn.Close()
+	ping := time.NewTicker(pingEvery)
+	defer ping.Stop()
+	for {
+		// A dismissed client is not sent what still waits in its outbox.
+		select {
+		case <-c.gone:
+			c.part()
+			return
+		default:
+		}
+		select {
+		case <-c.gone:
+		case m := <-c.outbox:
+			if c.send(m) != nil {
+				return
+			}
+		case <-ping.C:
+			if c.conn.WriteControl(websocket.PingMessage, nil, time.Now().Add(writeWait)) != nil {
+				return
+			}
+		}
+	}
+}
+
+func (c *client) send(m *websocket.PreparedMessage) error {
+	if err := c.conn.SetWriteDeadline(time.Now().Add(writeWait)); err != nil {
+		return err
+	}
+	return c.conn.WritePreparedMessage(m)
+}
+
+// part says why the connection ends; a failure no longer matters.
+func (c *client) part() {
+	text := websocket.FormatCloseMessage(c.code, partings[c.code])
+	_ = c.conn.WriteControl(websocket.CloseMessage, text, time.Now().Add(partingWait))
+}
+
+var partings = map[int]string{
+	websocket.CloseTryAgainLater: "could not keep up; come back",
+	websocket.CloseGoingAway:     "pawl is stopping",
+}
+
+// read hands each command to do until the connection ends.
+func (c *client) read(do func(Command)) {
+	c.conn.SetReadLimit(readLimit)
+	c.awaitPong()
+	c.conn.SetPongHandler(func(string) error { c.awaitPong(); return nil })
+	for {
+		var cmd Command
+		if c.conn.ReadJSON(&cmd) != nil {
+			return
+		}
+		do(cmd)
+	}
+}
+
+func (c *client) awaitPong() { _ = c.conn.SetReadDeadline(time.Now().Add(pongWait)) }

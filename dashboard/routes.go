@@ -1,0 +1,49 @@
+package dashboard
+
+import "net/http"
+
+// Handler answers every address of the page; FRAMES.md lists them. It may be
+// served by a server of the caller's own, but then nobody ends the live
+// connections: prefer Serve.
+func (s *Server) Handler() http.Handler {
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /{$}", s.assets.servePage)
+	mux.HandleFunc("GET /assets/{hash}/{name...}", s.assets.serveFile)
+	mux.HandleFunc("GET /live", s.live)
+	mux.HandleFunc("GET /api/state", s.state)
+	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { plain(w, http.StatusOK, "alive") })
+	mux.HandleFunc("GET /readyz", s.ready)
+	if s.options.Metrics != nil {
+		mux.Handle("GET /metrics", s.options.Metrics)
+	}
+	return s.guard(mux)
+}
+
+// state is the whole frame, for whoever would rather ask than listen.
+func (s *Server) state(w http.ResponseWriter, _ *http.Request) {
+	data, err := s.hub.snapshot()
+	if err != nil {
+		plain(w, http.StatusInternalServerError, "write the state: "+err.Error())
+		return
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Cache-Control", "no-store")
+	_, _ = w.Write(data)
+}
+
+func (s *Server) ready(w http.ResponseWriter, _ *http.Request) {
+	if s.options.Ready != nil {
+		if err := s.options.Ready(); err != nil {
+			plain(w, http.StatusServiceUnavailable, err.Error())
+			return
+		}
+	}
+	plain(w, http.StatusOK, "ready")
+}
+
+func plain(w http.ResponseWriter, status int, text string) {
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	_, _ = w.Write([]byte(text + "\n"))
+}
