@@ -12,9 +12,14 @@ const Immediately TimeTag = 1
 // unixEpoch is 1970-01-01 in seconds since 1900-01-01: 70 years and 17 leap days.
 const unixEpoch = 2208988800
 
-// TimeTagOf gives the time tag of t, to the nearest quarter of a nanosecond
-// below. Instants from 2036-02-07 on wrap round, as Time undoes.
+// TimeTagOf gives the time tag of t, no more than a quarter of a nanosecond
+// early. The zero Time gives Immediately. From 2036-02-07 on the seconds wrap
+// round, which TimeTag.Time undoes; instants before 1968 or after 2104 are out
+// of its reach.
 func TimeTagOf(t time.Time) TimeTag {
+	if t.IsZero() {
+		return Immediately
+	}
 	seconds := uint64(t.Unix()+unixEpoch) << 32
 	fraction := uint64(t.Nanosecond()) << 32 / uint64(time.Second)
 	return TimeTag(seconds | fraction)

@@ -1,0 +1,224 @@
+package wire
+
+import (
+	"bufio"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+)
+
+// Framing is how packets are told apart in a stream of bytes, where UDP would
+// have kept them apart. The zero value is LengthPrefix.
+type Framing uint8
+
+const (
+	// LengthPrefix is the framing of OSC 1.0: each packet after its size as an int32.
+	LengthPrefix Framing = iota
+	// SLIP is the framing of OSC 1.1: each packet between two END bytes, as
+	// RFC 1055 escapes them.
+	SLIP
+)
+
+// String names the framing.
+func (f Framing) String() string {
+	switch f {
+	case LengthPrefix:
+		return "length prefix"
+	case SLIP:
+		return "SLIP"
+	}
+	return "unknown framing"
+}
+
+// The bytes of SLIP, from RFC 1055.
+const (
+	slipEnd       = 0xc0
+	slipEscape    = 0xdb
+	slipEscEnd    = 0xdc
+	slipEscEscape = 0xdd
+)
+
+// ErrFrameSize is wrapped by the error of a stream with length prefixes whose
+// next size cannot be one. Nothing after it can be told apart: close the stream.
+var ErrFrameSize = errors.New("not the size of an OSC packet")
+
+// AppendFrame appends packet, framed for a stream, to dst and returns the
+// longer slice. The packet is not looked at; an empty one makes a frame that a
+// Splitter ignores.
+func AppendFrame(dst, packet []byte, f Framing) []byte {
+	if f != SLIP {
+		dst = binary.BigEndian.AppendUint32(dst, uint32(len(packet)))
+		return append(dst, packet...)
+	}
+	dst = append(dst, slipEnd)
+	for _, c := range packet {
+		switch c {
+		case slipEnd:
+			dst = append(dst, slipEscape, slipEscEnd)
+		case slipEscape:
+			dst = append(dst, slipEscape, slipEscEscape)
+		default:
+			dst = append(dst, c)
+		}
+	}
+	return append(dst, slipEnd)
+}
+
+// Splitter cuts a stream into packets. It is used from one goroutine, and stops
+// allocating once its buffer has grown to the largest packet that came.
+type Splitter struct {
+	in      *bufio.Reader
+	framing Framing
+	max     int
+	frame   []byte // what has come of the frame; with LengthPrefix its size too
+	given   bool   // the frame has been given to the caller and is done with
+	escaped bool   // SLIP: the last byte was an escape
+	lost    bool   // SLIP: drop what comes up to the next END
+	dropped int
+	err     error
+}
+
+// NewSplitter makes a Splitter that reads packets of at most max bytes from r;
+// 0 or less means MaxPacket. It reads ahead, so nobody else may read from r.
+func NewSplitter(r io.Reader, f Framing, max int) *Splitter {
+	if max <= 0 {
+		max = MaxPacket
+	}
+	return &Splitter{in: bufio.NewReader(r), framing: f, max: max}
+}
+
+// Next gives the next packet, which holds until Next is called again. Frames
+// with nothing in them are passed over.
+//
+// The error is io.EOF if the stream ended after a whole frame,
+// io.ErrUnexpectedEOF if it ended within one, or wraps ErrFrameSize. Any other
+// is the reader's own, and after one that passes, such as a deadline, Next may
+// be called again: no bytes are lost.
+func (s *Splitter) Next() ([]byte, error) {
+	if s.given {
+		s.frame, s.given = s.frame[:0], false
+	}
+	if s.framing == SLIP {
+		return s.nextSLIP()
+	}
+	return s.nextLength()
+}
+
+// Dropped counts the SLIP frames that were left out so far, because of an
+// escape that RFC 1055 does not know or because they were too large.
+func (s *Splitter) Dropped() int { return s.dropped }
+
+// give hands the frame out from byte start on.
+func (s *Splitter) give(start int) ([]byte, error) {
+	s.given = true
+	return s.frame[start:len(s.frame):len(s.frame)], nil
+}
+
+// ended says in which place an error of the reader met us.
+func (s *Splitter) ended(err error) error {
+	if err == io.EOF && (len(s.frame) > 0 || s.escaped || s.lost) {
+		return io.ErrUnexpectedEOF
+	}
+	return err
+}
+
+const sizeBytes = 4
+
+func (s *Splitter) nextLength() ([]byte, error) {
+	for s.err == nil {
+		want := sizeBytes
+		if len(s.frame) >= sizeBytes {
+			size := binary.BigEndian.Uint32(s.frame)
+			if size%4 != 0 || uint64(size) > uint64(s.max) {
+				s.err = fmt.Errorf("read stream: %d: %w", int32(size), ErrFrameSize)
+				break
+			}
+			if size == 0 {
+				s.frame = s.frame[:0]
+				continue
+			}
+			want += int(size)
+		}
+		if err := s.fill(want); err != nil {
+			return nil, s.ended(err)
+		}
+		if want > sizeBytes {
+			return s.give(sizeBytes)
+		}
+	}
+	return nil, s.err
+}
+
+// fill reads until the frame has want bytes. What came before an error stays.
+func (s *Splitter) fill(want int) error {
+	s.frame = slices.Grow(s.frame, want-len(s.frame))
+	for len(s.frame) < want {
+		n, err := s.in.Read(s.frame[len(s.frame):want])
+		s.frame = s.frame[:len(s.frame)+n]
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Splitter) nextSLIP() ([]byte, error) {
+	for {
+		c, err := s.in.ReadByte()
+		if err != nil {
+			return nil, s.ended(err)
+		}
+		switch {
+		case c == slipEnd:
+			if s.end() {
+				return s.give(0)
+			}
+		case s.lost:
+		case s.escaped:
+			s.escaped = false
+			s.unescape(c)
+		case c == slipEscape:
+			s.escaped = true
+		default:
+			s.put(c)
+		}
+	}
+}
+
+// end closes a SLIP frame and reports whether it is one to give.
+func (s *Splitter) end() bool {
+	if s.escaped {
+		s.drop()
+	}
+	whole := !s.lost && len(s.frame) > 0
+	s.escaped, s.lost = false, false
+	return whole
+}
+
+func (s *Splitter) unescape(c byte) {
+	switch c {
+	case slipEscEnd:
+		s.put(slipEnd)
+	case slipEscEscape:
+		s.put(slipEscape)
+	default:
+		s.drop()
+	}
+}
+
+func (s *Splitter) put(c byte) {
+	if len(s.frame) == s.max {
+		s.drop()
+		return
+	}
+	s.frame = append(s.frame, c)
+}
+
+// drop gives up the frame that is coming.
+func (s *Splitter) drop() {
+	s.frame = s.frame[:0]
+	s.lost = true
+	s.dropped++
+}
