@@ -55,6 +55,10 @@ type Finding struct {
 	Faders DB
 	Stage  DB
 
+	// Accepted is true for an eased finding after which the level as it stands is
+	// the one to measure from.
+	Accepted bool
+
 	Text string // what happened, and what it did to the whole, in numbers
 	Try  string // one thing to try; empty once eased
 

@@ -1,0 +1,89 @@
+package rules
+
+// Balance is everything the total depends on, at one moment: what the stage
+// sends, what the faders let through, what the groups do to it, and the main.
+// All of it is linear power, so that a total is one pass of multiplications.
+type Balance struct {
+	faders Faders
+
+	stage   []Power // pre-fader, by input
+	gain    []Ratio // effective gain, by input: its fader and those of its DCAs
+	squeeze []Ratio // make-up less reduction, by group
+	group   []Ratio // squeeze and group fader, by group
+	main    Ratio
+}
+
+// route is where one input goes.
+type route struct {
+	dcas   uint64 // bit k: member of DCA k
+	groups uint64
+	main   bool
+}
+
+// floor stands for silence in a total, so that a change from or to silence is a
+// large number and not an infinity that no share of it can be taken of.
+const floor = Power(1e-12) // -120 dBFS
+
+// derive works out the gains from the faders; stage and squeeze stay as they are.
+func (b *Balance) derive(routes []route) {
+	for i, r := range routes {
+		g := b.faders.at[i]
+		for d, k := r.dcas, b.faders.inputs; d != 0; d, k = d>>1, k+1 {
+			if d&1 != 0 {
+				g += b.faders.at[k]
+			}
+		}
+		b.gain[i] = g.Ratio()
+	}
+	first := b.faders.inputs + b.faders.dcas
+	for k := range b.group {
+		b.group[k] = b.squeeze[k] * b.faders.at[first+k].Ratio()
+	}
+	b.main = b.faders.at[len(b.faders.at)-1].Ratio()
+}
+
+// through is the power gain from an input's post-fader signal to the main
+// fader's input: straight, and by way of each of its groups.
+func through(r route, group []Ratio) Ratio {
+	var g Ratio
+	if r.main {
+		g = 1
+	}
+	for m, k := r.groups, 0; m != 0; m, k = m>>1, k+1 {
+		if m&1 != 0 {
+			g += group[k]
+		}
+	}
+	return g
+}
+
+// power is the total at the main's output, and not below the floor.
+func (b *Balance) power(routes []route) Power {
+	return mixPower(routes, b.stage, b.gain, b.group, b.main)
+}
+
+func mixPower(routes []route, stage []Power, gain, group []Ratio, main Ratio) Power {
+	var sum Power
+	for i, r := range routes {
+		sum += stage[i] * Power(gain[i]*through(r, group))
+	}
+	return max(sum*Power(main), floor)
+}
+
+// total is power as a level; at the floor it is Silence.
+func (b *Balance) total(routes []route) DBFS {
+	if p := b.power(routes); p > floor {
+		return p.Level()
+	}
+	return Silence
+}
+
+// copyFrom makes b the same as c.
+func (b *Balance) copyFrom(c *Balance) {
+	b.faders.CopyFrom(&c.faders)
+	b.stage = append(b.stage[:0], c.stage...)
+	b.gain = append(b.gain[:0], c.gain...)
+	b.squeeze = append(b.squeeze[:0], c.squeeze...)
+	b.group = append(b.group[:0], c.group...)
+	b.main = c.main
+}

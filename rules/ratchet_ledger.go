@@ -1,0 +1,112 @@
+package rules
+
+import "slices"
+
+// ledger is an episode summed up at one instant: who is up by how much, what it
+// bought each of them, and what it cost the whole.
+type ledger struct {
+	*episode
+	roster Roster
+	limits RatchetLimits
+	mix    *Mix
+	now    *Balance
+
+	split Split
+	ups   []Mover // up by limits.Up and with something to move, first raised first
+}
+
+func (r *ratchet) ledger(f Frame) *ledger {
+	l := &ledger{episode: r.episode, roster: r.roster, limits: r.limits, mix: f.Mix, now: &r.now}
+	l.split = attribute(f.Mix.routes, &l.base, l.now)
+	for _, m := range l.moves {
+		if m.Kind == Raise && !slices.Contains(l.ups, m.Mover) && l.net(m.Mover) >= l.limits.Up && f.Mix.Active(m.Mover) {
+			l.ups = append(l.ups, m.Mover)
+		}
+	}
+	return l
+}
+
+// net is how far a mover is up since the episode began.
+func (l *ledger) net(m Mover) DB { return l.now.faders.At(m).Above(l.base.faders.At(m)) }
+
+// isRatchet reports whether the episode is worth a word.
+func (l *ledger) isRatchet() bool {
+	return len(l.ups) >= l.limits.Movers && l.lowered < l.raised/2 && l.split.Faders >= l.limits.Whisper
+}
+
+func (l *ledger) weight() Weight {
+	f := l.split.Faders
+	if f >= l.limits.Nudge || f >= l.limits.ReRaise && l.reRaised() {
+		return Nudge
+	}
+	return Whisper
+}
+
+// reRaised reports whether some mover was raised again after two others were:
+// the turn of the ratchet.
+func (l *ledger) reRaised() bool {
+	for i, first := range l.moves {
+		if first.Kind != Raise {
+			continue
+		}
+		var others []Mover
+		for _, m := range l.moves[i+1:] {
+			switch {
+			case m.Kind != Raise:
+			case m.Mover != first.Mover:
+				if !slices.Contains(others, m.Mover) {
+					others = append(others, m.Mover)
+				}
+			case len(others) >= 2:
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// gained is how far an input's effective gain is up since the episode began.
+func (l *ledger) gained(input int) DB {
+	return dbOf(l.now.gain[input]).Above(dbOf(l.base.gain[input]))
+}
+
+// sameBalance reports whether every input that plays has gained about the same,
+// and how much: power-weighted mean, and the farthest from it.
+func (l *ledger) sameBalance() (mean DB, same bool) {
+	var weighted, power float64
+	l.eachPlaying(func(i int, p Power) {
+		weighted += float64(p) * float64(l.gained(i))
+		power += float64(p)
+	})
+	if power == 0 {
+		return 0, false
+	}
+	mean, same = DB(weighted/power), true
+	l.eachPlaying(func(i int, _ Power) {
+		same = same && abs(l.gained(i)-mean) < l.limits.Same
+	})
+	return mean, same
+}
+
+// eachPlaying calls f with every input that was and is in the mix, and the power
+// it has in it now, before the main fader.
+func (l *ledger) eachPlaying(f func(input int, p Power)) {
+	for i, r := range l.mix.routes {
+		if l.base.gain[i] > 0 && l.mix.inputActive(i) {
+			f(i, l.now.stage[i]*Power(l.now.gain[i]*through(r, l.now.group)))
+		}
+	}
+}
+
+// raisedPower is how much more an input puts into the mix than it would with the
+// faders of the episode's beginning.
+func (l *ledger) raisedPower(input int) Power {
+	return l.now.stage[input] *
+		Power((l.now.gain[input]-l.base.gain[input])*through(l.mix.routes[input], l.now.group))
+}
+
+func dbOf(r Ratio) DB { return DB(Power(r).Level()) }
+
+func (l *ledger) claim(w Weight, eased bool, say func() Said) Claim {
+	return Claim{Key: l.key, About: l.ups, Weight: w, Size: l.split.Faders, Eased: eased, Say: say}
+}
