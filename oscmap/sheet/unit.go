@@ -1,0 +1,100 @@
+package sheet
+
+import (
+	"math"
+	"reflect"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	"pawl/rules"
+)
+
+// Share is a part of a whole, written "80 %" and held as 0.8.
+type Share float64
+
+// Unit is a float64 whose values are written with a unit of its own, such as
+// "95 dB(A)". The method has a value receiver and always gives the same word.
+type Unit interface{ Unit() string }
+
+// unit is how numbers of a type are written.
+type unit struct {
+	word    string
+	want    string
+	factor  float64
+	written *regexp.Regexp
+}
+
+const (
+	numberForm   = `[+-]?[0-9]+(\.[0-9]+)?`
+	durationForm = `^([0-9]+(\.[0-9]+)?(h|m|s|ms))+$`
+)
+
+var (
+	decibels  = newUnit("dB", "-inf|"+numberForm, "decibels, such as \"3 dB\"", 1)
+	fullScale = newUnit("dBFS", "-inf|"+numberForm, "a level, such as \"-50 dBFS\"", 1)
+	percent   = newUnit("%", numberForm, "a share, such as \"80 %\"", 0.01)
+	duration  = unit{want: "a time, such as \"45s\" or \"3m\"", written: regexp.MustCompile(durationForm)}
+	bare      = regexp.MustCompile(`^` + numberForm + `$`)
+)
+
+func newUnit(word, number, want string, factor float64) unit {
+	return unit{word, want, factor, regexp.MustCompile(`^(` + number + `) ?` + regexp.QuoteMeta(word) + `$`)}
+}
+
+// unitOf finds how numbers of a type are written, if they carry a unit.
+func unitOf(t reflect.Type) (unit, bool) {
+	switch t {
+	case reflect.TypeFor[rules.DB]():
+		return decibels, true
+	case reflect.TypeFor[rules.DBFS]():
+		return fullScale, true
+	case reflect.TypeFor[Share]():
+		return percent, true
+	case reflect.TypeFor[time.Duration]():
+		return duration, true
+	}
+	if u, ok := reflect.Zero(t).Interface().(Unit); ok && t.Kind() == reflect.Float64 {
+		return newUnit(u.Unit(), numberForm, "a number with its unit, such as \"6 "+u.Unit()+"\"", 1), true
+	}
+	return unit{}, false
+}
+
+// read is the number that text stands for, in the unit of the Go type.
+func (u unit) read(text string) (float64, bool) {
+	if !u.written.MatchString(text) {
+		return 0, false
+	}
+	if u.factor == 0 {
+		t, err := time.ParseDuration(text)
+		return float64(t), err == nil
+	}
+	number := strings.TrimSpace(strings.TrimSuffix(text, u.word))
+	if number == "-inf" {
+		return math.Inf(-1), true
+	}
+	v, err := strconv.ParseFloat(number, 64)
+	return v * u.factor, err == nil
+}
+
+// hint is the next step after text that read refused.
+func (u unit) hint(text string) string {
+	if u.factor == 0 {
+		if joined := strings.ReplaceAll(text, " ", ""); joined != text && u.written.MatchString(joined) {
+			return "did you mean \"" + joined + "\"?"
+		}
+		if bare.MatchString(text) && text[0] != '-' {
+			return "write the unit too: \"" + text + "s\" if seconds are meant"
+		}
+		return ""
+	}
+	if bare.MatchString(text) {
+		return "write the unit too: \"" + text + " " + u.word + "\" if that is meant"
+	}
+	number := strings.TrimRight(text, "dDbBfFsS %")
+	if bare.MatchString(number) {
+		return "did you mean \"" + number + " " + u.word + "\"?"
+	}
+	return ""
+}
