@@ -1,0 +1,32 @@
+// Package capture keeps what a desk sent in a file, and reads such files back.
+//
+// The files are pcapng, the open capture format, so that any packet tool can
+// open what Pawl wrote and Pawl can read what any packet tool wrote, older pcap
+// files included. Each record holds one datagram as it arrived, with its time to
+// the nanosecond and the addresses it went between.
+//
+// Only UDP is read: a capture is a list of whole OSC packets. What came over a
+// TCP link is written one packet to a record, as if each had been a datagram.
+// The package never looks inside a packet, and it opens no files and no
+// sockets: the caller brings an io.Reader or an io.Writer.
+package capture
+
+import (
+	"net/netip"
+	"time"
+)
+
+// Packet is one datagram. The zero value is an empty packet from nowhere.
+type Packet struct {
+	// At is when it arrived, to the nanosecond. A Reader never hands on a
+	// packet with a time before that of the packet ahead of it.
+	At time.Time
+
+	// From and To are the two ends. IPv4 addresses are plain ones, never
+	// IPv4-mapped IPv6.
+	From, To netip.AddrPort
+
+	// Data is the payload, without any header; it may be empty. Whoever hands
+	// out a Packet says how long Data stays valid.
+	Data []byte
+}

@@ -1,0 +1,173 @@
+package capture
+
+import (
+	"bufio"
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/gopacket/gopacket"
+	"github.com/gopacket/gopacket/layers"
+	"github.com/gopacket/gopacket/pcapgo"
+)
+
+// Reader reads the datagrams of a capture one by one. Make one with NewReader.
+// It may be used from one goroutine only.
+//
+//	for r.Next() {
+//		use(r.Packet())
+//	}
+//	if err := r.Err(); err != nil { … }
+type Reader struct {
+	src    gopacket.ZeroCopyPacketDataSource
+	link   layers.LinkType // of the whole file; pcapng says it for each record
+	mixed  bool
+	opener opener
+	packet Packet
+	counts Counts
+	err    error
+	done   bool
+}
+
+// NewReader begins to read a capture: pcapng or pcap, plain or compressed with
+// gzip. What is not a capture is an error here.
+func NewReader(r io.Reader) (*Reader, error) {
+	src, link, mixed, err := open(bufio.NewReaderSize(r, 256<<10))
+	if err != nil {
+		return nil, fmt.Errorf("open capture: %w", err)
+	}
+	return &Reader{src: src, link: link, mixed: mixed}, nil
+}
+
+var (
+	magicGzip   = []byte{0x1f, 0x8b}
+	magicPcapNG = []byte{0x0a, 0x0d, 0x0d, 0x0a}
+	magicPcap   = [][]byte{{0xa1, 0xb2, 0xc3, 0xd4}, {0xd4, 0xc3, 0xb2, 0xa1}, {0xa1, 0xb2, 0x3c, 0x4d}, {0x4d, 0x3c, 0xb2, 0xa1}}
+)
+
+func open(r *bufio.Reader) (gopacket.ZeroCopyPacketDataSource, layers.LinkType, bool, error) {
+	if head, _ := r.Peek(2); bytes.Equal(head, magicGzip) {
+		z, err := gzip.NewReader(r)
+		if err != nil {
+			return nil, 0, false, err
+		}
+		r = bufio.NewReaderSize(z, 256<<10)
+	}
+	head, err := r.Peek(4)
+	if len(head) == 0 && err == io.EOF {
+		return nil, 0, false, errors.New("the file is empty")
+	}
+	if bytes.Equal(head, magicPcapNG) {
+		// One file may hold several interfaces, each of its own link type.
+		ng, err := pcapgo.NewNgReader(r, pcapgo.NgReaderOptions{WantMixedLinkType: true, SkipUnknownVersion: true})
+		return ng, 0, true, err
+	}
+	for _, magic := range magicPcap {
+		if bytes.Equal(head, magic) {
+			classic, err := pcapgo.NewReader(r)
+			if err != nil {
+				return nil, 0, false, err
+			}
+			return classic, classic.LinkType(), false, nil
+		}
+	}
+	return nil, 0, false, fmt.Errorf("it begins with % x, which is neither pcapng nor pcap; a packet tool can save as either", head)
+}
+
+// Next goes to the next datagram, and says false at the end of the file or at a
+// fault that cannot be read past. Records without a whole datagram are counted
+// and passed over.
+func (r *Reader) Next() bool {
+	for !r.done {
+		frame, info, err := r.src.ZeroCopyReadPacketData()
+		if err != nil {
+			r.end(info, err)
+			return false
+		}
+		r.counts.Records++
+		link := r.link
+		if r.mixed {
+			link, _ = info.AncillaryData[0].(layers.LinkType)
+		}
+		if r.take(link, frame, info) {
+			return true
+		}
+	}
+	return false
+}
+
+// take opens one record and reports whether it gave a datagram.
+func (r *Reader) take(link layers.LinkType, frame []byte, info gopacket.CaptureInfo) bool {
+	at := r.inOrder(info.Timestamp)
+	v := r.opener.open(networkPart(link, frame), at)
+	switch v {
+	case whole:
+		r.counts.Packets++
+		r.packet = Packet{At: at, From: r.opener.from, To: r.opener.to, Data: r.opener.data}
+		return true
+	case piece:
+		r.counts.Pieces++
+	case short, nonsense:
+		if info.CaptureLength < info.Length {
+			r.counts.Truncated++
+		} else {
+			r.counts.Malformed++
+		}
+	default:
+		r.counts.Other++
+		if !known(link) {
+			r.counts.UnknownLink++
+		}
+	}
+	return false
+}
+
+// inOrder keeps time from running backwards, as it does in files merged from
+// several interfaces, and lends the time of the record before to one that has
+// none.
+func (r *Reader) inOrder(at time.Time) time.Time {
+	last := r.counts.last
+	if at.Before(last) {
+		if !at.IsZero() {
+			r.counts.Backwards++
+		}
+		return last
+	}
+	r.counts.last = at
+	return at
+}
+
+// end notes why there is nothing more. A file that stops inside a record is
+// what a power cut leaves, and is not an error: everything before it is good.
+func (r *Reader) end(info gopacket.CaptureInfo, err error) {
+	r.done = true
+	r.counts.Lost = r.opener.pieces.lost + r.opener.pieces.unfinished()
+	switch {
+	// A pcap record whose header was read before the end came has its time.
+	case err == io.EOF && info.Timestamp.IsZero():
+	case err == io.EOF, errors.Is(err, io.ErrUnexpectedEOF):
+		r.counts.CutShort = true
+	default:
+		r.err = fmt.Errorf("read capture: after record %d: %w", r.counts.Records, err)
+	}
+}
+
+// Packet is the datagram that Next found. It and its Data are valid until the
+// next call of Next.
+func (r *Reader) Packet() *Packet { return &r.packet }
+
+// Err is nil once the whole file has been read, even if it ends in the middle
+// of a record; see Counts.CutShort.
+func (r *Reader) Err() error { return r.err }
+
+// Counts says what the file has held so far.
+func (r *Reader) Counts() Counts {
+	c := r.counts
+	if !r.done {
+		c.Lost = r.opener.pieces.lost
+	}
+	return c
+}
