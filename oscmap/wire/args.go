@@ -46,9 +46,8 @@ func (a Arg) IsBlob() bool { return a.Tag == 'b' }
 // The zero value has none. An Args is used from one goroutine.
 type Args struct {
 	tags, data []byte
-	arg        Arg
 	depth      int
-	reason     Reason
+	arg        Arg
 }
 
 // Next moves to the next argument and reports whether there is one.
@@ -61,9 +60,6 @@ func (a *Args) Next() bool {
 			a.depth++
 		case ']':
 			a.depth--
-			if a.depth < 0 {
-				return a.fail(UnbalancedArray)
-			}
 		default:
 			return a.take(tag)
 		}
@@ -77,93 +73,69 @@ func (a *Args) Arg() Arg { return a.arg }
 // Depth is how many arrays the argument lies in, 0 outside of any.
 func (a *Args) Depth() int { return a.depth }
 
-// take reads one argument from the front of the data.
+// take reads one argument from the front of the data. A Reader has seen to it
+// that the argument is there; in a message made by hand it may be missing, and
+// then the walk is over.
 func (a *Args) take(tag byte) bool {
-	switch tag {
-	case 'i', 'f', 'c', 'r', 'm':
-		return a.take32(tag)
-	case 'h', 'd', 't':
-		return a.take64(tag)
-	case 's', 'S':
-		s, rest, reason := cutString(a.data)
-		if reason != 0 {
-			return a.fail(reason)
+	switch layouts[tag] {
+	case word:
+		if len(a.data) < 4 {
+			return a.stop()
 		}
-		a.arg, a.data = Arg{Tag: tag, Bytes: s}, rest
-	case 'b':
-		return a.takeBlob()
-	case 'T':
-		a.arg = Arg{Tag: tag, Number: 1}
-	case 'F', 'N', 'I':
+		a.arg = wordArg(tag, binary.BigEndian.Uint32(a.data))
+		a.data = a.data[4:]
+	case twoWords:
+		if len(a.data) < 8 {
+			return a.stop()
+		}
+		a.arg = twoWordArg(tag, binary.BigEndian.Uint64(a.data))
+		a.data = a.data[8:]
+	case text:
+		return a.takeBytes(tag, cutString)
+	case blob:
+		return a.takeBytes(tag, cutBlob)
+	case nothing:
 		a.arg = Arg{Tag: tag}
+		if tag == 'T' {
+			a.arg.Number = 1
+		}
 	default:
-		return a.fail(UnknownTag)
+		return a.stop()
 	}
 	return true
 }
 
-func (a *Args) take32(tag byte) bool {
-	if len(a.data) < 4 {
-		return a.fail(TruncatedArgument)
+func (a *Args) takeBytes(tag byte, cut func([]byte) ([]byte, []byte, Reason)) bool {
+	b, rest, reason := cut(a.data)
+	if reason != 0 {
+		return a.stop()
 	}
-	bits := binary.BigEndian.Uint32(a.data)
-	a.data = a.data[4:]
+	a.arg, a.data = Arg{Tag: tag, Bytes: b}, rest
+	return true
+}
+
+func (a *Args) stop() bool {
+	a.tags = nil
+	return false
+}
+
+func wordArg(tag byte, bits uint32) Arg {
 	switch tag {
 	case 'f':
-		a.arg = Arg{Tag: tag, Number: float64(math.Float32frombits(bits))}
+		return Arg{Tag: tag, Number: float64(math.Float32frombits(bits))}
 	case 'r', 'm':
-		a.arg = Arg{Tag: tag, Bits: uint64(bits)}
-	default:
-		n := int32(bits)
-		a.arg = Arg{Tag: tag, Number: float64(n), Bits: uint64(int64(n))}
+		return Arg{Tag: tag, Bits: uint64(bits)}
 	}
-	return true
+	n := int32(bits)
+	return Arg{Tag: tag, Number: float64(n), Bits: uint64(int64(n))}
 }
 
-func (a *Args) take64(tag byte) bool {
-	if len(a.data) < 8 {
-		return a.fail(TruncatedArgument)
-	}
-	bits := binary.BigEndian.Uint64(a.data)
-	a.data = a.data[8:]
+func twoWordArg(tag byte, bits uint64) Arg {
 	switch tag {
 	case 'd':
-		a.arg = Arg{Tag: tag, Number: math.Float64frombits(bits)}
+		return Arg{Tag: tag, Number: math.Float64frombits(bits)}
 	case 't':
-		a.arg = Arg{Tag: tag, Bits: bits}
-	default:
-		a.arg = Arg{Tag: tag, Number: float64(int64(bits)), Bits: bits}
+		return Arg{Tag: tag, Bits: bits}
 	}
-	return true
-}
-
-// takeBlob reads a size that does not count the padding, the bytes and the
-// padding.
-func (a *Args) takeBlob() bool {
-	if len(a.data) < 4 {
-		return a.fail(TruncatedArgument)
-	}
-	declared := binary.BigEndian.Uint32(a.data)
-	body := a.data[4:]
-	if uint64(declared) > uint64(len(body)) {
-		return a.fail(BlobSize)
-	}
-	n := int(declared)
-	end := padded(n)
-	if end > len(body) {
-		return a.fail(BlobSize)
-	}
-	if !zero(body[n:end]) {
-		return a.fail(BadPadding)
-	}
-	a.arg, a.data = Arg{Tag: 'b', Bytes: body[:n:n]}, body[end:]
-	return true
-}
-
-// fail ends the walk and remembers why. It is always false, to be returned.
-func (a *Args) fail(reason Reason) bool {
-	a.reason = reason
-	a.tags = nil
-	a.arg = Arg{}
-	return false
+	return Arg{Tag: tag, Number: float64(int64(bits)), Bits: bits}
 }

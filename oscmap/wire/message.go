@@ -1,7 +1,5 @@
 package wire
 
-import "bytes"
-
 // Message is one OSC message. Its slices lie in the packet it was read from.
 type Message struct {
 	// Address begins with "/". It may be a pattern: see IsPattern.
@@ -52,60 +50,18 @@ func (m *Message) read(element []byte) Reason {
 		m.Tags, m.Untagged, m.Data = nil, true, rest
 		return 0
 	}
-	tags, rest, reason := cutString(rest)
+	tags, data, reason := cutString(rest)
 	if reason != 0 {
 		return reason
 	}
-	m.Tags, m.Untagged, m.Data = tags[1:], false, rest
-	return m.check()
-}
-
-// check walks the arguments once, so that whoever walks them again may rely on
-// every one of them, and cuts Data where the last one ends.
-func (m *Message) check() Reason {
-	args := m.Args()
-	for args.Next() {
+	m.Tags, m.Untagged = tags[1:], false
+	left, reason := skipAll(m.Tags, data)
+	if reason != 0 {
+		return reason
 	}
-	if args.reason != 0 {
-		return args.reason
+	if !zero(left) {
+		return BytesLeftOver
 	}
-	if args.depth != 0 {
-		return UnbalancedArray
-	}
-	for _, b := range args.data {
-		if b != 0 {
-			return BytesLeftOver
-		}
-	}
-	m.Data = m.Data[:len(m.Data)-len(args.data)]
+	m.Data = data[:len(data)-len(left)]
 	return 0
-}
-
-// cutString splits b, whose size is a multiple of four, after the OSC-string
-// at its start: ASCII, a NUL, and NULs to the next multiple of four.
-func cutString(b []byte) (s, rest []byte, reason Reason) {
-	n := bytes.IndexByte(b, 0)
-	if n < 0 {
-		return nil, nil, UnterminatedString
-	}
-	end := padded(n + 1)
-	if end > len(b) {
-		return nil, nil, UnterminatedString
-	}
-	if !zero(b[n:end]) {
-		return nil, nil, BadPadding
-	}
-	return b[:n:n], b[end:], 0
-}
-
-// padded rounds n up to a multiple of four.
-func padded(n int) int { return (n + 3) &^ 3 }
-
-func zero(b []byte) bool {
-	for _, c := range b {
-		if c != 0 {
-			return false
-		}
-	}
-	return true
 }
