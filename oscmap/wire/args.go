@@ -26,7 +26,7 @@ type Arg struct {
 }
 
 // IsNumber reports whether Number holds the argument: tags i f h d c T F.
-func (a Arg) IsNumber() bool {
+func (a *Arg) IsNumber() bool {
 	switch a.Tag {
 	case 'i', 'f', 'h', 'd', 'c', 'T', 'F':
 		return true
@@ -36,10 +36,10 @@ func (a Arg) IsNumber() bool {
 
 // IsText reports whether Bytes hold characters: tags s S. Nothing promises
 // that they are ASCII or UTF-8.
-func (a Arg) IsText() bool { return a.Tag == 's' || a.Tag == 'S' }
+func (a *Arg) IsText() bool { return a.Tag == 's' || a.Tag == 'S' }
 
 // IsBlob reports whether Bytes hold a blob: tag b. A blob may have no bytes.
-func (a Arg) IsBlob() bool { return a.Tag == 'b' }
+func (a *Arg) IsBlob() bool { return a.Tag == 'b' }
 
 // Args walks the arguments of a message. The brackets of arrays are not
 // arguments: the walk goes through them, and Depth tells when it is inside.
@@ -67,8 +67,8 @@ func (a *Args) Next() bool {
 	return false
 }
 
-// Arg is the argument that Next moved to.
-func (a *Args) Arg() Arg { return a.arg }
+// Arg is the argument that Next moved to. It holds until the next call of Next.
+func (a *Args) Arg() *Arg { return &a.arg }
 
 // Depth is how many arrays the argument lies in, 0 outside of any.
 func (a *Args) Depth() int { return a.depth }

@@ -11,13 +11,13 @@ func TestArgByIndex(t *testing.T) {
 		t.Fatal(r.Err())
 	}
 	for i, want := range []string{"i:5", `s:"six"`, "T:1", "N", "f:8"} {
-		if a, ok := r.Message().Arg(i); !ok || showArg(a) != want {
-			t.Errorf("argument %d: got %s, %v; want %s", i, showArg(a), ok, want)
+		if a, ok := r.Message().Arg(i); !ok || showArg(&a) != want {
+			t.Errorf("argument %d: got %s, %v; want %s", i, showArg(&a), ok, want)
 		}
 	}
 	for _, i := range []int{-1, 5, 1000} {
 		if a, ok := r.Message().Arg(i); ok {
-			t.Errorf("argument %d: got %s, want none", i, showArg(a))
+			t.Errorf("argument %d: got %s, want none", i, showArg(&a))
 		}
 	}
 }

@@ -64,7 +64,7 @@ func showMessage(m *Message) string {
 	return strings.Join(words, " ")
 }
 
-func showArg(a Arg) string {
+func showArg(a *Arg) string {
 	switch {
 	case a.IsText():
 		return fmt.Sprintf("%c:%q", a.Tag, a.Bytes)

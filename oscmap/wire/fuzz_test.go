@@ -94,7 +94,7 @@ func goValues(m *Message) (values []any, quiet bool) {
 	return stack[0], quiet
 }
 
-func goValue(a Arg) any {
+func goValue(a *Arg) any {
 	switch a.Tag {
 	case 'i':
 		return int32(a.Bits)

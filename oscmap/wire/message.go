@@ -15,11 +15,23 @@ type Message struct {
 	// Time is the time tag of the innermost bundle that holds the message,
 	// Immediately if there is none. It does not delay anything.
 	Time TimeTag
+
+	walk Args
 }
 
-// Args begins a walk over the arguments. Take a new one for each walk; it is
-// good for as long as the message is.
-func (m *Message) Args() Args { return Args{tags: m.Tags, data: m.Data} }
+// Args begins a walk over the arguments. It lies in the message and is good for
+// as long; a second call begins again, so there is one walk at a time.
+//
+//	for args := m.Args(); args.Next(); {
+//		a := args.Arg()
+//		…
+//	}
+func (m *Message) Args() *Args {
+	// A value would read better, but a loop copies its variable each time round,
+	// and that took longer than reading the argument.
+	m.walk.tags, m.walk.data, m.walk.depth = m.Tags, m.Data, 0
+	return &m.walk
+}
 
 // Arg gives the argument at index, counted from 0 and without the brackets of
 // arrays; false if there are not so many. It walks from the first, so use Args
@@ -28,7 +40,7 @@ func (m *Message) Arg(index int) (Arg, bool) {
 	if index < 0 {
 		return Arg{}, false
 	}
-	args := m.Args()
+	args := Args{tags: m.Tags, data: m.Data}
 	for args.Next() {
 		if index == 0 {
 			return args.arg, true
