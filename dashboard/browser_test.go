@@ -1,0 +1,69 @@
+package dashboard
+
+import (
+	"context"
+	"net"
+	"os"
+	"os/exec"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// newBrowser starts a Chromium that keeps nothing and speaks to nobody, or skips.
+func newBrowser(t *testing.T) context.Context {
+	t.Helper()
+	path, err := exec.LookPath("chromium")
+	if err != nil {
+		if os.Getenv("PAWL_REQUIRE_BROWSER") == "1" {
+			t.Fatal("chromium is not installed, and PAWL_REQUIRE_BROWSER is 1")
+		}
+		t.Skip("chromium is not installed: the page was not looked at")
+	}
+	flags := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
+		chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+		chromedp.UserDataDir(t.TempDir()))
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), flags...)
+	t.Cleanup(stop)
+	ctx, cancel := chromedp.NewContext(alloc)
+	t.Cleanup(cancel)
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatalf("start chromium: %v", err)
+	}
+	return ctx
+}
+
+// serving is a Server that answers on a port of its own until stop.
+type serving struct {
+	*Server
+	at   string // host:port
+	stop func()
+}
+
+func (s serving) url() string { return "http://" + s.at + "/" }
+
+// serve starts a server at address, such as "127.0.0.1:0", and checks that it ends cleanly.
+func serve(t testing.TB, address string, o Options) serving {
+	t.Helper()
+	l, err := net.Listen("tcp", address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := New(o)
+	ctx, cancel := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func() { ended <- s.Serve(ctx, l) }()
+	var stopped bool
+	stop := func() {
+		if stopped {
+			return
+		}
+		stopped = true
+		cancel()
+		if err := <-ended; err != nil {
+			t.Errorf("Serve: %v", err)
+		}
+	}
+	t.Cleanup(stop)
+	return serving{s, l.Addr().String(), stop}
+}

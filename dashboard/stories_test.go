@@ -1,0 +1,113 @@
+package dashboard
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+var storiesDir = flag.String("stories", "", "write a screenshot of every story to this folder")
+
+var screens = []struct {
+	name          string
+	width, height int64
+}{{"tablet", 1180, 820}, {"phone", 390, 844}}
+
+// TestStories renders every story on both screens. It fails if a story does not
+// fit the width; whether it is good to look at, a person decides:
+//
+//	go test ./dashboard -run TestStories -stories /tmp/stories
+func TestStories(t *testing.T) {
+	ctx := newBrowser(t)
+	for _, st := range stories() {
+		for _, screen := range screens {
+			t.Run(st.name+"/"+screen.name, func(t *testing.T) {
+				s := serve(t, "127.0.0.1:0", Options{})
+				stop := s.tell(st)
+				defer stop()
+				tab, closeTab := chromedp.NewContext(ctx)
+				defer closeTab()
+				show(t, tab, s, st, screen.width, screen.height)
+				checkFits(t, tab)
+				if *storiesDir != "" {
+					shoot(t, tab, filepath.Join(*storiesDir, st.name+"-"+screen.name+".png"))
+				}
+			})
+		}
+	}
+}
+
+// tell publishes a story ten times a second, as the daemon would, until stopped.
+func (s serving) tell(st story) (stop func()) {
+	s.Publish(st.state, st.tide, st.steps, true)
+	done, ended := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(ended)
+		every := time.NewTicker(beat)
+		defer every.Stop()
+		for {
+			select {
+			case <-done:
+				return
+			case <-every.C:
+				s.Publish(st.state, nil, nil, false)
+			}
+		}
+	}()
+	return func() { close(done); <-ended }
+}
+
+func show(t *testing.T, tab context.Context, s serving, st story, width, height int64) {
+	t.Helper()
+	must(t, tab, chromedp.EmulateViewport(width, height), chromedp.Navigate(s.url()),
+		chromedp.Poll[chromedp.Void](fmt.Sprintf(`document.getElementById("time").textContent === %q`, st.state.TimeOfDay[:5])))
+	switch st.then {
+	case "open":
+		must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("card-summary").click()`), chromedp.Poll[chromedp.Void](`document.getElementById("card-behind").open`))
+	case "focus":
+		must(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.Poll[chromedp.Void](`document.activeElement.id === "seen"`))
+	case "stop":
+		s.stop()
+		must(t, tab, chromedp.Poll[chromedp.Void](`!document.getElementById("old").hidden`))
+	}
+}
+
+func checkFits(t *testing.T, tab context.Context) {
+	t.Helper()
+	wide, err := chromedp.Run(tab, chromedp.Evaluate[bool](`document.documentElement.scrollWidth > innerWidth`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if wide {
+		t.Error("the page is wider than the screen")
+	}
+}
+
+func shoot(t *testing.T, tab context.Context, path string) {
+	t.Helper()
+	must(t, tab, chromedp.Evaluate[chromedp.Void](`Promise.all(document.getAnimations().map(a => a.finished)).then(() => 0)`, chromedp.EvalAwaitPromise))
+	png, err := chromedp.Run(tab, chromedp.CaptureScreenshot())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, png, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func must(t *testing.T, tab context.Context, actions ...chromedp.Action[chromedp.Void]) {
+	t.Helper()
+	if err := chromedp.Do(tab, actions...); err != nil {
+		t.Fatal(err)
+	}
+}

@@ -1,0 +1,92 @@
+// The one card, or the one whisper, or nothing: always in the same place, and
+// always as tall, so that nothing else moves.
+
+import { byId, make, say, show, whenChanged } from "../dom.js";
+import { clock } from "../words.js";
+
+/**
+ * @param {{press: import("../presses.js").Presses["press"]}} hands
+ * @returns {(view: import("../types.js").View) => void}
+ */
+export function card({ press }) {
+  const place = byId("card-place");
+  const whole = byId("card");
+  const behind = /** @type {HTMLDetailsElement} */ (byId("card-behind"));
+  const buttons = presses(press);
+  /** @type {import("../types.js").State|null} */
+  let state = null;
+  const fill = whenChanged(() => state?.card && write(state.card, state));
+  const change = whenChanged(() => {
+    behind.open = false;
+    // A card that goes while in focus must not throw the keyboard to the top.
+    if (whole.contains(document.activeElement)) place.focus();
+  });
+
+  return (view) => {
+    state = view.state;
+    const figures = state !== null && (state.link.phase === "hearing" || state.link.phase === "quiet");
+    show(place, figures || state?.card != null);
+    change(String(state?.card?.number ?? ""));
+    fill(JSON.stringify(state?.card ?? null));
+    show(whole, state?.card != null);
+    show(byId("whisper"), !state?.card && state?.line != null);
+    say(byId("whisper"), [state?.line?.text, state?.line?.try].filter(Boolean).join(" "));
+    show(byId("calm"), !state?.card && !state?.line);
+    buttons(view);
+  };
+}
+
+/**
+ * @param {import("../types.js").Card} c
+ * @param {import("../types.js").State} state
+ */
+function write(c, state) {
+  byId("card").dataset.weight = c.weight;
+  say(byId("card-kind"), kind(c) + " · " + clock(state, c.t));
+  say(byId("card-text"), c.text);
+  byId("card-try").replaceChildren(...(c.try ? [make("b", "", "Try: "), c.try] : []));
+  const count = c.evidence.length;
+  show(byId("card-behind"), count > 0);
+  say(byId("card-summary"), count === 1 ? "What it was made from" : `The ${count} things it was made from`);
+  byId("card-evidence").replaceChildren(...c.evidence.map((e) => line(e, state)));
+}
+
+/** @param {import("../types.js").Card} c */
+export function kind(c) {
+  if (c.phase === "eased") return "Eased";
+  return (c.weight === "now" ? "Now" : "Worth a look") + (c.phase === "grew" ? ", and it grew" : "");
+}
+
+/**
+ * @param {import("../types.js").Evidence} e
+ * @param {import("../types.js").State} state
+ */
+function line(e, state) {
+  const li = make("li");
+  li.append(make("time", "", clock(state, e.t)), make("span", "", e.what));
+  return li;
+}
+
+/**
+ * @param {import("../presses.js").Presses["press"]} press
+ * @returns {(view: import("../types.js").View) => void}
+ */
+function presses(press) {
+  let number = 0;
+  const seen = /** @type {HTMLButtonElement} */ (byId("seen"));
+  const notNow = /** @type {HTMLButtonElement} */ (byId("not-now"));
+  const refused = byId("card-refused");
+  seen.onclick = () => press("seen", number);
+  notNow.onclick = () => press("not-now", number);
+  return ({ state, presses }) => {
+    number = state?.card?.number ?? 0;
+    // What must be dealt with now cannot be put off for the segment.
+    show(notNow, state?.card?.weight !== "now");
+    // aria-disabled, not disabled: a disabled button would lose the focus.
+    seen.setAttribute("aria-disabled", String(presses.asked("seen", number)));
+    notNow.setAttribute("aria-disabled", String(presses.asked("not-now", number)));
+    const why = presses.refused("seen", number) || presses.refused("not-now", number);
+    say(refused, why && `That did not go through: ${why}.`);
+    show(refused, why !== "");
+  };
+}

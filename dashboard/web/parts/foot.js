@@ -1,0 +1,64 @@
+// The foot: the mark, how the desk is heard, where and when.
+
+import { byId, say, show } from "../dom.js";
+import { ago } from "../words.js";
+
+const second = 4000; // ms in which the second press must follow the first
+
+/**
+ * @param {{press: import("../presses.js").Presses["press"]}} hands
+ * @returns {(view: import("../types.js").View) => void}
+ */
+export function foot({ press }) {
+  const mark = markButton(press);
+  return (view) => {
+    const { state, awake } = view;
+    mark(view);
+    say(byId("link"), state ? linkWords(state.link) : "");
+    show(byId("awake"), !awake);
+    say(byId("house"), state?.house ?? "");
+    say(byId("house-heading"), state?.house ? "at " + state.house : "");
+    say(byId("time"), state?.timeOfDay.slice(0, 5) ?? "");
+  };
+}
+
+/** @param {import("../types.js").Link} link */
+function linkWords(link) {
+  switch (link.phase) {
+    case "hearing":
+      return "Heard " + ago(link.age);
+    case "quiet":
+      return "Last heard " + ago(link.age);
+    case "not-understood":
+      return "Heard, not understood";
+    default:
+      return "Not heard yet";
+  }
+}
+
+/**
+ * A stray touch would throw the mark and the tide away, so it takes two.
+ * @param {import("../presses.js").Presses["press"]} press
+ * @returns {(view: import("../types.js").View) => void}
+ */
+function markButton(press) {
+  const button = /** @type {HTMLButtonElement} */ (byId("mark"));
+  let armed = 0;
+  button.onclick = () => {
+    if (Date.now() - armed < second) {
+      armed = 0;
+      press("mark", 0);
+    } else {
+      armed = Date.now();
+      say(button, "Press again to mark");
+      setTimeout(() => Date.now() - armed >= second && say(button, "Mark this mix"), second);
+    }
+  };
+  return ({ state, contact, presses }) => {
+    const able = contact.live && state?.link.phase === "hearing";
+    if (button.disabled === able) button.disabled = !able;
+    if (armed === 0) say(button, "Mark this mix");
+    const why = presses.refused("mark", 0);
+    say(byId("mark-said"), why ? `Not marked: ${why}.` : presses.done("mark") ? "Marked." : "");
+  };
+}

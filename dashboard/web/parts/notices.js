@@ -1,0 +1,24 @@
+// What is wrong until it is cured: the faults of a house file, line by line.
+
+import { byId, make, show, whenChanged } from "../dom.js";
+
+/** @returns {(view: import("../types.js").View) => void} */
+export function notices() {
+  const place = byId("notices");
+  /** @type {import("../types.js").Notice[]} */
+  let list = [];
+  const draw = whenChanged(() => {
+    place.replaceChildren(
+      ...list.map((notice) => {
+        const p = make("p", "notice", notice.text);
+        p.tabIndex = 0; // long ones scroll, and a keyboard must reach them
+        return p;
+      }),
+    );
+    show(place, list.length > 0);
+  });
+  return ({ state }) => {
+    list = state?.notices ?? [];
+    draw(JSON.stringify(list));
+  };
+}

@@ -1,0 +1,30 @@
+// Says plainly, over everything, that what is shown is not from now.
+
+import { byId, say, show } from "../dom.js";
+import { ago } from "../words.js";
+
+/** @returns {(view: import("../types.js").View) => void} */
+export function old() {
+  const bar = byId("old");
+  return (view) => {
+    const text = whatIsOld(view);
+    say(bar, text);
+    show(bar, text !== "");
+    document.documentElement.classList.toggle("old", text !== "" && view.state !== null);
+  };
+}
+
+/**
+ * "" while all is fresh.
+ * @param {import("../types.js").View} view
+ */
+export function whatIsOld({ state, contact }) {
+  if (!contact.live && state) {
+    return `Not live. What you see is from ${state.timeOfDay}, ${ago(Math.ceil(contact.since))}. Trying again by itself.`;
+  }
+  if (!contact.live) return contact.since < 3 ? "" : "Pawl does not answer. Trying again by itself.";
+  if (state?.link.phase === "quiet") {
+    return `The desk has gone quiet. What you see of it is from ${ago(state.link.age)}. Pawl keeps asking.`;
+  }
+  return "";
+}

@@ -1,0 +1,161 @@
+// The tide: ten minutes of the total against the mark, and who made it.
+
+import uPlot from "../vendor/uplot.js";
+import { byId, make, say, show, whenChanged } from "../dom.js";
+import { ago, signed } from "../words.js";
+import { drawSteps } from "./steps.js";
+import { layers, range } from "./water.js";
+import { paints } from "./paint.js";
+
+const minutes = 10;
+
+/** @returns {(view: import("../types.js").View) => void} */
+export function tide() {
+  const place = byId("tide");
+  const plot = byId("tide-plot");
+  /** @type {import("../types.js").View|null} */
+  let latest = null;
+  /** @type {uPlot|null} */
+  let chart = null;
+
+  function draw() {
+    if (!latest?.state || place.hidden || plot.clientWidth === 0) return;
+    chart ??= new uPlot(options(plot, () => latest), [[]], plot);
+    const size = { width: plot.clientWidth, height: plot.clientHeight };
+    if (chart.width !== size.width || chart.height !== size.height) chart.setSize(size);
+    chart.setData(/** @type {any} */ (layers(latest.tide)), false);
+    const [lo, hi] = range(latest.tide);
+    chart.batch(() => {
+      const end = Math.max(latest?.tide.at(-1)?.t ?? 0, (latest?.state?.t ?? 0) - 1.5);
+      chart?.setScale("x", { min: end - minutes * 60, max: end });
+      chart?.setScale("y", { min: lo, max: hi });
+    });
+  }
+
+  const drawWhenNew = whenChanged(draw);
+  new ResizeObserver(draw).observe(plot);
+  return (view) => {
+    latest = view;
+    const { state } = view;
+    show(place, state !== null && (state.link.phase === "hearing" || state.link.phase === "quiet"));
+    if (!state || place.hidden) return;
+    legend(state);
+    moves(view);
+    const last = view.tide.at(-1);
+    // Once a second is when there is something new to draw.
+    drawWhenNew([last?.t, view.tide.length, view.steps.length, view.steps.at(-1)?.t, view.contact.live, state.link.phase].join());
+  };
+}
+
+/** @param {import("../types.js").State} state */
+function legend(state) {
+  const { faders, stage, groups, main } = state.split;
+  const rest = (groups ?? 0) + (main ?? 0);
+  say(byId("key-faders"), signed(faders));
+  say(byId("key-stage"), state.basis === "faders" ? "not known" : signed(stage));
+  say(byId("key-rest"), signed(rest));
+  show(byId("key-rest-whole"), Math.abs(rest) >= 0.05);
+  say(byId("mark-how"), markWords(state));
+  const { rise } = state;
+  const label = rise === null ? "not known just now" : `${signed(rise)} against the mark`;
+  byId("tide-plot").setAttribute("aria-label", `The total over the last ten minutes; now ${label}.`);
+}
+
+/** @param {import("../types.js").State} state */
+function markWords(state) {
+  const when = ago(Math.max(10, Math.round((state.t - state.mark.t) / 10) * 10));
+  if (state.mark.how === "start") return "mark: the start, " + when;
+  if (state.mark.how === "accepted") return "mark: the level accepted " + when;
+  return state.mark.how ? "mark: yours, " + when : "";
+}
+
+const list = whenChanged((text) => {
+  byId("tide-steps").replaceChildren(...text.split("\n").filter(Boolean).map((one) => make("li", "", one)));
+});
+
+/** @param {import("../types.js").View} view */
+function moves({ steps, state }) {
+  const newest = steps.slice(-12).reverse();
+  list(newest.map((s) => `${s.who} ${signed(s.by)}, ${ago(Math.max(10, Math.round(((state?.t ?? 0) - s.t) / 10) * 10))}`).join("\n"));
+}
+
+/**
+ * @param {HTMLElement} plot
+ * @param {() => import("../types.js").View|null} latest
+ * @returns {uPlot.Options}
+ */
+function options(plot, latest) {
+  const paint = paints();
+  const font = "14px " + getComputedStyle(document.body).fontFamily;
+  const unseen = { stroke: "transparent", width: 0, points: { show: false } };
+  const line = { stroke: () => paint("--text"), width: 2.5, points: { show: false } };
+  const axis = { stroke: () => paint("--soft"), font, ticks: { show: false }, border: { show: false } };
+  return {
+    width: plot.clientWidth,
+    height: plot.clientHeight,
+    legend: { show: false },
+    cursor: { show: false },
+    padding: [8, 14, 0, 0],
+    scales: { x: { time: false, auto: false }, y: { auto: false } },
+    series: [{}, ...Array(7).fill(unseen), line],
+    bands: [
+      { series: [2, 1], fill: () => paint("--faders", "solid") },
+      { series: [3, 2], fill: () => paint("--stage", "slanted") },
+      { series: [4, 3], fill: () => paint("--rest", "upright") },
+      { series: [1, 5], fill: () => paint("--faders", "solid") },
+      { series: [5, 6], fill: () => paint("--stage", "slanted") },
+      { series: [6, 7], fill: () => paint("--rest", "upright") },
+    ],
+    axes: [
+      {
+        ...axis,
+        grid: { show: false },
+        size: 26,
+        gap: 6,
+        splits: (_, __, min, max) => everyTwoMinutes(min, max),
+        values: (u, at) => at.map((t) => timeWords(u, t)),
+      },
+      {
+        ...axis,
+        grid: { stroke: () => paint("--edge"), width: 1 },
+        size: 56,
+        gap: 8,
+        splits: (_, __, min, max) => everyTwo(min, max),
+        values: (_, at) => at.map(heightWords),
+      },
+    ],
+    hooks: { draw: [(u) => drawSteps(u, latest(), paint)] },
+  };
+}
+
+/**
+ * @param {number} min
+ * @param {number} max
+ */
+const everyTwoMinutes = (min, max) => [0, 2, 4, 6, 8].map((m) => max - m * 60).filter((t) => t > min).reverse();
+
+/**
+ * @param {number} min
+ * @param {number} max
+ */
+function everyTwo(min, max) {
+  const step = max - min > 14 ? 4 : 2;
+  const splits = [];
+  for (let at = Math.ceil(min / step) * step; at <= max; at += step) splits.push(at);
+  return splits;
+}
+
+/**
+ * @param {uPlot} u
+ * @param {number} t
+ */
+function timeWords(u, t) {
+  const back = Math.round(((u.scales.x.max ?? t) - t) / 60);
+  return back === 0 ? "now" : `${back} min`;
+}
+
+/** @param {number} db */
+function heightWords(db) {
+  if (db === 0) return "mark";
+  return (db > 0 ? "+" : "−") + Math.abs(db);
+}

@@ -1,0 +1,47 @@
+// What the operator pressed, and how it went.
+
+const patience = 3000; // ms for an answer before a button may be pressed again
+
+/**
+ * @typedef {{asked: (what: string, number: number) => boolean, refused: (what: string, number: number) => string,
+ *   done: (what: string) => boolean, press: (what: "seen"|"not-now"|"mark", number: number) => void,
+ *   answer: (a: import("./types.js").Answer) => void}} Presses
+ */
+
+/**
+ * @param {(c: import("./types.js").Command) => boolean} send
+ * @param {() => void} changed
+ * @returns {Presses}
+ */
+export function newPresses(send, changed) {
+  /** @type {{what: string, number: number, at: number, state: "asked"|"done"|"refused", why: string}|null} */
+  let latest = null;
+  const is = (/** @type {string} */ what, /** @type {number} */ number) =>
+    latest !== null && latest.what === what && latest.number === number;
+
+  return {
+    asked: (what, number) => is(what, number) && latest?.state === "asked",
+    refused: (what, number) => (is(what, number) && latest?.state === "refused" ? latest.why : ""),
+    done: (what) => latest?.what === what && latest.state === "done" && Date.now() - latest.at < patience,
+    press(what, number) {
+      const sent = send({ do: what, number });
+      const why = sent ? "" : "Pawl is out of reach just now";
+      latest = { what, number, at: Date.now(), state: sent ? "asked" : "refused", why };
+      changed();
+      setTimeout(() => {
+        if (latest?.state === "asked" && is(what, number)) {
+          latest.state = "refused";
+          latest.why = "no answer came";
+        }
+        changed();
+      }, patience);
+    },
+    answer(a) {
+      if (latest === null || !is(a.do, a.number)) return;
+      latest.state = a.refused ? "refused" : "done";
+      latest.why = a.refused;
+      latest.at = Date.now();
+      changed();
+    },
+  };
+}
