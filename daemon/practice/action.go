@@ -1,0 +1,241 @@
+package practice
+
+import (
+	"errors"
+	"fmt"
+	"time"
+)
+
+func parseAction(p *phrase) (action, error) {
+	switch word := p.next(); word {
+	case "raise":
+		return parseShift(p, 1)
+	case "lower":
+		return parseShift(p, -1)
+	case "fader":
+		return parseMove(p)
+	case "dca", "group", "main":
+		p.words = append([]string{word}, p.words...)
+		return parseMove(p)
+	case "mute", "unmute":
+		which, err := p.knobs()
+		return &switching{which, word == "mute"}, err
+	case "play", "rest":
+		who, err := p.players()
+		return &taking{who, word == "play"}, err
+	case "stage":
+		return parseStage(p)
+	case "scene":
+		return parseScene(p)
+	case "reboot":
+		d, err := p.time()
+		return rebooting(d), err
+	default:
+		return nil, fmt.Errorf("%q is not understood; want raise, lower, fader, dca, group, main, mute, unmute, play, rest, stage, scene or reboot", word)
+	}
+}
+
+// manner is how a move is made. Style 0 is the script's own.
+type manner struct {
+	over  time.Duration
+	style style
+}
+
+// shifting moves faders by so many dB from where they were meant to stand.
+type shifting struct {
+	which []knob
+	by    gain
+	how   manner
+}
+
+func parseShift(p *phrase, sign gain) (action, error) {
+	which, err := p.knobs()
+	if err != nil {
+		return nil, err
+	}
+	by, err := p.gain()
+	if err != nil {
+		return nil, err
+	}
+	if by <= 0 {
+		return nil, fmt.Errorf("%v dB is no amount to raise or lower by; want one above 0 dB", float64(by))
+	}
+	how, err := p.manner()
+	return &shifting{which, sign * by, how}, err
+}
+
+func (a *shifting) do(p *performance) error {
+	for _, k := range a.which {
+		from := p.board[k.bank][k.index].wanted
+		if from == closed {
+			return fmt.Errorf("%v is closed and cannot be moved by a number of dB; say where to: fader %v to -10 dB", k, k)
+		}
+		if err := p.move(k, from+a.by, p.tick, a.how); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// moving takes faders to a place.
+type moving struct {
+	which []knob
+	to    gain
+	how   manner
+}
+
+// parseMove reads "piano to -6 dB over 2s" and "dca band +3 dB over 2s".
+func parseMove(p *phrase) (action, error) {
+	which, err := p.knobs()
+	if err != nil {
+		return nil, err
+	}
+	if p.take("to") {
+		to, err := p.place()
+		if err != nil {
+			return nil, err
+		}
+		how, err := p.manner()
+		return &moving{which, to, how}, err
+	}
+	if p.done() || p.words[0][0] != '+' && p.words[0][0] != '-' {
+		return nil, errors.New(`want "to -6 dB", "to closed", or a gain with its sign such as "+3 dB"`)
+	}
+	by, err := p.gain()
+	if err != nil {
+		return nil, err
+	}
+	how, err := p.manner()
+	return &shifting{which, by, how}, err
+}
+
+func (a *moving) do(p *performance) error {
+	for _, k := range a.which {
+		if err := p.move(k, a.to, p.tick, a.how); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// switching mutes or unmutes.
+type switching struct {
+	which []knob
+	muted bool
+}
+
+func (a *switching) do(p *performance) error {
+	for _, k := range a.which {
+		p.board[k.bank][k.index].muted = a.muted
+		p.tell(topic{muteOf[k.bank], k.index})
+	}
+	return nil
+}
+
+// taking is players taking up or putting down their instruments.
+type taking struct {
+	who     []int
+	playing bool
+}
+
+func (a *taking) do(p *performance) error {
+	for _, i := range a.who {
+		s := &p.stage[i]
+		if s.playing == a.playing {
+			return fmt.Errorf("%s does that already", seats[i].name)
+		}
+		s.playing, s.since = a.playing, p.tick
+	}
+	return nil
+}
+
+// lifting is players growing louder or softer, whatever the desk does.
+type lifting struct {
+	who  []int
+	by   gain
+	over time.Duration
+}
+
+func parseStage(p *phrase) (action, error) {
+	a := &lifting{}
+	var err error
+	if !p.at("louder") && !p.at("softer") {
+		if a.who, err = p.players(); err != nil {
+			return nil, err
+		}
+	} else {
+		for i := range seats {
+			a.who = append(a.who, i)
+		}
+	}
+	sign := gain(1)
+	if !p.take("louder") {
+		sign = -1
+		if !p.take("softer") {
+			return nil, fmt.Errorf("%q is not understood; want louder or softer", p.rest())
+		}
+	}
+	if a.by, err = p.gain(); err != nil {
+		return nil, err
+	}
+	a.by *= sign
+	if !p.take("over") {
+		return nil, errors.New("nobody grows louder in no time; want over and a time, such as over 40s")
+	}
+	a.over, err = p.time()
+	return a, err
+}
+
+func (a *lifting) do(p *performance) error {
+	for _, i := range a.who {
+		l := &p.stage[i].lift
+		now := l.at(p.tick)
+		*l = glide{now, l.to + a.by, p.tick, p.tick + ticksIn(a.over)}
+	}
+	return nil
+}
+
+// scene is many faders jumping at once, as when the desk recalls a stored mix.
+// A desk takes a few hundredths of a second to get through them.
+type scene struct {
+	which []knob
+	to    []gain
+}
+
+func parseScene(p *phrase) (action, error) {
+	a := &scene{}
+	for {
+		k, err := p.knob()
+		if err != nil {
+			return nil, err
+		}
+		if !p.take("to") {
+			return nil, fmt.Errorf("%q is not understood; want to and a place, such as to -6 dB", p.rest())
+		}
+		to, err := p.place()
+		if err != nil {
+			return nil, err
+		}
+		a.which, a.to = append(a.which, k), append(a.to, to)
+		if !p.take(",") {
+			return a, nil
+		}
+	}
+}
+
+func (a *scene) do(p *performance) error {
+	for i, k := range a.which {
+		if err := p.move(k, a.to[i], p.tick+int64(i/3), manner{}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// rebooting is the desk going away and coming back as it was.
+type rebooting time.Duration
+
+func (a rebooting) do(p *performance) error {
+	p.sleep(ticksIn(time.Duration(a)))
+	return nil
+}

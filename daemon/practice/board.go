@@ -1,0 +1,59 @@
+package practice
+
+// bank is one kind of strip.
+type bank uint8
+
+const (
+	inputs bank = iota
+	dcas
+	groups
+	mains // of which there is one
+)
+
+// strip is one fader and the switch beside it.
+type strip struct {
+	step  int
+	muted bool
+
+	// wanted is where the hand last meant the fader to be. The fader stands at
+	// the nearest step to it, and moves by so many dB start from here, so that
+	// a raise and an equal lowering end on the same step.
+	wanted gain
+}
+
+func (s strip) gain() gain {
+	if s.muted {
+		return closed
+	}
+	return stepGain(s.step)
+}
+
+// board is every strip of the desk as it stands now. The zero value is not
+// ready; newBoard is the desk with every fader at its mark.
+type board [4][]strip
+
+func newBoard() *board {
+	var b board
+	b[inputs] = make([]strip, len(seats))
+	b[dcas] = make([]strip, len(dcaNames))
+	b[groups] = make([]strip, len(groupNames))
+	b[mains] = make([]strip, 1)
+	for i, s := range seats {
+		b[inputs][i].wanted = s.mark
+	}
+	for _, bank := range b {
+		for i := range bank {
+			bank[i].step = nearestStep(travelTo(bank[i].wanted))
+		}
+	}
+	return &b
+}
+
+// through is what input i's fader and its DCA do to it together.
+func (b *board) through(i int) gain {
+	g := b[inputs][i].gain()
+	if d := seats[i].dca; d != none {
+		g += b[dcas][d].gain()
+	}
+	return g
+}

@@ -1,0 +1,97 @@
+package practice
+
+import (
+	"math"
+	"testing"
+	"time"
+)
+
+// steady is the main level with every player at the mean level of their seat,
+// so that only what was done is in it and not how they happened to play.
+func steady(p *performance, stage bool) float64 {
+	n := newNeedles()
+	for i, s := range p.stage {
+		n.input[i] = bleed
+		if s.playing {
+			n.input[i] = seats[i].plays
+			if stage {
+				n.input[i] += level(s.lift.at(p.tick))
+			}
+		}
+	}
+	n.sum(p.board)
+	return float64(n.main)
+}
+
+// rise plays a service and gives what the main has gained between two moments.
+func rise(t *testing.T, name string, from, to time.Duration, stage bool) float64 {
+	t.Helper()
+	p := newPerformance(service(t, name), 0, false)
+	var before float64
+	for tickTime(p.tick) < to {
+		if p.hand(); tickTime(p.tick) <= from {
+			before = steady(p, stage)
+		}
+	}
+	return steady(p, stage) - before
+}
+
+func service(t *testing.T, name string) *Script {
+	t.Helper()
+	s, err := Service(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// The arithmetic behind the labels: what the desk really does in each service.
+func TestWhatTheServicesDo(t *testing.T) {
+	const at = time.Second
+	for _, c := range []struct {
+		what, service string
+		from, to      time.Duration
+		stage         bool
+		least, most   float64
+	}{
+		{"the demo's ratchet is up more than 4 dB", "harbour-hall", 124 * at, 185 * at, false, 4.1, 5},
+		{"its third raise makes a whisper's worth", "harbour-hall", 124 * at, 146 * at, false, 1.6, 2.5},
+		{"its re-raise makes a nudge's worth", "harbour-hall", 124 * at, 158 * at, false, 2.8, 3.5},
+		{"the way back leaves less than 1 dB", "harbour-hall", 124 * at, 205 * at, false, -0.5, 0.9},
+		{"the band grows by itself", "harbour-hall", 225 * at, 275 * at, true, 3, 4},
+		{"while the hand does nothing", "harbour-hall", 225 * at, 275 * at, false, 0, 0},
+		{"and settles", "harbour-hall", 225 * at, 301 * at, true, 0, 0},
+		{"ratchet", "ratchet", 39 * at, 100 * at, false, 4.1, 5},
+		{"ratchet told at ends only", "ratchet-end-only", 39 * at, 100 * at, false, 4.1, 5},
+		{"ratchet told with repeats", "ratchet-repeats", 39 * at, 100 * at, false, 4.1, 5},
+		{"the ride is back", "lead-ride", 29 * at, 175 * at, false, 0, 0},
+		{"the chorus is up", "chorus-lift", 39 * at, 50 * at, false, 1, 3},
+		{"and down again", "chorus-lift", 39 * at, 75 * at, false, 0, 0},
+		{"the stage is up", "band-louder", 29 * at, 75 * at, true, 3, 4},
+		{"the scene is louder", "scene-change", 69 * at, 71 * at, false, 1.5, 4},
+		{"the swap is even", "balanced-swap", 34 * at, 60 * at, false, -0.5, 0.5},
+		{"and home", "balanced-swap", 34 * at, 149 * at, false, 0, 0},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			got := rise(t, c.service, c.from, c.to, c.stage)
+			if got = math.Round(got*1e6) / 1e6; got < c.least || got > c.most {
+				t.Errorf("%s: %+.2f dB from %v to %v, want %v to %v", c.service, got, c.from, c.to, c.least, c.most)
+			}
+		})
+	}
+}
+
+// Work that a group's compressor does would be another thing to say.
+func TestGroupsAreNotSqueezedHard(t *testing.T) {
+	for _, name := range Services() {
+		p := newPerformance(service(t, name), 1, false)
+		for !p.over() {
+			p.step()
+			for g, r := range p.needles.reduction {
+				if r > 3 {
+					t.Fatalf("%s: at %v the %s group is reduced by %.1f dB, want at most 3", name, tickTime(p.tick), groupNames[g], float64(r))
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,82 @@
+package practice
+
+import (
+	"strings"
+	"testing"
+	"time"
+)
+
+func TestScriptFaults(t *testing.T) {
+	for _, c := range []struct{ name, src, want string }{
+		{"unknown word", "length 1m\nexpect nothing\n1s push piano 2 dB", `s.txt:3: "push" is not understood`},
+		{"unknown input", "length 1m\nexpect nothing\n1s raise paino 2 dB", `s.txt:3: nothing here is called "paino 2 dB"`},
+		{"unknown dca", "length 1m\nexpect nothing\n1s dca strings +2 dB", `s.txt:3: no dca called "strings +2 dB"; want one of low end`},
+		{"no unit", "length 1m\nexpect nothing\n1s raise piano 2 over 1s", `s.txt:3: 2 has no unit; want 2 dB`},
+		{"no number", "length 1m\nexpect nothing\n1s raise piano much", `s.txt:3: "much" is no number`},
+		{"nothing to raise by", "length 1m\nexpect nothing\n1s raise piano -2 dB", `s.txt:3: -2 dB is no amount`},
+		{"no sign", "length 1m\nexpect nothing\n1s dca band 2 dB", `s.txt:3: want "to -6 dB"`},
+		{"backwards", "length 1m\nexpect nothing\n9s play piano\n2s rest piano", `s.txt:4: 2s is before the line above`},
+		{"too long", "length 1m\nexpect nothing\n1m play piano", `s.txt:1: the length is 1m0s but the last line is at 1m0s`},
+		{"no length", "expect nothing", `s.txt:1: no length`},
+		{"no label", "length 1m", `s.txt:1: no label`},
+		{"two labels", "length 1m\nexpect nothing\nexpect ratchet by 10s", `s.txt:2: nothing is expected here`},
+		{"label without end", "length 1m\nexpect ratchet", `s.txt:2: want expect RULE`},
+		{"endless", "length 9999h\nexpect nothing", `s.txt:1: a length of 9999h0m0s is no service`},
+		{"infinite", "length 1m\nexpect nothing\n1s raise piano NaN dB", `s.txt:3: "NaN" is no number`},
+		{"bad time", "length soon\nexpect nothing", `s.txt:1: "soon" is no time`},
+		{"no setting", "length 1m\nexpect nothing\ntempo 90", `s.txt:3: "tempo" is no time and no setting`},
+		{"bad style", "length 1m\nexpect nothing\nstyle smooth", `s.txt:3: want steps, end only or repeats`},
+		{"left over", "length 1m\nexpect nothing\n1s play piano loudly", `s.txt:3: "loudly" is not understood here`},
+		{"louder at once", "length 1m\nexpect nothing\n1s stage louder 4 dB", `s.txt:3: nobody grows louder in no time`},
+		{"no player", "length 1m\nexpect nothing\n1s play dca band", `s.txt:3: dca band makes no sound`},
+		{"closed", "length 1m\nexpect nothing\n0s fader piano to closed\n1s raise piano 2 dB", `s.txt:4: piano is closed`},
+		{"past the end", "length 1m\nexpect nothing\n0s raise piano 20 dB", `s.txt:3: piano would go to 12.0 dB`},
+		{"two hands", "length 1m\nexpect nothing\n0s raise piano 2 dB over 3s\n1s lower piano 1 dB", `s.txt:4: piano is still moving`},
+		{"twice", "length 1m\nexpect nothing\n0s play piano\n1s play piano", `s.txt:4: piano does that already`},
+		{"loop not home", "length 1m\nloops\nexpect nothing\n0s raise piano 2 dB", `s.txt:2: the service does not end as it began: piano is at -6.00 dB`},
+		{"scene half said", "length 1m\nexpect nothing\n1s scene piano to -6 dB, fiddle", `s.txt:3: "" is not understood; want to`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s, err := ParseScript("s.txt", []byte(c.src))
+			if err == nil {
+				t.Fatalf("no fault, got %+v", s)
+			}
+			if !strings.HasPrefix(err.Error(), c.want) {
+				t.Errorf("got %q, want it to begin %q", err, c.want)
+			}
+		})
+	}
+}
+
+func TestEveryFaultAtOnce(t *testing.T) {
+	_, err := ParseScript("s.txt", []byte("length 1m\nexpect nothing\n1s push\n2s pull\n3s play nobody"))
+	if err == nil || strings.Count(err.Error(), "s.txt:") != 3 {
+		t.Errorf("got %v, want three faults", err)
+	}
+}
+
+func TestLabels(t *testing.T) {
+	s, err := ParseScript("s.txt", []byte("length 5m\nexpect main pulled down nudge after 10s by 1m50s # why\nexpect ratchet eased by 3m"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []Expectation{
+		{"main pulled down", "open", "nudge", 10 * time.Second, 110 * time.Second},
+		{"ratchet", "eased", "", 0, 3 * time.Minute},
+	}
+	if len(s.Expect) != 2 || s.Expect[0] != want[0] || s.Expect[1] != want[1] {
+		t.Errorf("got %+v, want %+v", s.Expect, want)
+	}
+}
+
+func FuzzParseScript(f *testing.F) {
+	for _, name := range Services() {
+		src, _ := services.ReadFile("services/" + name + ".txt")
+		f.Add(src)
+	}
+	f.Fuzz(func(t *testing.T, src []byte) {
+		if s, err := ParseScript("s.txt", src); err == nil && s.Length <= 0 {
+			t.Errorf("no fault in a script of length %v", s.Length)
+		}
+	})
+}

@@ -1,0 +1,209 @@
+package practice
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+// A performance goes in ticks of a sixtieth of a second. Meters are told every
+// third tick and moving faders every second, which are 20 and 30 times a second.
+const (
+	ticksPerSecond = 60
+	meterTicks     = 3
+	faderTicks     = 2
+)
+
+func ticksIn(d time.Duration) int64 {
+	return int64(math.Ceil(d.Seconds() * ticksPerSecond))
+}
+
+func tickTime(n int64) time.Duration {
+	return time.Duration(n) * time.Second / ticksPerSecond
+}
+
+// performance is one playing of a script: the stage, the board and the hands on
+// it, as they are at one tick. It is used from one goroutine.
+type performance struct {
+	script *Script
+	seed   uint64
+	loop   bool
+
+	tick  int64 // the one that is next
+	began int64 // the tick at which this time round began
+	next  int   // the next cue
+
+	board   *board
+	needles *needles
+	stage   []source
+	hands   []hand
+
+	asleepUntil int64   // the desk is off before this tick
+	told        []topic // what changed in this tick
+	idle        int     // which idle fader is repeated next, for a desk that repeats
+
+	faults []scriptFault
+}
+
+// hand is one fader on its way. Travel is what moves evenly under a hand, not dB.
+type hand struct {
+	knob       knob
+	from, to   float64
+	start, end int64
+	style      style
+}
+
+func newPerformance(s *Script, seed uint64, loop bool) *performance {
+	p := &performance{script: s, seed: seed, loop: loop, board: newBoard(), needles: newNeedles()}
+	p.stage = make([]source, len(seats))
+	for i := range p.stage {
+		p.stage[i].since = never
+	}
+	return p
+}
+
+// over reports that the script has come to its end and does not loop.
+func (p *performance) over() bool {
+	return !p.loop && p.tick-p.began >= ticksIn(p.script.Length)
+}
+
+// news is what one tick has brought. The topics are valid until the next.
+type news struct {
+	told   []topic // what changed, or is repeated
+	meters bool    // the meters are due
+	asleep bool    // the desk is off
+	woke   bool    // the desk has just come back
+}
+
+// step does one tick: what the script says, what the hands do, and the meters
+// when they are due.
+func (p *performance) step() news {
+	at := p.tick
+	p.hand()
+	n := news{told: p.told, meters: at%meterTicks == 0, asleep: at < p.asleepUntil}
+	n.woke = at > 0 && at == p.asleepUntil
+	if n.meters || n.woke {
+		p.sound(at)
+	}
+	return n
+}
+
+// sound sets every meter.
+func (p *performance) sound(tick int64) {
+	for i := range p.stage {
+		p.needles.input[i] = p.stage[i].level(p.seed, i, tick)
+	}
+	p.needles.sum(p.board)
+}
+
+// sleep turns the desk off for so many ticks, from the next on.
+func (p *performance) sleep(ticks int64) { p.asleepUntil = p.tick + ticks }
+
+// hand does all of one tick that is not sound.
+func (p *performance) hand() {
+	p.told = p.told[:0]
+	if p.loop && p.tick-p.began >= ticksIn(p.script.Length) {
+		p.began, p.next = p.tick, 0
+	}
+	for p.next < len(p.script.cues) && p.began+ticksIn(p.script.cues[p.next].at) <= p.tick {
+		c := p.script.cues[p.next]
+		p.next++
+		if err := c.act.do(p); err != nil {
+			p.faults = append(p.faults, scriptFault{c.line, err})
+		}
+	}
+	moving := p.hands[:0]
+	for _, h := range p.hands {
+		if p.follow(h) {
+			moving = append(moving, h)
+		}
+	}
+	p.hands = moving
+	if p.script.style == repeated && p.tick%6 == 0 {
+		p.repeatIdle()
+	}
+	p.tick++
+}
+
+// move puts a hand on a fader, from the tick start on.
+func (p *performance) move(k knob, to gain, start int64, how manner) error {
+	s := &p.board[k.bank][k.index]
+	if top := throw[len(throw)-1].mark; to > top || to != closed && to < throw[1].mark {
+		return fmt.Errorf("%v would go to %.1f dB; its travel ends at %v dB and %v dB", k, float64(to), float64(throw[1].mark), float64(top))
+	}
+	for _, h := range p.hands {
+		if h.knob == k {
+			return fmt.Errorf("%v is still moving from the line before", k)
+		}
+	}
+	if how.style == 0 {
+		how.style = p.script.style
+	}
+	s.wanted = to
+	p.hands = append(p.hands, hand{k, float64(s.step) / steps, travelTo(to), start, start + ticksIn(how.over), how.style})
+	return nil
+}
+
+// follow moves the fader under a hand and reports whether the hand stays on it.
+func (p *performance) follow(h hand) bool {
+	done := p.tick >= h.end
+	if p.tick < h.start || !done && p.tick%faderTicks != 0 {
+		return true
+	}
+	travel := h.to
+	if !done {
+		travel = h.from + (h.to-h.from)*ease(float64(p.tick-h.start)/float64(h.end-h.start))
+	}
+	s := &p.board[h.knob.bank][h.knob.index]
+	before := s.step
+	s.step = nearestStep(travel)
+	switch {
+	case h.style == endOnly && !done:
+	case h.style == inSteps && s.step == before:
+	default:
+		p.tell(topic{faderOf[h.knob.bank], h.knob.index})
+	}
+	return !done
+}
+
+// repeatIdle tells of one fader that nobody touched, each in its turn.
+func (p *performance) repeatIdle() {
+	n := p.idle
+	p.idle++
+	for b, strips := range p.board {
+		if n < len(strips) {
+			p.tell(topic{faderOf[b], n})
+			return
+		}
+		n -= len(strips)
+	}
+	p.idle = 0
+}
+
+func (p *performance) tell(t topic) { p.told = append(p.told, t) }
+
+// away lists whatever is not as it was before the first tick, in plain words.
+func (p *performance) away() []string {
+	var out []string
+	start := newBoard()
+	for b, strips := range p.board {
+		for i, s := range strips {
+			if was := start[b][i]; s != was {
+				out = append(out, fmt.Sprintf("%v is at %.2f dB (muted %v), not %.2f dB",
+					knob{bank(b), i}, float64(s.wanted), s.muted, float64(was.wanted)))
+			}
+		}
+	}
+	for i, s := range p.stage {
+		if s.playing {
+			out = append(out, seats[i].name+" still plays")
+		}
+		if math.Abs(float64(s.lift.to)) > 1e-9 {
+			out = append(out, fmt.Sprintf("%s is %+.1f dB on the stage", seats[i].name, float64(s.lift.to)))
+		}
+	}
+	if len(p.hands) > 0 {
+		out = append(out, "a fader still moves")
+	}
+	return out
+}

@@ -1,0 +1,45 @@
+package practice
+
+import (
+	"iter"
+	"time"
+)
+
+// Playing says how a script is to be played. The zero value plays it once.
+type Playing struct {
+	// Seed picks the players' small irregularities. The same seed gives the same bytes.
+	Seed uint64
+
+	// Loop plays the script over and over, for ever.
+	Loop bool
+}
+
+// Play is the service as it reaches somebody who listens from the start: every
+// packet with its time since the first. It begins with every value once, as
+// after asking for all, and does so again when the desk comes back from a
+// reboot. Times never run backwards. The caller may keep the packets.
+func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
+	return func(yield func(time.Duration, []byte) bool) {
+		p := newPerformance(s, how.Seed, how.Loop)
+		everything := settings()
+		for n := int64(0); !p.over(); n++ {
+			news := p.step()
+			if news.asleep {
+				continue
+			}
+			more := true
+			say := func(packet []byte) { more = more && yield(tickTime(n), packet) }
+			if n == 0 || news.woke {
+				news.told, news.meters = everything, true
+			}
+			v := view{p.board, p.needles}
+			d.tell(v, news.told, say)
+			if news.meters {
+				d.meters(v, say)
+			}
+			if !more {
+				return
+			}
+		}
+	}
+}

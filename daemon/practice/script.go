@@ -1,0 +1,83 @@
+package practice
+
+import (
+	"embed"
+	"fmt"
+	"path"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Script is one service: what the players do, what the hand on the desk does,
+// when, and what ought to be said about it. It is never changed once parsed, so
+// any number of goroutines may play it.
+type Script struct {
+	// Name is the file's name without its ending.
+	Name string
+
+	// Length is how long the service takes, and Loops whether it ends exactly
+	// as it began, so that it can follow itself.
+	Length time.Duration
+	Loops  bool
+
+	// Expect is the yardstick. It is empty when nothing whatever should be said.
+	Expect []Expectation
+
+	style style
+	cues  []cue
+}
+
+// Expectation is one thing that ought to be said in a service.
+type Expectation struct {
+	Rule   string // "ratchet"
+	State  string // "open" or "eased"
+	Weight string // "whisper", "nudge" or "now"; "" leaves it open
+
+	// After and By bound the moment on the service's own time, which is that of
+	// its first packet. Saying it before After is as wrong as saying it after By.
+	After, By time.Duration
+}
+
+// cue is one thing that happens at its time.
+type cue struct {
+	at   time.Duration
+	line int
+	act  action
+}
+
+// action does something to a performance, or says why it cannot be done.
+type action interface{ do(*performance) error }
+
+// style is how a desk tells of a moving fader.
+type style uint8
+
+const (
+	inSteps  style = iota + 1 // every step it passes, about thirty a second
+	endOnly                   // where it came to rest
+	repeated                  // every step, moved or not, and idle faders in turn
+)
+
+//go:embed services/*.txt
+var services embed.FS
+
+// Services lists the names of the scripts that come with the practice desk, in
+// order of name. The demo's is "harbour-hall".
+func Services() []string {
+	entries, _ := services.ReadDir("services")
+	var names []string
+	for _, e := range entries {
+		names = append(names, strings.TrimSuffix(e.Name(), ".txt"))
+	}
+	slices.Sort(names)
+	return names
+}
+
+// Service is the script of that name. The error names those there are.
+func Service(name string) (*Script, error) {
+	src, err := services.ReadFile(path.Join("services", name+".txt"))
+	if err != nil {
+		return nil, fmt.Errorf("no service %q; want one of %s", name, strings.Join(Services(), ", "))
+	}
+	return ParseScript(name+".txt", src)
+}

@@ -1,0 +1,60 @@
+package practice
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+func TestServices(t *testing.T) {
+	want := []string{"balanced-swap", "band-louder", "bring-ins", "chorus-lift", "harbour-hall", "lead-ride",
+		"ratchet", "ratchet-end-only", "ratchet-repeats", "reboot", "scene-change"}
+	if got := Services(); !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+	for _, name := range Services() {
+		t.Run(name, func(t *testing.T) {
+			s := service(t, name)
+			if name != "harbour-hall" && (s.Length < 2*time.Minute || s.Length > 4*time.Minute) {
+				t.Errorf("lasts %v, want 2 to 4 minutes", s.Length)
+			}
+			for _, e := range s.Expect {
+				if e.By <= e.After || e.By > s.Length {
+					t.Errorf("expects %+v, which no service of %v can meet", e, s.Length)
+				}
+			}
+		})
+	}
+	if !service(t, "harbour-hall").Loops {
+		t.Error("the demo's service does not say that it loops")
+	}
+}
+
+func TestNoSuchService(t *testing.T) {
+	if _, err := Service("encore"); err == nil || !strings.Contains(err.Error(), "harbour-hall") {
+		t.Errorf("got %v, want an error that names those there are", err)
+	}
+}
+
+// The three ratchets differ in how they are told and in nothing else.
+func TestRatchetsAreOneService(t *testing.T) {
+	body := func(name string) string {
+		src, err := services.ReadFile("services/" + name + ".txt")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var lines []string
+		for _, l := range strings.Split(string(src), "\n") {
+			if l != "" && l[0] != '#' && !strings.HasPrefix(l, "style") {
+				lines = append(lines, l)
+			}
+		}
+		return strings.Join(lines, "\n")
+	}
+	for _, name := range []string{"ratchet-end-only", "ratchet-repeats"} {
+		if got, want := body(name), body("ratchet"); got != want {
+			t.Errorf("%s is not ratchet:\n%s", name, got)
+		}
+	}
+}

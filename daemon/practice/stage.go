@@ -1,0 +1,89 @@
+package practice
+
+import (
+	"math"
+	"time"
+)
+
+// bleed is what the microphone of somebody who is not playing hears of the rest.
+const bleed level = -58
+
+// source is one player: playing or resting, and how much louder or softer than
+// usual. What a source sounds like at a tick depends on nothing but the seat,
+// the seed, the tick and this.
+type source struct {
+	playing bool
+	since   int64 // the tick of the last change of playing
+	lift    glide
+}
+
+// glide is a gain that goes smoothly from one value to another.
+type glide struct {
+	from, to   gain
+	start, end int64
+}
+
+func (g glide) at(tick int64) gain {
+	if tick >= g.end {
+		return g.to
+	}
+	return g.from + (g.to-g.from)*gain(ease(float64(tick-g.start)/float64(g.end-g.start)))
+}
+
+// ease is the way a hand or a band gets from 0 to 1: it starts and stops gently
+// (the smoothest path between two rests, a polynomial of the fifth degree).
+func ease(x float64) float64 {
+	x = min(max(x, 0), 1)
+	return x * x * x * (10 - 15*x + 6*x*x)
+}
+
+// level is what seat's meter shows at the tick, before the fader.
+func (s source) level(seed uint64, seat int, tick int64) level {
+	who := &seats[seat]
+	room := bleed + level(1.5*wander(seed, seat+len(seats), tick, time.Second))
+	sound := who.plays.plus(s.lift.at(tick) + s.voiced(tick) + who.character(seed, seat, tick))
+	return (sound.power() + room.power()).level()
+}
+
+// voiced is how far into the note the player is: an attack of a fifth of a
+// second, and a sound that dies away by 40 dB a second.
+func (s source) voiced(tick int64) gain {
+	t := float64(tick-s.since) / ticksPerSecond
+	if s.playing {
+		return gain(-60 * max(0, 1-5*t))
+	}
+	if s.since == never {
+		return closed
+	}
+	return gain(-40 * t)
+}
+
+// never is the tick of the last note of a player who has not played yet.
+const never = math.MinInt64
+
+// character is how the seat's sound moves about its mean: stresses, breath and grain.
+func (s *seat) character(seed uint64, seat int, tick int64) gain {
+	t := float64(tick) / ticksPerSecond
+	_, phase := math.Modf(t / s.pulse.Seconds())
+	period := 17 + 14*unit(seed, seat, -1)
+	breath := math.Sin(2 * math.Pi * (t/period + unit(seed, seat, -2)))
+	return s.depth*gain(0.5-phase) + s.swell*gain(breath) +
+		s.grain*gain(wander(seed, seat, tick, 250*time.Millisecond))
+}
+
+// wander goes smoothly from one random value in -1..1 to the next, one every so often.
+func wander(seed uint64, seat int, tick int64, every time.Duration) float64 {
+	x := float64(tick) / ticksPerSecond / every.Seconds()
+	whole := math.Floor(x)
+	a, b := unit(seed, seat, int64(whole)), unit(seed, seat, int64(whole)+1)
+	return 2*(a+(b-a)*ease(x-whole)) - 1
+}
+
+// unit is a number in 0..1 that looks random and depends only on its arguments
+// (the finaliser of SplitMix64): any tick can be asked for without those before it.
+func unit(seed uint64, seat int, n int64) float64 {
+	z := seed*0x9e3779b97f4a7c15 + uint64(seat+1)*0xd1342543de82ef95 + uint64(n)*0x2545f4914f6cdd1d
+	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+	z = (z ^ z>>27) * 0x94d049bb133111eb
+	return float64((z^z>>31)>>11) / (1 << 53)
+}
