@@ -24,7 +24,7 @@ export function amount(db) {
  * @param {number} seconds
  */
 export function ago(seconds) {
-  if (seconds < 10) return seconds.toFixed(1) + " s ago";
+  if (seconds < 10 && !Number.isInteger(seconds)) return seconds.toFixed(1) + " s ago";
   if (seconds < 90) return Math.round(seconds) + " s ago";
   if (seconds < 5400) return Math.round(seconds / 60) + " min ago";
   return Math.round(seconds / 3600) + " h ago";

@@ -20,6 +20,7 @@ export function arrival() {
     link = state?.link ?? null;
     const shown = link?.phase === "waiting" || link?.phase === "not-understood";
     show(place, shown);
+    byId("watch").classList.toggle("arriving", shown);
     if (link && shown) draw([link.phase, link.desk, link.text, link.example, link.packets].join("\n"));
   };
 }

@@ -31,7 +31,7 @@ export function card({ press }) {
     show(whole, state?.card != null);
     show(byId("whisper"), !state?.card && state?.line != null);
     say(byId("whisper"), [state?.line?.text, state?.line?.try].filter(Boolean).join(" "));
-    show(byId("calm"), !state?.card && !state?.line);
+    show(byId("calm"), !state?.card && !state?.line && view.contact.live && state?.link.phase === "hearing");
     buttons(view);
   };
 }

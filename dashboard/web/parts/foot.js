@@ -14,7 +14,7 @@ export function foot({ press }) {
   return (view) => {
     const { state, awake } = view;
     mark(view);
-    say(byId("link"), state ? linkWords(state.link) : "");
+    say(byId("link"), state ? linkWords(view, state.link) : "");
     show(byId("awake"), !awake);
     say(byId("house"), state?.house ?? "");
     say(byId("house-heading"), state?.house ? "at " + state.house : "");
@@ -22,8 +22,12 @@ export function foot({ press }) {
   };
 }
 
-/** @param {import("../types.js").Link} link */
-function linkWords(link) {
+/**
+ * @param {import("../types.js").View} view
+ * @param {import("../types.js").Link} link
+ */
+function linkWords({ contact }, link) {
+  if (!contact.live) return "Pawl is out of reach";
   switch (link.phase) {
     case "hearing":
       return "Heard " + ago(link.age);

@@ -30,10 +30,10 @@ function pattern(colour, weave) {
   tile.width = tile.height = side;
   const g = /** @type {CanvasRenderingContext2D} */ (tile.getContext("2d"));
   g.fillStyle = colour;
-  g.globalAlpha = weave === "solid" ? 0.62 : 0.3;
+  g.globalAlpha = weave === "solid" ? 1 : 0.3;
   g.fillRect(0, 0, side, side);
   g.strokeStyle = colour;
-  g.globalAlpha = 0.85;
+  g.globalAlpha = 1;
   g.lineWidth = side / 5;
   g.beginPath();
   if (weave === "slanted") for (const x of [-side, 0, side]) (g.moveTo(x, side), g.lineTo(x + side, 0));

@@ -2,6 +2,7 @@
 // name where there is room for one.
 
 import { signed } from "../words.js";
+import { crest } from "./water.js";
 
 /** @import uPlot from "../vendor/uplot.js" */
 
@@ -15,7 +16,8 @@ import { signed } from "../words.js";
 const stair = 6; // half a stair's width, in CSS pixels
 const size = 15; // of a name
 const row = 18; // from one name to the name above it
-const crowd = 4; // names that may share one stretch; older ones give way
+const crowd = 6; // names that may share one stretch; older ones give way
+const tallest = 3; // rows a name may be pushed up before it is left out
 
 /**
  * @param {uPlot} u
@@ -68,7 +70,7 @@ function waterEdge(u, tide) {
     .filter((one) => one.rise !== null)
     .map((one) => ({
       x: u.valToPos(one.t, "x", true),
-      top: u.valToPos(Math.max(0, one.rise ?? 0, (one.faders ?? 0) + Math.max(0, one.stage ?? 0)), "y", true),
+      top: u.valToPos(crest(one), "y", true),
       line: u.valToPos(one.rise ?? 0, "y", true),
     }));
   return (from, to) => {
@@ -116,7 +118,7 @@ function drawNames(u, steps, edge, paint) {
   for (const label of choose(u, steps)) {
     const foot = edge(label.left, label.right) - 8 * px;
     const box = place(label, foot, taken, px);
-    if (box.top < 0) continue;
+    if (box.top < 0 || foot - box.bottom > tallest * row * px) continue;
     const stem = { left: label.x - px, right: label.x + px, top: box.bottom, bottom: edge(label.x, label.x) };
     taken.push(box, stem);
     u.ctx.fillStyle = paint("--soft");

@@ -51,8 +51,9 @@ export function tide() {
 function legend(state) {
   const { faders, stage, groups, main } = state.split;
   const rest = (groups ?? 0) + (main ?? 0);
-  say(byId("key-faders"), signed(faders));
-  say(byId("key-stage"), state.basis === "faders" ? "not known" : signed(stage));
+  const begun = state.sentence !== "";
+  say(byId("key-faders"), begun ? signed(faders) : "");
+  say(byId("key-stage"), state.basis === "faders" ? "not known" : begun ? signed(stage) : "");
   say(byId("key-rest"), signed(rest));
   show(byId("key-rest-whole"), Math.abs(rest) >= 0.05);
   say(byId("mark-how"), markWords(state));
@@ -99,10 +100,10 @@ function options(plot, latest) {
     scales: { x: { time: false, auto: false }, y: { auto: false } },
     series: [{}, ...Array(7).fill(unseen), line],
     bands: [
-      { series: [2, 1], fill: () => paint("--faders", "solid") },
+      { series: [2, 1], fill: () => paint("--hands", "solid") },
       { series: [3, 2], fill: () => paint("--stage", "slanted") },
       { series: [4, 3], fill: () => paint("--rest", "upright") },
-      { series: [1, 5], fill: () => paint("--faders", "solid") },
+      { series: [1, 5], fill: () => paint("--hands", "solid") },
       { series: [5, 6], fill: () => paint("--stage", "slanted") },
       { series: [6, 7], fill: () => paint("--rest", "upright") },
     ],

@@ -27,6 +27,15 @@ function edges({ t, rise, faders, stage }) {
 }
 
 /**
+ * How high the picture of one second reaches above the mark; the mark's 0 at the
+ * least.
+ * @param {import("../types.js").Tide} one
+ */
+export function crest(one) {
+  return edges(one).reduce((/** @type {number} */ top, edge, i) => (i > 0 && edge !== null ? Math.max(top, edge) : top), 0);
+}
+
+/**
  * @param {number[]} causes
  * @param {(a: number, b: number) => number} side
  */
