@@ -15,7 +15,8 @@ type Pattern string
 type Constants []any
 
 // formed is an Unmarshaler that says for the schema how it is written: each
-// form is a value of a Go type that Decode could read, a Pattern, or Constants.
+// form is a value of a Go type that Decode could read, a Pattern, Constants, or a
+// *jsonschema.Schema where nothing else will do.
 type formed interface{ Forms() []any }
 
 // Schema is a JSON Schema (draft 2020-12) of the files that Decode would read
@@ -121,6 +122,8 @@ func anyForm(forms []any) *jsonschema.Schema {
 		switch form := form.(type) {
 		case Pattern:
 			all[i] = &jsonschema.Schema{Type: "string", Pattern: string(form)}
+		case *jsonschema.Schema:
+			all[i] = form
 		case Constants:
 			all[i] = &jsonschema.Schema{Enum: form}
 		default:

@@ -1,0 +1,47 @@
+package oscmap
+
+import (
+	"slices"
+	"strings"
+
+	"pawl/rules"
+)
+
+// Need says what a rule lives on, so that Load can tell which rules a map
+// leaves silent.
+type Need struct {
+	Rule string // as people know it
+
+	// Signals are what the rule needs, all of them.
+	Signals []rules.Signal
+
+	// Or are other sets, each of which would do as well.
+	Or [][]rules.Signal
+
+	// Why is a sentence on what they are for. It may be empty.
+	Why string
+}
+
+// needs advises on each rule that will have nothing to go by.
+func (c *checker) needs(needs []Need) {
+	for _, n := range needs {
+		ways := append([][]rules.Signal{n.Signals}, n.Or...)
+		if slices.ContainsFunc(ways, func(w []rules.Signal) bool { return len(c.missing(w)) == 0 }) {
+			continue
+		}
+		var or []string
+		for _, w := range ways {
+			or = append(or, strings.Join(c.missing(w), " and "))
+		}
+		c.advise(c.file.Signals.Place, n.Why, "the rule \"%s\" will be silent: no address carries %s", n.Rule, strings.Join(or, ", or else "))
+	}
+}
+
+func (c *checker) missing(signals []rules.Signal) (words []string) {
+	for _, s := range signals {
+		if !c.m.HearsSignal(s) {
+			words = append(words, s.String())
+		}
+	}
+	return words
+}

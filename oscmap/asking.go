@@ -1,0 +1,220 @@
+package oscmap
+
+import (
+	"bytes"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/hypebeast/go-osc/osc"
+
+	"pawl/oscmap/sheet"
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+const (
+	maxAsks  = 4096
+	minEvery = 50 * time.Millisecond
+)
+
+// asks compiles everything that may be sent.
+func (c *checker) asks() {
+	for i := range c.file.Link.Ask {
+		c.ask(&c.file.Link.Ask[i])
+	}
+}
+
+func (c *checker) ask(a *askPart) {
+	if a.Send.V == "" {
+		return // and that was said
+	}
+	before := len(c.faults)
+	model := c.timing(a)
+	p, fault, hint := parsePath(a.Send.V, reservedInAsks)
+	switch {
+	case fault != "":
+		c.wrong(a.Send.Place, hint, "%s", fault)
+	case p.isOpen():
+		c.wrong(a.Send.Place, "", "{any}, {value} and names cannot be sent")
+	}
+	strips := c.askStrips(a, &p)
+	if len(c.faults) > before || c.doubtful(a.Place) {
+		return
+	}
+	total := 1
+	for _, s := range strips {
+		if total *= s.span.n; total > maxAsks {
+			c.wrong(a.Send.Place, "", "more than %d messages from one ask", maxAsks)
+			return
+		}
+	}
+	c.expandAsk(a, &p, strips, model)
+}
+
+// timing reads when an ask is due. One that does not say is sent whenever the
+// link begins or begins again.
+func (c *checker) timing(a *askPart) Ask {
+	ask := Ask{Every: a.Every.V, AfterSilence: a.AfterSilence.V}
+	for _, at := range []sheet.At[time.Duration]{a.Every, a.AfterSilence} {
+		if at.Written() && at.V < minEvery && !c.doubtful(at.Place) {
+			c.wrong(at.Place, "", "found %v; want at least %v", at.V, minEvery)
+		}
+	}
+	for _, e := range a.On {
+		ask.OnConnect = ask.OnConnect || e.V == onConnect
+		ask.OnReturn = ask.OnReturn || e.V == onReturn
+	}
+	if len(a.On) == 0 && !a.Every.Written() && !a.AfterSilence.Written() {
+		ask.OnConnect, ask.OnReturn = true, true
+	}
+	return ask
+}
+
+// askStrip is an index that an ask counts through.
+type askStrip struct {
+	strip rules.Strip
+	span  span
+}
+
+// askStrips lists the indices of an ask, each once: those of the address, then
+// those that only the arguments have.
+func (c *checker) askStrips(a *askPart, p *path) (strips []askStrip) {
+	add := func(strip rules.Strip, s span, at sheet.Place) {
+		for _, have := range strips {
+			if have.strip == strip {
+				return
+			}
+		}
+		if c.fill(strip, &s, at) {
+			strips = append(strips, askStrip{strip, s})
+		}
+	}
+	p.indices(func(pt *part) { add(pt.slot, pt.span, a.Send.Place) })
+	for i := range a.Args {
+		a.Args[i].templates(func(t *template) {
+			for _, pt := range t.parts {
+				if pt.kind == indexPart {
+					add(pt.slot, pt.span, a.Args[i].Place)
+				}
+			}
+		})
+	}
+	return strips
+}
+
+// expandAsk makes one ask for each combination of the indices.
+func (c *checker) expandAsk(a *askPart, p *path, strips []askStrip, model Ask) {
+	at, said := map[rules.Strip]string{}, false
+	var count func(i int)
+	count = func(i int) {
+		if said {
+			return
+		}
+		if i == len(strips) {
+			said = !c.makeAsk(a, p, at, model)
+			return
+		}
+		for k := range strips[i].span.n {
+			at[strips[i].strip] = strips[i].span.spelled(k)
+			count(i + 1)
+		}
+	}
+	count(0)
+}
+
+// makeAsk marshals one message and checks that it can move nothing.
+func (c *checker) makeAsk(a *askPart, p *path, at map[rules.Strip]string, ask Ask) bool {
+	address := p.filled(at)
+	args := make([]any, len(a.Args))
+	words := []string{address}
+	for i := range a.Args {
+		v, err := a.Args[i].value(at)
+		if err != nil {
+			c.wrong(a.Args[i].Place, "", "%v", err)
+			return false
+		}
+		args[i] = v
+		words = append(words, shown(v))
+	}
+	for _, l := range c.m.linesAt(address) {
+		if l.moves(len(args) > 0) {
+			why := "carries arguments to"
+			if len(args) == 0 {
+				why = "is the same as"
+			}
+			c.wrong(a.Place, "Pawl never moves anything: ask at another address, or leave the arguments out",
+				"the ask %s %s %s, which line %d hears as %s, so it could move something", strings.Join(words, " "), why, address, l.place.Line, l.signals[0])
+			return false
+		}
+	}
+	packet, err := marshal(address, args)
+	if err != nil {
+		c.wrong(a.Place, "", "%v", err)
+		return false
+	}
+	ask.packet, ask.text = string(packet), strings.Join(words, " ")
+	c.m.asks = append(c.m.asks, ask)
+	return true
+}
+
+// filled is the address with the indices written in.
+func (p *path) filled(at map[rules.Strip]string) string {
+	var b strings.Builder
+	for _, s := range p.segments {
+		b.WriteByte('/')
+		for _, pt := range s {
+			b.WriteString(pt.written(at))
+		}
+	}
+	return b.String()
+}
+
+// written is the text of a part with its index written in.
+func (p part) written(at map[rules.Strip]string) string {
+	if p.kind == indexPart {
+		return at[p.slot]
+	}
+	return p.text
+}
+
+// marshal makes the bytes of a message. go-osc writes them, but for the tags
+// that it does not know. It would drop what follows a NUL in a string, so those
+// are refused before.
+func marshal(address string, args []any) ([]byte, error) {
+	for _, a := range args {
+		switch a := a.(type) {
+		case string:
+			if strings.ContainsRune(a, 0) {
+				return nil, fmt.Errorf("a NUL in the text %q; OSC ends the text there", a)
+			}
+		case wire.Symbol, wire.Char, wire.RGBA, wire.MIDI, wire.Impulse, wire.TimeTag, []any:
+			return wire.AppendMessage(nil, address, args...)
+		}
+	}
+	packet, err := osc.NewMessage(address, args...).MarshalBinary()
+	if err != nil {
+		return nil, fmt.Errorf("marshal %s: %w", address, err)
+	}
+	return bytes.Clone(packet), nil
+}
+
+// shown is an argument as a person reads it.
+func shown(v any) string {
+	switch v := v.(type) {
+	case nil:
+		return "nil"
+	case string:
+		return strconv.Quote(v)
+	case wire.Symbol:
+		return strconv.Quote(string(v))
+	case []byte:
+		return fmt.Sprintf("blob of %d", len(v))
+	case wire.Char:
+		return strconv.QuoteRune(rune(v))
+	case wire.Impulse:
+		return "impulse"
+	}
+	return fmt.Sprint(v)
+}

@@ -1,0 +1,180 @@
+package oscmap
+
+import (
+	"fmt"
+	"strings"
+
+	"pawl/rules"
+)
+
+// addresses writes every address of every line out, finds those that two
+// signals claim, and builds the table and the tree.
+func (c *checker) addresses() {
+	listed, total := map[string]*node{}, 0
+	said := map[[2]*line]bool{}
+	for _, l := range c.m.lines {
+		if total += l.path.size(); total > maxAddresses {
+			c.wrong(l.place, "", "with this line the map has more than %d addresses", maxAddresses)
+			return
+		}
+		l.path.expand(func(steps []step, at map[rules.Strip]int) {
+			c.m.tree.overlapping(steps, func(n *node) { c.overlap(l, n, steps, said) })
+			n := c.m.tree.insert(steps)
+			n.routes = append(n.routes, l.route(at))
+			address := spelled(steps)
+			if strings.Contains(address, "{") {
+				c.m.open = true
+			} else {
+				listed[address] = n
+			}
+		})
+	}
+	routes := make(map[string][]route, len(listed))
+	for address, n := range listed {
+		routes[address] = n.routes
+	}
+	c.m.table = newTable(routes)
+}
+
+// overlap looks at a line and what is already at an address it shares.
+func (c *checker) overlap(l *line, n *node, steps []step, said map[[2]*line]bool) {
+	for _, r := range n.routes {
+		pair := [2]*line{r.line, l}
+		if r.line.path.isOpen() != l.path.isOpen() {
+			c.m.mixed = true
+		}
+		if said[pair] || r.line == l && l.path.isOpen() || !collide(r.line, l) {
+			continue
+		}
+		said[pair] = true
+		if r.line == l {
+			c.wrong(l.place, "do two indices run into each other? Put something between them", "the address \"%s\" stands for two strips", spelled(steps))
+			continue
+		}
+		c.wrong(l.place, "one value has one meaning: let them differ by address, by arg, by skip or by when",
+			"\"%s\" is claimed by two signals: %s here, %s on line %d", spelled(steps), l.signals[0], r.line.signals[0], r.line.place.Line)
+	}
+}
+
+func (l *line) route(at map[rules.Strip]int) route {
+	r := route{line: l}
+	for i, strip := range l.slots {
+		r.at[i] = int32(at[strip])
+	}
+	return r
+}
+
+func (p *path) isOpen() bool { return p.has(namePart) || p.has(anyPart) || p.has(pathValue) }
+
+// spelled is an address as a person reads it, with what is open in braces.
+func spelled(steps []step) string {
+	var b strings.Builder
+	for _, s := range steps {
+		b.WriteString("/" + s.prefix)
+		switch s.open {
+		case namePart:
+			fmt.Fprintf(&b, "{%s-name}", s.strip)
+		case anyPart:
+			b.WriteString("{any}")
+		case pathValue:
+			b.WriteString("{value}")
+		}
+		b.WriteString(s.suffix)
+	}
+	return b.String()
+}
+
+// collide reports whether two lines with the same address take the same part of
+// the same message.
+func collide(a, b *line) bool {
+	for i := range a.when {
+		for j := range b.when {
+			if a.when[i].excludes(&b.when[j]) {
+				return false
+			}
+		}
+	}
+	for i := range a.which {
+		for j := range b.which {
+			if a.which[i].arg == b.which[j].arg && a.which[i].span.disjoint(&b.which[j].span) {
+				return false
+			}
+		}
+	}
+	switch {
+	case a.source == fromArrival && b.source == fromArrival:
+		return (a.signals[0] == rules.DeskAlive) == (b.signals[0] == rules.DeskAlive)
+	case a.source == fromArrival || b.source == fromArrival:
+		return false
+	case a.source == fromPath || b.source == fromPath:
+		return a.source == b.source
+	}
+	return a.units().meets(b.units()) && bitsMeet(a, b)
+}
+
+// extent is which arguments, or which bytes of one, a line takes.
+type extent struct {
+	arg            int
+	blob           bool
+	first, step, n int
+	width          int
+}
+
+func (l *line) units() extent {
+	switch l.source {
+	case fromArgs:
+		return extent{first: l.arg, step: l.stride, n: l.elements(), width: 1}
+	case fromBlob:
+		return extent{arg: l.arg, blob: true, first: l.skip, step: l.stride, n: l.elements(), width: l.layout.size()}
+	}
+	return extent{first: l.arg, step: 1, n: 1, width: 1}
+}
+
+func (e extent) meets(o extent) bool {
+	switch {
+	case e.blob != o.blob:
+		if o.blob {
+			e, o = o, e
+		}
+		return extent{first: e.arg, step: 1, n: 1, width: 1}.meets(o)
+	case e.arg != o.arg:
+		return false
+	}
+	taken := make(map[int]bool, e.n*e.width)
+	for i := range e.n {
+		for w := range e.width {
+			taken[e.first+i*e.step+w] = true
+		}
+	}
+	for i := range o.n {
+		for w := range o.width {
+			if taken[o.first+i*o.step+w] {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// bitsMeet reports whether two lines that take the same number take the same of
+// its bits.
+func bitsMeet(a, b *line) bool { return a.bitMask()&b.bitMask() != 0 }
+
+func (l *line) bitMask() uint64 {
+	switch from := max(l.meaning.bit, 0); {
+	case l.bits != nil:
+		return (1<<l.bits.span.n - 1) << from
+	case l.meaning.bit >= 0:
+		return 1 << from
+	}
+	return ^uint64(0)
+}
+
+// moves reports whether a message without arguments to the line's address
+// already says something, so that sending it might do something.
+func (l *line) moves(withArgs bool) bool {
+	if !l.signals[0].Control() {
+		return false
+	}
+	return withArgs || l.source == fromArrival || l.source == fromPath
+}

@@ -1,0 +1,37 @@
+package oscmap
+
+import "pawl/rules"
+
+// Counts is what became of the messages a Hearer was given. The arrays are
+// indexed by rules.Signal.
+type Counts struct {
+	Messages uint64 // given to Hear
+	Unmapped uint64 // heard by no line of the map
+
+	// Clamped values lay outside the signal's range, or just outside the
+	// taper, and were taken for the end of it.
+	Clamped [signalCount]uint64
+
+	// Refused values could not be values of the signal: not a number, plus
+	// infinity, another type, an unknown word, a blob of another size. A
+	// refused blob counts once.
+	Refused [signalCount]uint64
+}
+
+const signalCount = int(rules.DeskAlive) + 1
+
+// Counts is what was counted since the Hearer was made.
+func (h *Hearer) Counts() Counts { return h.counts }
+
+// LastUnmapped is the address of the latest message that no signal hears, cut
+// to 120 bytes, and "" if all were heard. It helps a person who has the map of
+// another desk.
+func (h *Hearer) LastUnmapped() string { return string(h.last.bytes[:h.last.n]) }
+
+// lastAddress remembers an address without allocating.
+type lastAddress struct {
+	bytes [120]byte
+	n     int
+}
+
+func (l *lastAddress) set(address []byte) { l.n = copy(l.bytes[:], address) }

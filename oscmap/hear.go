@@ -1,0 +1,266 @@
+package oscmap
+
+import (
+	"time"
+
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+// Hearer turns messages into readings by a map. It keeps what that needs
+// between messages (counts, names already seen, buffers), so that hearing does
+// not allocate. A Hearer is used from one goroutine; a Map has as many as are
+// wanted.
+type Hearer struct {
+	finder
+	counts Counts
+	last   lastAddress
+	texts  []seen // by signal and index, as each line's names say
+
+	// Of the message being heard.
+	dst    []rules.Reading
+	at     time.Duration
+	walker *wire.Args
+	args   []wire.Arg
+	took   bool
+}
+
+// NewHearer makes a Hearer that has heard nothing yet.
+func (m *Map) NewHearer() *Hearer {
+	h := &Hearer{args: make([]wire.Arg, 0, 64), texts: make([]seen, m.texts)}
+	h.finder = finder{m: m, arrive: h.arrive, plain: make([]byte, 0, 128)}
+	return h
+}
+
+// Hear appends to dst a reading for each value that the map finds in a message,
+// and returns the longer slice. The time at is given to every reading. A
+// message that no signal hears appends nothing and is counted as unmapped; a
+// value that cannot be one of its signal is clamped or refused, and counted.
+//
+// The address may be a pattern, and then means every address of the map that it
+// matches. Nothing of the message is kept.
+func (h *Hearer) Hear(dst []rules.Reading, at time.Duration, msg *wire.Message) []rules.Reading {
+	h.counts.Messages++
+	h.dst, h.at, h.took = dst, at, false
+	h.walker, h.args = msg.Args(), h.args[:0]
+	routes := h.m.table.find(msg.Address)
+	switch {
+	case routes != nil && !h.m.mixed:
+		h.arrive(routes)
+	case h.m.open || wire.IsPattern(msg.Address):
+		h.search(msg.Address)
+	}
+	if !h.took {
+		h.counts.Unmapped++
+		h.last.set(msg.Address)
+	}
+	dst, h.dst = h.dst, nil
+	return dst
+}
+
+// arrive takes the message as one to an address with these routes.
+func (h *Hearer) arrive(routes []route) {
+	for i := range routes {
+		r := &routes[i]
+		h.take(r.line, [2]int{int(r.at[0]), int(r.at[1])})
+	}
+}
+
+// take reads the message by one line of the map. It is not for this line if
+// its arguments name another strip or say something else than `when`.
+func (h *Hearer) take(l *line, at [2]int) {
+	for _, n := range l.named {
+		at[n.slot] = h.capture.names[n.strip]
+	}
+	for i := range l.when {
+		if a := h.arg(l.when[i].arg); a == nil || !l.when[i].holds(a) {
+			return
+		}
+	}
+	for i := range l.which {
+		w := &l.which[i]
+		a := h.arg(w.arg)
+		if a == nil {
+			return
+		}
+		index, ok := h.index(w, a)
+		if !ok {
+			return
+		}
+		at[w.slot] = index
+	}
+	h.took = true
+	switch l.source {
+	case fromArg:
+		h.one(l, at, h.arg(l.arg))
+	case fromArgs:
+		h.list(l, at)
+	case fromBlob:
+		h.blob(l, at)
+	case fromPath:
+		h.one(l, at, &wire.Arg{Tag: 's', Bytes: h.capture.value})
+	case fromArrival:
+		h.emit(l, at, l.constant, taken)
+	}
+}
+
+// arg gives argument i, or nil. Arguments are walked once for all lines.
+func (h *Hearer) arg(i int) *wire.Arg {
+	for len(h.args) <= i {
+		if !h.walker.Next() {
+			return nil
+		}
+		h.args = append(h.args, *h.walker.Arg())
+	}
+	return &h.args[i]
+}
+
+// index is the strip that an argument names.
+func (h *Hearer) index(w *argIndex, a *wire.Arg) (int, bool) {
+	switch {
+	case a.IsText() && w.span.byName:
+		return h.m.names.find(w.strip, a.Bytes, &h.plain)
+	case a.IsText():
+		return w.span.worded(a.Bytes)
+	case a.IsNumber():
+		return w.span.numbered(a.Number)
+	}
+	return 0, false
+}
+
+// one reads the single value that a message carries.
+func (h *Hearer) one(l *line, at [2]int, a *wire.Arg) {
+	switch {
+	case a == nil:
+		h.emit(l, at, 0, refused)
+	case l.quantity == rules.Words:
+		h.text(l, at, a)
+	case l.bits != nil:
+		h.mask(l, at, a.Number, a.Bits, a.IsNumber())
+	default:
+		v, verdict := l.meaning.arg(a)
+		h.emit(l, at, v, verdict)
+	}
+}
+
+// list reads one value from each of several arguments, as many as there are.
+func (h *Hearer) list(l *line, at [2]int) {
+	n := l.elements()
+	if l.count != nil {
+		counted, ok := h.counted(l, nil)
+		if !ok {
+			h.emit(l, at, 0, refused)
+			return
+		}
+		n = min(n, counted)
+	}
+	for k := range n {
+		a := h.arg(l.arg + k*l.stride)
+		if a == nil {
+			if k == 0 || l.count != nil {
+				h.emit(l, at, 0, refused)
+			}
+			return
+		}
+		h.one(l, l.element(at, k), a)
+	}
+}
+
+// blob reads one value from each element of a blob. One that is too short for
+// what the map or its own count field says is refused whole: it is another
+// sort of blob, and its bytes would be noise.
+func (h *Hearer) blob(l *line, at [2]int) {
+	a := h.arg(l.arg)
+	if a == nil || !a.IsBlob() {
+		h.emit(l, at, 0, refused)
+		return
+	}
+	n, size := l.elements(), l.layout.size()
+	if l.count != nil {
+		counted, ok := h.counted(l, a.Bytes)
+		if !ok {
+			h.emit(l, at, 0, refused)
+			return
+		}
+		n = min(n, counted)
+	}
+	if n > 0 && l.skip+(n-1)*l.stride+size > len(a.Bytes) {
+		h.emit(l, at, 0, refused)
+		return
+	}
+	for k := range n {
+		x := l.layout.read(a.Bytes[l.skip+k*l.stride:])
+		to := l.element(at, k)
+		switch {
+		case l.bits != nil:
+			h.mask(l, to, x, 0, true)
+		case l.meaning.bit >= 0:
+			v, verdict := l.meaning.masked(x, 0)
+			h.emit(l, to, v, verdict)
+		default:
+			v, verdict := l.meaning.number(x)
+			h.emit(l, to, v, verdict)
+		}
+	}
+}
+
+// counted reads the count field. It is false if there is none, or it promises
+// more than the message holds.
+func (h *Hearer) counted(l *line, blob []byte) (int, bool) {
+	c, x := l.count, 0.0
+	switch {
+	case c.layout == 0:
+		a := h.arg(c.arg)
+		if a == nil || !a.IsNumber() {
+			return 0, false
+		}
+		x = a.Number
+	case c.at+c.layout.size() > len(blob):
+		return 0, false
+	default:
+		x = c.layout.read(blob[c.at:])
+	}
+	most := wire.MaxPacket
+	if l.source == fromBlob {
+		most = 0
+		if room := len(blob) - l.skip - l.layout.size(); room >= 0 {
+			most = room/l.stride + 1
+		}
+	}
+	if !(x >= 0 && x <= float64(most)) {
+		return 0, false
+	}
+	return int(x), true
+}
+
+// mask gives one reading for each bit.
+func (h *Hearer) mask(l *line, at [2]int, x float64, bits uint64, isNumber bool) {
+	if !isNumber {
+		h.emit(l, at, 0, refused)
+		return
+	}
+	for k := range l.bits.span.n {
+		m := &l.meaning
+		to := at
+		to[l.bits.slot] = l.bits.span.first + k
+		v, verdict := m.bitOf(k, x, bits)
+		h.emit(l, to, v, verdict)
+		if verdict == refused {
+			return
+		}
+	}
+}
+
+// emit appends the reading, for each signal of the line, or counts why not.
+func (h *Hearer) emit(l *line, at [2]int, v float64, verdict verdict) {
+	for _, s := range l.signals {
+		switch verdict {
+		case refused:
+			h.counts.Refused[s]++
+			continue
+		case clamped:
+			h.counts.Clamped[s]++
+		}
+		h.dst = append(h.dst, rules.Reading{At: h.at, Signal: s, Post: l.post, Index: at[0], To: at[1], Value: v})
+	}
+}

@@ -1,0 +1,232 @@
+package oscmap
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"pawl/oscmap/sheet"
+	"pawl/rules"
+)
+
+// lines compiles the signals. All addresses are read before any is compiled,
+// since a range written on the last line serves the first.
+func (c *checker) lines() {
+	parts := c.file.Signals.V
+	if len(parts) == 0 && c.file.Signals.Place.Written() && !c.doubtful(c.file.Signals.Place) {
+		c.wrong(c.file.Signals.Place, "begin with the input faders", "no signals; want at least one")
+	}
+	paths := make([]*path, len(parts))
+	for i := range parts {
+		paths[i] = c.path(&parts[i])
+	}
+	for i := range parts {
+		if paths[i] == nil {
+			continue
+		}
+		if l := c.line(&parts[i], *paths[i]); l != nil {
+			c.m.lines = append(c.m.lines, l)
+		}
+	}
+	c.unusedTapers()
+}
+
+// path reads the address of a line and notes the ranges of the whole line.
+func (c *checker) path(s *signalPart) *path {
+	for _, w := range s.Which {
+		if strip, at := w.strip(); strip != rules.NoStrip && w.Arg.Written() {
+			c.note(strip, "a range", at.Place, at.V, 1)
+		}
+	}
+	for _, e := range s.Value.Each {
+		c.note(e.V.strip, "a range", e.Place, e.V.span, 2)
+	}
+	if s.Hear.V == "" {
+		return nil // and that was said
+	}
+	p, fault, hint := parsePath(s.Hear.V, reserved)
+	if fault != "" {
+		c.wrong(s.Hear.Place, hint, "%s", fault)
+		return nil
+	}
+	p.indices(func(pt *part) { c.note(pt.slot, "{"+pt.text+"}", s.Hear.Place, pt.span, 0) })
+	return &p
+}
+
+// line compiles one entry, or reports why not.
+func (c *checker) line(s *signalPart, p path) *line {
+	before := len(c.faults)
+	l := &line{place: s.Hear.Place, path: p, post: s.Tap.V == postFader, detector: s.Detector.V}
+	if !c.signals(l, s) {
+		return nil
+	}
+	c.bind(l, s)
+	c.value(l, s)
+	c.metering(l, s)
+	if len(c.faults) > before || c.doubtful(s.Place) {
+		return nil
+	}
+	return l
+}
+
+// signals reads what the line is. Several signals share a line only if all
+// else about them is the same.
+func (c *checker) signals(l *line, s *signalPart) bool {
+	for _, at := range s.Is {
+		sig := rules.Signal(at.V)
+		if sig == rules.NoSignal {
+			return false // and that was said
+		}
+		if len(l.signals) > 0 && (sig.Of() != l.signals[0].Of() || sig.Quantity() != l.quantity || len(slotsOf(sig)) != len(l.slots)) {
+			c.wrong(at.Place, "give it an entry of its own", "%s is %s of the %s and cannot share an entry with %s",
+				sig, sig.Quantity(), sig.Of(), l.signals[0])
+			return false
+		}
+		l.signals = append(l.signals, sig)
+		l.quantity, l.slots = sig.Quantity(), slotsOf(sig)
+	}
+	if len(s.Is) == 0 && !c.doubtful(s.Place) {
+		c.wrong(s.Place, "", "no signal; want at least one after \"is\"")
+	}
+	return len(l.signals) > 0
+}
+
+// bind finds what tells each strip of the signal.
+func (c *checker) bind(l *line, s *signalPart) {
+	told := map[rules.Strip]bool{}
+	tell := func(strip rules.Strip, p sheet.Place) (slot int, ok bool) {
+		slot = l.slotOf(strip)
+		switch {
+		case slot < 0:
+			c.wrong(p, "leave it out, or write {any} where anything may stand", "%s has no %s", l.signals[0], strip)
+		case told[strip]:
+			c.wrong(p, "keep one of them", "the %s is told twice", strip)
+		}
+		ok = slot >= 0 && !told[strip]
+		told[strip] = true
+		return slot, ok
+	}
+	for _, segment := range l.path.segments {
+		for i := range segment {
+			c.bindPart(l, &segment[i], tell)
+		}
+	}
+	c.bindArgs(l, s, tell)
+	for _, e := range s.Value.Each {
+		if slot, ok := tell(e.V.strip, e.Place); ok {
+			d := dimension{e.V.strip, slot, e.V.span}
+			if c.fill(e.V.strip, &d.span, e.Place) {
+				l.each = append(l.each, d)
+			}
+		}
+	}
+	if b := s.Value.Bits; b.Written() && b.V.strip != rules.NoStrip {
+		if slot, ok := tell(b.V.strip, b.Place); ok {
+			l.bits = &dimension{b.V.strip, slot, b.V.span}
+			c.fill(b.V.strip, &l.bits.span, b.Place)
+		}
+	}
+	for _, strip := range l.slots {
+		if !told[strip] && !c.doubtful(s.Place) {
+			c.wrong(l.place, fmt.Sprintf("write {%s} in the address, or which: {%s: 1-16, arg: 0}, or each: %s", strip, strip, strip),
+				"nothing says which %s", strip)
+		}
+	}
+}
+
+func (c *checker) bindPart(l *line, p *part, tell func(rules.Strip, sheet.Place) (int, bool)) {
+	switch p.kind {
+	case indexPart:
+		if _, ok := tell(p.slot, l.place); ok {
+			c.fill(p.slot, &p.span, l.place)
+		}
+	case namePart:
+		if slot, ok := tell(p.slot, l.place); ok {
+			l.named = append(l.named, nameSlot{p.slot, slot})
+		}
+	}
+}
+
+// strip is the one strip of a part, or none if there are none or several.
+func (w *whichPart) strip() (rules.Strip, sheet.At[span]) {
+	strip, at, n := rules.NoStrip, sheet.At[span]{}, 0
+	for i, a := range []sheet.At[span]{w.Input, w.DCA, w.Group} {
+		if a.Written() {
+			strip, at, n = indexed[i], a, n+1
+		}
+	}
+	if n != 1 {
+		return rules.NoStrip, at
+	}
+	return strip, at
+}
+
+// bindArgs binds the strips that arguments tell, or the file itself.
+func (c *checker) bindArgs(l *line, s *signalPart, tell func(rules.Strip, sheet.Place) (int, bool)) {
+	for i := range s.Which {
+		w := &s.Which[i]
+		strip, at := w.strip()
+		if strip == rules.NoStrip {
+			if !c.doubtful(w.Place) {
+				c.wrong(w.Place, "as in {input: 1-16, arg: 0}", "want one of input, dca or group here")
+			}
+			continue
+		}
+		slot, ok := tell(strip, at.Place)
+		if !ok {
+			continue
+		}
+		a := argIndex{w.Arg.V, strip, slot, at.V}
+		switch {
+		case w.Arg.Written():
+			c.fill(strip, &a.span, at.Place)
+			l.which = append(l.which, a)
+		case at.V.all || at.V.byName || at.V.n != 1:
+			c.wrong(at.Place, "say in which argument it is, as in {"+strip.String()+": 1-16, arg: 0}, or write one number", "a range without an argument that tells which")
+		default:
+			l.each = append(l.each, dimension{strip, slot, at.V}) // of one
+		}
+	}
+	for _, w := range s.When {
+		cond := condition{arg: w.Arg.V}
+		for _, is := range w.Is {
+			cond.is = append(cond.is, is.V)
+		}
+		l.when = append(l.when, cond)
+	}
+}
+
+// metering checks the tap and the detector.
+func (c *checker) metering(l *line, s *signalPart) {
+	for _, sig := range l.signals {
+		if s.Tap.Written() && sig != rules.InputLevel && sig != rules.InputPeak {
+			c.wrong(s.Tap.Place, "leave it out", "a tap says nothing about %s; it belongs to input.level and input.peak", sig)
+		}
+		level := sig.Quantity() == rules.Level && !sig.Control()
+		peak := sig == rules.InputPeak || sig == rules.MainPeak
+		switch {
+		case s.Detector.Written() && !level:
+			c.wrong(s.Detector.Place, "leave it out", "a detector says nothing about %s; it belongs to levels", sig)
+		case s.Detector.V == rmsDetector && peak:
+			c.wrong(s.Detector.Place, "is it "+strings.Replace(sig.String(), "peak", "level", 1)+"?", "%s is not an RMS level", sig)
+		}
+	}
+}
+
+func (c *checker) unusedTapers() {
+	for _, e := range c.file.Tapers {
+		if !c.used[e.Key] && !c.doubtful(c.file.Signals.Place) {
+			c.advise(e.Place, "", "the taper \"%s\" is used by no signal", e.Key)
+		}
+	}
+}
+
+// taperNames lists the tapers there are.
+func (c *checker) taperNames() []string {
+	var names []string
+	for _, e := range c.file.Tapers {
+		names = append(names, e.Key)
+	}
+	slices.Sort(names)
+	return names
+}

@@ -1,0 +1,192 @@
+package oscmap
+
+import (
+	"fmt"
+	"strings"
+
+	"pawl/oscmap/sheet"
+	"pawl/rules"
+)
+
+// maxAddresses bounds the memory of a map and the work of a sender's pattern.
+const maxAddresses = 1 << 16
+
+// Load checks a map and compiles it. The file name serves for the faults
+// alone, which come sorted and all at once. If any of them is wrong rather than
+// advice, there is no map.
+//
+// With a roster the map is also held against it: an index that the roster does
+// not have is a fault, and so is a name that no address carries. Without one
+// the map is checked alone, and addresses that hold names hear nothing. Needs
+// say which signals the rules live on; what is missing is advice.
+func Load(file string, src []byte, roster *rules.Roster, needs ...Need) (*Map, sheet.Faults) {
+	c := &checker{roster: roster, spans: map[rules.Strip]*plainSpan{}}
+	c.faults = sheet.Decode(file, src, &c.file)
+	c.m = &Map{
+		desk:   c.file.Desk.V,
+		link:   c.file.Link.link(),
+		tree:   &node{},
+		names:  newNames(roster),
+		counts: map[rules.Strip]int{},
+	}
+	c.shape = c.faults
+	c.tapers()
+	c.lines()
+	c.addresses()
+	c.asks()
+	c.strips()
+	if !c.faults.Wrong() {
+		c.needs(needs)
+	}
+	c.faults.Sort()
+	if c.faults.Wrong() {
+		return nil, c.faults
+	}
+	return c.m, c.faults
+}
+
+func (p linkPart) link() Link {
+	return Link{Transport: p.Transport.V, DeskPort: p.DeskPort, ListenPort: p.ListenPort, StaleAfter: p.StaleAfter.V}
+}
+
+// checker turns a file into a map and gathers what is wrong with it.
+type checker struct {
+	file    file
+	roster  *rules.Roster
+	faults  sheet.Faults
+	shape   sheet.Faults // those that were found while reading
+	spans   map[rules.Strip]*plainSpan
+	written []rangeWritten
+	taper   map[string]*taper
+	used    map[string]bool // tapers
+	m       *Map
+}
+
+func (c *checker) wrong(p sheet.Place, hint, format string, args ...any) {
+	c.faults = append(c.faults, p.Wrong(hint, format, args...))
+}
+
+func (c *checker) advise(p sheet.Place, hint, format string, args ...any) {
+	c.faults = append(c.faults, p.Advise(hint, format, args...))
+}
+
+// doubtful reports whether reading already found fault within a part of the
+// file. What is missing there may only be mistyped, and is not asked for.
+func (c *checker) doubtful(p sheet.Place) bool {
+	for _, f := range c.shape {
+		if f.Path == p.Path || strings.HasPrefix(f.Path, p.Path+".") || strings.HasPrefix(f.Path, p.Path+"[") {
+			return true
+		}
+	}
+	return false
+}
+
+// tapers compiles the table of tapers.
+func (c *checker) tapers() {
+	c.taper, c.used = map[string]*taper{}, map[string]bool{}
+	for _, e := range c.file.Tapers {
+		points, place := e.Value.V, e.Value.Place
+		if c.doubtful(e.Place) {
+			c.taper[e.Key] = nil
+			continue
+		}
+		c.taper[e.Key] = nil
+		if len(points) < 2 {
+			c.wrong(place, "as in [[0, -inf], [0.75, 0], [1, 10]]", "a taper of %d points; want two or more", len(points))
+		} else if c.rising(points) {
+			c.taper[e.Key] = newTaper(points)
+		}
+	}
+}
+
+// rising checks the points of a taper one after the other.
+func (c *checker) rising(points []taperPointPart) bool {
+	before := len(c.faults)
+	for i, p := range points {
+		db := float64(p.DB)
+		switch {
+		case i == 0:
+		case p.At <= points[i-1].At:
+			c.wrong(p.place, "points stand in the order of their positions", "the taper is not rising: position %v after %v", p.At, points[i-1].At)
+			continue
+		case db <= float64(points[i-1].DB):
+			c.wrong(p.place, "further up the fader is louder", "the taper is not rising: %v dB after %v dB", p.DB, points[i-1].DB)
+			continue
+		}
+		switch {
+		case db < -200 || db > 60:
+			if i > 0 || db > 0 || db > -1e300 {
+				c.wrong(p.place, "for closed write -inf", "%v dB; want -200 to 60, or -inf", p.DB)
+			}
+		case p.Power.Written() && i == 0:
+			c.wrong(p.Power.Place, "write it at the point where the stretch ends", "a power at the first point")
+		}
+	}
+	return len(c.faults) == before
+}
+
+// strips checks indices and names against the roster.
+func (c *checker) strips() {
+	heard := map[rules.Strip]map[int]bool{}
+	for _, l := range c.m.lines {
+		l.indices(func(strip rules.Strip, s *span) {
+			if heard[strip] == nil {
+				heard[strip] = map[int]bool{}
+			}
+			for i := range s.n {
+				heard[strip][s.first+i] = true
+			}
+			if s.byName {
+				for i := range rosterNames(c.roster, strip) {
+					heard[strip][i] = true
+				}
+				return
+			}
+			c.m.counts[strip] = max(c.m.counts[strip], s.first+s.n)
+			if n := len(rosterNames(c.roster, strip)); n > 0 && s.first+s.n > n {
+				c.wrong(l.place, fmt.Sprintf("shorten the range, or name the others in the roster"),
+					"%s goes up to %s %d; the roster names %d", l.path.text, strip, s.first+s.n, n)
+			}
+		})
+	}
+	for _, strip := range indexed {
+		c.m.counts[strip] = max(c.m.counts[strip], len(rosterNames(c.roster, strip))*min(1, len(heard[strip])))
+		c.unheard(strip, heard[strip])
+	}
+}
+
+// unheard reports the names of the roster that no line can hear.
+func (c *checker) unheard(strip rules.Strip, heard map[int]bool) {
+	var silent []string
+	for i, name := range rosterNames(c.roster, strip) {
+		if !heard[i] {
+			silent = append(silent, fmt.Sprintf("%s %d \"%s\"", strip, i+1, name))
+		}
+	}
+	place := c.file.Signals.Place
+	switch {
+	case len(silent) == 0 || !place.Written():
+	case len(heard) == 0 && strip != rules.StripInput:
+		c.advise(place, "", "no address says anything of a %s; the roster names %d", strip, len(silent))
+	case c.doubtful(place):
+	default:
+		c.wrong(place, "widen a range, or take the name off the roster", "no address hears %s", strings.Join(silent, ", "))
+	}
+}
+
+// indices calls visit for each span by which the line tells its strips.
+func (l *line) indices(visit func(rules.Strip, *span)) {
+	l.path.indices(func(p *part) { visit(p.slot, &p.span) })
+	for i := range l.which {
+		visit(l.which[i].strip, &l.which[i].span)
+	}
+	for i := range l.each {
+		visit(l.each[i].strip, &l.each[i].span)
+	}
+	if l.bits != nil {
+		visit(l.bits.strip, &l.bits.span)
+	}
+	for _, n := range l.named {
+		visit(n.strip, &span{byName: true})
+	}
+}

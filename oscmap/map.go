@@ -1,0 +1,83 @@
+package oscmap
+
+import (
+	"slices"
+
+	"pawl/rules"
+)
+
+// Map is a desk's dialect, checked and compiled. It does not change and may be
+// used from any goroutine.
+type Map struct {
+	desk string
+	link Link
+	asks []Ask
+
+	lines  []*line
+	table  table
+	tree   *node
+	open   bool // some address has a segment that cannot be listed
+	mixed  bool // such an address may be the same as a listed one
+	names  names
+	texts  int // how many names a Hearer keeps
+	counts map[rules.Strip]int
+}
+
+// Desk is what the map calls the desk.
+func (m *Map) Desk() string { return m.desk }
+
+// Link is how the desk is reached.
+func (m *Map) Link() Link { return m.link }
+
+// Asks is everything that may be sent to the desk, one for each index where
+// the map has one per index, in the order of the map. The slice is the caller's.
+func (m *Map) Asks() []Ask { return slices.Clone(m.asks) }
+
+// Inputs is how many inputs the map hears: the highest index, plus one.
+func (m *Map) Inputs() int { return m.counts[rules.StripInput] }
+
+// DCAs is how many DCAs the map hears.
+func (m *Map) DCAs() int { return m.counts[rules.StripDCA] }
+
+// Groups is how many groups the map hears.
+func (m *Map) Groups() int { return m.counts[rules.StripGroup] }
+
+// Heard is one line of the map, for pages and tables.
+type Heard struct {
+	Signal   rules.Signal
+	Address  string // as the map writes it, with its placeholders
+	Post     bool   // a level taken after the fader
+	Detector string // "peak", "rms", or "" if the map does not say
+	Line     int    // in the file
+}
+
+// Heard lists what the map hears, in its order.
+func (m *Map) Heard() []Heard {
+	var all []Heard
+	for _, l := range m.lines {
+		for _, s := range l.signals {
+			all = append(all, Heard{s, l.path.text, l.post, l.detector.Words()[l.detector], l.place.Line})
+		}
+	}
+	return all
+}
+
+// HearsSignal reports whether any address carries the signal.
+func (m *Map) HearsSignal(s rules.Signal) bool {
+	return slices.ContainsFunc(m.lines, func(l *line) bool { return slices.Contains(l.signals, s) })
+}
+
+// Hears reports whether a message to the address would be for any line of the
+// map, as far as the address alone tells. Patterns count if they match.
+func (m *Map) Hears(address string) bool { return len(m.linesAt(address)) > 0 }
+
+// linesAt lists the lines that hear an address or a pattern.
+func (m *Map) linesAt(address string) (found []*line) {
+	f := finder{m: m, arrive: func(routes []route) {
+		for _, r := range routes {
+			found = append(found, r.line)
+		}
+	}}
+	f.search([]byte(address))
+	return found
+}

@@ -1,0 +1,203 @@
+package oscmap
+
+import (
+	"bytes"
+	"math"
+
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+// meaning turns what stands in a message into a value in the unit of a signal.
+type meaning struct {
+	quantity rules.Quantity
+	lo, hi   float64 // of the signal
+
+	words   []word  // if any, only these are known
+	nothing []bound // the numbers that stand for minus infinity
+	invert  bool
+	bit     int  // the bit that counts, or -1
+	linear  bool // scale and offset change something
+	scale   float64
+	offset  float64
+	unit    unit
+	taper   *taper
+	sign    sign
+}
+
+// word is one row of an enumeration.
+type word struct {
+	text     string
+	number   float64
+	isNumber bool
+	value    float64
+}
+
+// verdict is what became of a value.
+type verdict uint8
+
+const (
+	refused verdict = iota
+	clamped
+	taken
+)
+
+// arg is the value of an argument.
+func (m *meaning) arg(a *wire.Arg) (float64, verdict) {
+	switch {
+	case a.IsText():
+		return m.text(a.Bytes)
+	case !a.IsNumber():
+		return 0, refused
+	case m.bit >= 0:
+		return m.masked(a.Number, a.Bits)
+	}
+	return m.number(a.Number)
+}
+
+// masked is the value of the bit that counts.
+func (m *meaning) masked(x float64, bits uint64) (float64, verdict) { return m.bitOf(0, x, bits) }
+
+// bitOf is the value of a bit, counted from the first that counts. Bools and
+// floats carry no bits, but whole numbers in them do.
+func (m *meaning) bitOf(k int, x float64, bits uint64) (float64, verdict) {
+	if bits == 0 {
+		if x != math.Trunc(x) || math.Abs(x) > 1<<53 {
+			return 0, refused
+		}
+		bits = uint64(int64(x))
+	}
+	return m.number(float64(bits >> (max(m.bit, 0) + k) & 1))
+}
+
+// text is the value of a string.
+func (m *meaning) text(text []byte) (float64, verdict) {
+	if m.words != nil {
+		return m.word(text)
+	}
+	switch m.quantity {
+	case rules.Switch:
+		on, ok := switchText(text)
+		if ok {
+			return m.number(number(on))
+		}
+	case rules.Gain, rules.Level:
+		if isMinusInfinity(text) {
+			return math.Inf(-1), taken
+		}
+	}
+	x, rest, ok := parseNumber(text)
+	if !ok || !m.unitFits(rest) {
+		return 0, refused
+	}
+	return m.number(x)
+}
+
+// unitFits reports whether what follows a number in a text agrees with the map.
+func (m *meaning) unitFits(rest []byte) bool {
+	switch {
+	case len(rest) == 0:
+		return true
+	case len(rest) > 1 && equalFold(rest[:2], "db"):
+		return m.taper == nil && m.unit >= dBUnit && m.unit <= dBAUnit
+	case string(rest) == "%":
+		return m.unit == noUnit || m.unit == amplitudeUnit
+	}
+	return m.quantity == rules.Proportion && string(rest) == ":1"
+}
+
+// word looks a text up in the enumeration.
+func (m *meaning) word(text []byte) (float64, verdict) {
+	text = bytes.TrimSpace(text)
+	for i := range m.words {
+		if m.words[i].text == string(text) {
+			return m.words[i].value, taken
+		}
+	}
+	return 0, refused
+}
+
+func (m *meaning) wordNumber(x float64) (float64, verdict) {
+	for i := range m.words {
+		if w := &m.words[i]; w.isNumber && w.number == x {
+			return w.value, taken
+		}
+	}
+	return 0, refused
+}
+
+// number is the value of a number as it came.
+func (m *meaning) number(x float64) (float64, verdict) {
+	if x != x || x > math.MaxFloat64 {
+		return 0, refused
+	}
+	if m.words != nil {
+		return m.wordNumber(x)
+	}
+	if m.quantity == rules.Switch {
+		return number((x >= 0.5) != m.invert), taken
+	}
+	for _, b := range m.nothing {
+		if b.holds(x) {
+			return math.Inf(-1), taken
+		}
+	}
+	if m.linear {
+		x = x*m.scale + m.offset
+	}
+	verdict := taken
+	switch {
+	case m.taper != nil:
+		db, outside, ok := m.taper.gain(x)
+		if !ok {
+			return 0, refused
+		}
+		if x = db; outside {
+			verdict = clamped
+		}
+	case m.unit == amplitudeUnit, m.unit == powerUnit:
+		if x < 0 {
+			return 0, refused
+		}
+		x = 10 * math.Log10(x)
+		if m.unit == amplitudeUnit {
+			x *= 2
+		}
+	}
+	if m.quantity == rules.Reduction {
+		x = m.upwards(x)
+	}
+	return m.within(x, verdict)
+}
+
+// upwards makes gain reduction count upwards. Where the map does not say how
+// the desk writes it, either sign is a reduction: nobody's compressor expands.
+func (m *meaning) upwards(x float64) float64 {
+	switch m.sign {
+	case positive:
+		return x
+	case negative:
+		return -x + 0 // not -0
+	}
+	return math.Abs(x)
+}
+
+// within keeps a value in the range of its signal.
+func (m *meaning) within(x float64, v verdict) (float64, verdict) {
+	switch {
+	case x >= m.lo && x <= m.hi:
+		return x, v
+	case math.IsInf(x, -1) && (m.quantity == rules.Gain || m.quantity == rules.Level):
+		return x, v
+	case math.IsInf(x, 0) || x != x:
+		return 0, refused
+	}
+	return min(max(x, m.lo), m.hi), clamped
+}
+
+func number(on bool) float64 {
+	if on {
+		return 1
+	}
+	return 0
+}

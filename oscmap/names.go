@@ -1,0 +1,55 @@
+package oscmap
+
+import (
+	"strings"
+	"unicode"
+
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+// maxName is longer than any name that a desk can show.
+const maxName = 80
+
+// seen is the latest text of one strip, as it came and as it reads. Desks
+// repeat names for as long as they are asked; only a new one costs anything.
+type seen struct {
+	raw  string
+	text string
+}
+
+// text appends the reading of a name.
+func (h *Hearer) text(l *line, at [2]int, a *wire.Arg) {
+	if !a.IsText() || len(a.Bytes) > maxName*utf8Max {
+		h.emit(l, at, 0, refused)
+		return
+	}
+	for k, s := range l.signals {
+		if at[0] >= l.names[k].n {
+			h.counts.Refused[s]++
+			continue
+		}
+		last := &h.texts[l.names[k].from+at[0]]
+		if last.raw != string(a.Bytes) {
+			last.raw = string(a.Bytes)
+			last.text = readable(last.raw)
+		}
+		h.dst = append(h.dst, rules.Reading{At: h.at, Signal: s, Index: at[0], To: at[1], Text: last.text})
+	}
+}
+
+const utf8Max = 4
+
+// readable makes of any bytes a short line of text.
+func readable(raw string) string {
+	text := strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(raw, "\uFFFD"))
+	if r := []rune(text); len(r) > maxName {
+		text = string(r[:maxName])
+	}
+	return strings.TrimSpace(text)
+}

@@ -1,0 +1,81 @@
+package oscmap
+
+import (
+	"fmt"
+
+	"pawl/oscmap/sheet"
+	"pawl/rules"
+)
+
+// rangeWritten is a range that the file gives for a strip.
+type rangeWritten struct {
+	strip rules.Strip
+	text  string
+	line  int
+	span  span
+	rank  int // the kind of place; the lowest that has any counts
+}
+
+// plainSpan is what {input} alone means, found at the first need.
+type plainSpan struct {
+	span  span
+	fault string
+	hint  string
+}
+
+// note keeps a range that the file gives in so many words.
+func (c *checker) note(strip rules.Strip, text string, p sheet.Place, s span, rank int) {
+	if !s.all && !s.byName && s.n > 0 {
+		c.written = append(c.written, rangeWritten{strip, text, p.Line, s, rank})
+	}
+}
+
+// fill gives a span that is written as {input} alone its meaning: what the
+// strips of the file say, else the one range that the file writes, else as many
+// as the roster has.
+func (c *checker) fill(strip rules.Strip, s *span, p sheet.Place) bool {
+	if !s.all {
+		return true
+	}
+	known := c.spans[strip]
+	if known == nil {
+		known = c.plain(strip)
+		c.spans[strip] = known
+	}
+	if known.fault != "" {
+		c.wrong(p, known.hint, "%s", known.fault)
+		return false
+	}
+	*s = known.span
+	return true
+}
+
+func (c *checker) plain(strip rules.Strip) *plainSpan {
+	if at := c.file.Strips.of(strip); at.Written() && at.V.n > 0 {
+		return &plainSpan{span: at.V}
+	}
+	var first *rangeWritten
+	for i := range c.written {
+		w := &c.written[i]
+		switch {
+		case w.strip != strip:
+		case first == nil || w.rank < first.rank:
+			first = w
+		case w.rank == first.rank && !w.span.same(&first.span):
+			return &plainSpan{
+				fault: fmt.Sprintf("which range is meant? Line %d has %s, line %d has %s", first.line, first.text, w.line, w.text),
+				hint:  fmt.Sprintf("write strips: {%s: %s} at the top of the map, or the range here", strip, first.text),
+			}
+		}
+	}
+	if first != nil {
+		return &plainSpan{span: first.span}
+	}
+	if n := len(rosterNames(c.roster, strip)); n > 0 {
+		return &plainSpan{span: span{lo: 1, n: n}}
+	}
+	return &plainSpan{
+		fault: fmt.Sprintf("nothing says how many of %s there are", strip),
+		hint:  fmt.Sprintf("write the range once, as in {%s:1-16}", strip),
+	}
+}

@@ -1,0 +1,48 @@
+package oscmap
+
+import "hash/maphash"
+
+// table finds the routes of an address without a pattern. It is a hash of
+// whole addresses with the indices already written out: one look costs the
+// same however many addresses there are, and nothing needs to be parsed.
+type table struct {
+	seed  maphash.Seed
+	slots []slot // a power of two, at most half full
+	mask  uint64
+}
+
+type slot struct {
+	hash    uint64
+	address string // empty in an empty slot
+	routes  []route
+}
+
+func newTable(addresses map[string][]route) table {
+	size := 8
+	for size < 2*len(addresses) {
+		size *= 2
+	}
+	t := table{maphash.MakeSeed(), make([]slot, size), uint64(size - 1)}
+	for address, routes := range addresses {
+		hash := maphash.String(t.seed, address)
+		i := hash & t.mask
+		for t.slots[i].address != "" {
+			i = (i + 1) & t.mask
+		}
+		t.slots[i] = slot{hash, address, routes}
+	}
+	return t
+}
+
+func (t *table) find(address []byte) []route {
+	hash := maphash.Bytes(t.seed, address)
+	for i := hash & t.mask; ; i = (i + 1) & t.mask {
+		s := &t.slots[i]
+		if s.address == "" {
+			return nil
+		}
+		if s.hash == hash && s.address == string(address) {
+			return s.routes
+		}
+	}
+}

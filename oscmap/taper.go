@@ -1,0 +1,149 @@
+package oscmap
+
+import (
+	"math"
+	"sort"
+
+	"github.com/invopop/jsonschema"
+
+	"pawl/oscmap/sheet"
+)
+
+// taperPointPart is one point of a taper: [0.25, -40], or, where the stretch
+// that ends at it is bent, {at: 0.25, dB: -40, power: 4}.
+type taperPointPart struct {
+	place sheet.Place
+	bentPoint
+}
+
+type bentPoint struct {
+	At    float64           `yaml:"at" jsonschema:"required" doc:"The position, in whatever the desk counts it."`
+	DB    decibels          `yaml:"dB" jsonschema:"required" doc:"The gain there, -inf for closed."`
+	Power sheet.At[float64] `yaml:"power" jsonschema:"minimum=0.1,maximum=20" doc:"The amplitude follows this power of the travel between the points; without it the decibels are a straight line."`
+}
+
+// decibels is a number of dB in a list where the unit is plain: -40, or -inf.
+type decibels float64
+
+// FromSheet reads decibels in a file.
+func (d *decibels) FromSheet(n *sheet.Node) {
+	if n.Text() == "-inf" || n.Text() == "-.inf" {
+		*d = decibels(math.Inf(-1))
+		return
+	}
+	var x float64
+	if n.IsText() {
+		n.Wrong("", "found %s; want a number of dB, or -inf", n.Found())
+	} else if n.Decode(&x) {
+		*d = decibels(x)
+	}
+}
+
+// Forms says how decibels are written.
+func (decibels) Forms() []any { return []any{0.0, sheet.Constants{"-inf"}} }
+
+// FromSheet reads a point in a file.
+func (p *taperPointPart) FromSheet(n *sheet.Node) {
+	p.place = n.Place()
+	if n.IsMapping() {
+		n.Decode(&p.bentPoint)
+		return
+	}
+	items := n.Items()
+	if len(items) != 2 {
+		n.Wrong("as in [0.25, -40]", "found %s; want a position and its dB", n.Found())
+		return
+	}
+	items[0].Decode(&p.At)
+	items[1].Decode(&p.DB)
+}
+
+// Forms says how a point is written.
+func (taperPointPart) Forms() []any {
+	two := uint64(2)
+	pair := &jsonschema.Schema{Type: "array", MinItems: &two, MaxItems: &two,
+		Items: &jsonschema.Schema{AnyOf: []*jsonschema.Schema{{Type: "number"}, {Enum: []any{"-inf"}}}}}
+	return []any{pair, bentPoint{}}
+}
+
+// taper turns the position of a fader into decibels.
+type taper struct {
+	stretches []stretch
+	top       float64 // the highest position
+	slack     float64 // how far outside still counts as the end
+}
+
+// stretch is the way from one point to the next.
+type stretch struct {
+	from, to float64 // positions
+	lo, hi   float64 // decibels, or the power-th roots of amplitude
+	power    float64 // 0 for a straight line in decibels
+	slope    float64
+}
+
+// newTaper joins points that have been found to rise. A stretch that begins at
+// minus infinity cannot be straight in decibels; it is straight in amplitude,
+// which is the straight line a fader's last millimetres come nearest to.
+func newTaper(points []taperPointPart) *taper {
+	t := &taper{top: points[len(points)-1].At}
+	for i := 1; i < len(points); i++ {
+		a, b := points[i-1], points[i]
+		s := stretch{from: a.At, to: b.At, lo: float64(a.DB), hi: float64(b.DB), power: b.Power.V}
+		if s.power == 0 && math.IsInf(s.lo, -1) {
+			s.power = 1
+		}
+		if s.power != 0 {
+			s.lo, s.hi = s.root(s.lo), s.root(s.hi)
+		}
+		s.slope = (s.hi - s.lo) / (s.to - s.from)
+		t.stretches = append(t.stretches, s)
+	}
+	t.slack = 0.02 * (t.top - points[0].At)
+	return t
+}
+
+// root is the quantity that is straight in a bent stretch.
+func (s stretch) root(db float64) float64 { return math.Pow(10, db/20/s.power) }
+
+// gain is the dB at a position. Just outside the travel it is that of the end,
+// and clamped is true: converters overshoot. Further out ok is false: such a
+// number is no position of this fader, and taken for its end it would set the
+// mix to full or to nothing.
+func (t *taper) gain(x float64) (db float64, clamped, ok bool) {
+	bottom := t.stretches[0].from
+	switch {
+	case x < bottom:
+		if x < bottom-t.slack {
+			return 0, false, false
+		}
+		x, clamped = bottom, true
+	case x > t.top:
+		if x > t.top+t.slack {
+			return 0, false, false
+		}
+		x, clamped = t.top, true
+	case x != x:
+		return 0, false, false
+	}
+	return t.at(x), clamped, true
+}
+
+func (t *taper) at(x float64) float64 {
+	i := 0
+	if n := len(t.stretches); n > 8 {
+		i = min(sort.Search(n, func(i int) bool { return t.stretches[i].to >= x }), n-1)
+	} else {
+		for i < n-1 && t.stretches[i].to < x {
+			i++
+		}
+	}
+	s := &t.stretches[i]
+	v := s.lo + (x-s.from)*s.slope
+	if x == s.to {
+		v = s.hi
+	}
+	if s.power == 0 {
+		return v
+	}
+	return 20 * s.power * math.Log10(v)
+}

@@ -1,0 +1,239 @@
+package oscmap
+
+import (
+	"bytes"
+	"sort"
+	"strings"
+
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+// node is a place in the tree of all addresses, cut at the slashes. It serves
+// what the table cannot: segments that may hold anything, and patterns from
+// the sender, whose branches are tried only where the segments before matched.
+type node struct {
+	step
+	literal []byte  // the segment, if the step is not open
+	closed  []*node // the literal children, in the order of their segments
+	open    []*node
+	routes  []route
+}
+
+// insert finds or makes the node at the end of the steps.
+func (n *node) insert(steps []step) *node {
+	for _, s := range steps {
+		n = n.child(s)
+	}
+	return n
+}
+
+func (n *node) child(s step) *node {
+	if s.open != literalPart {
+		for _, c := range n.open {
+			if c.step == s {
+				return c
+			}
+		}
+		c := &node{step: s}
+		n.open = append(n.open, c)
+		return c
+	}
+	i := n.search([]byte(s.prefix))
+	if i < len(n.closed) && n.closed[i].prefix == s.prefix {
+		return n.closed[i]
+	}
+	c := &node{step: s, literal: []byte(s.prefix)}
+	n.closed = append(n.closed, nil)
+	copy(n.closed[i+1:], n.closed[i:])
+	n.closed[i] = c
+	return c
+}
+
+func (n *node) search(segment []byte) int {
+	return sort.Search(len(n.closed), func(i int) bool { return bytes.Compare(n.closed[i].literal, segment) >= 0 })
+}
+
+// overlapping calls visit for each node whose address could be the same as one
+// of the steps.
+func (n *node) overlapping(steps []step, visit func(*node)) {
+	if len(steps) == 0 {
+		visit(n)
+		return
+	}
+	s := steps[0]
+	for _, c := range n.open {
+		if s.open != literalPart && fits(s, c.step) || s.open == literalPart && c.takes(s.prefix) {
+			c.overlapping(steps[1:], visit)
+		}
+	}
+	if s.open == literalPart {
+		if i := n.search([]byte(s.prefix)); i < len(n.closed) && n.closed[i].prefix == s.prefix {
+			n.closed[i].overlapping(steps[1:], visit)
+		}
+		return
+	}
+	for _, c := range n.closed {
+		if s.takes(c.prefix) {
+			c.overlapping(steps[1:], visit)
+		}
+	}
+}
+
+// takes reports whether an open step could be this segment.
+func (s step) takes(segment string) bool {
+	return len(segment) > len(s.prefix)+len(s.suffix) &&
+		strings.HasPrefix(segment, s.prefix) && strings.HasSuffix(segment, s.suffix)
+}
+
+// fits reports whether two open steps could be the same segment.
+func fits(a, b step) bool {
+	return (strings.HasPrefix(a.prefix, b.prefix) || strings.HasPrefix(b.prefix, a.prefix)) &&
+		(strings.HasSuffix(a.suffix, b.suffix) || strings.HasSuffix(b.suffix, a.suffix))
+}
+
+// capture is what the open segments on the way to a node held.
+type capture struct {
+	names [rules.StripGroup + 1]int // the index that a name stands for
+	value []byte                    // of {value}
+}
+
+// finder looks addresses up in the tree.
+type finder struct {
+	m       *Map
+	arrive  func([]route) // called for each node found
+	capture capture
+	plain   []byte
+}
+
+// search finds what an address or a pattern stands for.
+func (f *finder) search(address []byte) {
+	switch {
+	case len(address) == 0 || address[0] != '/':
+	case wire.IsPattern(address):
+		f.match(f.m.tree, address)
+	default:
+		f.walk(f.m.tree, address)
+	}
+}
+
+// walk goes down to every node that an address without a pattern ends at.
+func (f *finder) walk(n *node, rest []byte) {
+	if len(rest) == 0 {
+		f.arrive(n.routes)
+		return
+	}
+	segment, rest := cutSegment(rest)
+	if i := n.search(segment); i < len(n.closed) && bytes.Equal(n.closed[i].literal, segment) {
+		f.walk(n.closed[i], rest)
+	}
+	for _, c := range n.open {
+		inside, ok := c.inside(segment)
+		if !ok {
+			continue
+		}
+		if c.step.open == namePart {
+			if f.capture.names[c.strip], ok = f.m.names.find(c.strip, inside, &f.plain); !ok {
+				continue
+			}
+		}
+		if c.step.open == pathValue {
+			f.capture.value = inside
+		}
+		f.walk(c, rest)
+	}
+}
+
+// inside is what an open segment holds between its prefix and suffix.
+func (n *node) inside(segment []byte) ([]byte, bool) {
+	if len(segment) <= len(n.prefix)+len(n.suffix) || !bytes.HasPrefix(segment, []byte(n.prefix)) ||
+		!bytes.HasSuffix(segment, []byte(n.suffix)) {
+		return nil, false
+	}
+	return segment[len(n.prefix) : len(segment)-len(n.suffix)], true
+}
+
+// match goes down to every node that a pattern from the sender may mean. It
+// tries each node at most once for a part, so the work is bounded by the size
+// of the map. A pattern cannot say what a {value} should be.
+func (f *finder) match(n *node, rest []byte) {
+	if len(rest) == 0 {
+		f.arrive(n.routes)
+		return
+	}
+	pattern, rest := cutSegment(rest)
+	for _, c := range n.closed {
+		if wire.Match(pattern, c.literal) {
+			f.match(c, rest)
+		}
+	}
+	for _, c := range n.open {
+		switch c.step.open {
+		case anyPart:
+			f.match(c, rest)
+		case namePart:
+			for i, name := range f.m.names.spelled[c.strip] {
+				if inside, ok := c.inside(pattern); ok && wire.Match(inside, name) {
+					f.capture.names[c.strip] = i
+					f.match(c, rest)
+				}
+			}
+		}
+	}
+}
+
+// cutSegment splits "/a/b" into "a" and "/b".
+func cutSegment(address []byte) (segment, rest []byte) {
+	address = address[1:]
+	if i := bytes.IndexByte(address, '/'); i >= 0 {
+		return address[:i], address[i:]
+	}
+	return address, nil
+}
+
+// names finds strips by what the roster calls them.
+type names struct {
+	plain   map[rules.Strip]map[string]int
+	spelled map[rules.Strip][][]byte // as an address would, for patterns
+}
+
+func newNames(roster *rules.Roster) names {
+	n := names{map[rules.Strip]map[string]int{}, map[rules.Strip][][]byte{}}
+	for _, strip := range indexed {
+		n.plain[strip] = map[string]int{}
+		for i, name := range rosterNames(roster, strip) {
+			key := string(appendPlain(nil, []byte(name)))
+			if _, ok := n.plain[strip][key]; !ok && key != "" {
+				n.plain[strip][key] = i
+			}
+			n.spelled[strip] = append(n.spelled[strip], []byte(strings.ReplaceAll(strings.ToLower(name), " ", "-")))
+		}
+	}
+	return n
+}
+
+// find looks a name up. The buffer is the caller's, so that nothing is allocated.
+func (n *names) find(strip rules.Strip, name []byte, buffer *[]byte) (int, bool) {
+	if len(name) > 128 {
+		return 0, false
+	}
+	*buffer = appendPlain((*buffer)[:0], name)
+	i, ok := n.plain[strip][string(*buffer)]
+	return i, ok
+}
+
+func rosterNames(roster *rules.Roster, strip rules.Strip) []string {
+	switch {
+	case roster == nil:
+		return nil
+	case strip == rules.StripDCA:
+		return roster.DCAs
+	case strip == rules.StripGroup:
+		return roster.Groups
+	}
+	all := make([]string, len(roster.Inputs))
+	for i, in := range roster.Inputs {
+		all[i] = in.Name
+	}
+	return all
+}

@@ -1,0 +1,60 @@
+package oscmap
+
+import (
+	"slices"
+
+	"pawl/rules"
+)
+
+// unit is what a desk's number is in.
+type unit uint8
+
+const (
+	noUnit unit = iota
+	dBUnit
+	dBFSUnit
+	dBAUnit
+	amplitudeUnit // 20 times the logarithm
+	powerUnit     // 10 times the logarithm
+	centiUnit     // hundredths of a dB
+	qUnit         // 256ths of a dB
+)
+
+// Words are the words a map may use.
+func (unit) Words() []string {
+	return []string{"", "dB", "dBFS", "dB(A)", "amplitude", "power", "centi-dB", "dB/256"}
+}
+
+// linear is what a number is multiplied with to make decibels of it.
+func (u unit) linear() float64 {
+	switch u {
+	case centiUnit:
+		return 0.01
+	case qUnit:
+		return 1.0 / 256
+	}
+	return 1
+}
+
+// unitsOf lists the units that a signal may come in.
+func unitsOf(s rules.Signal) []unit {
+	derived := []unit{amplitudeUnit, powerUnit, centiUnit, qUnit}
+	switch {
+	case s == rules.RoomLevel:
+		return append([]unit{dBAUnit, dBUnit}, derived...)
+	case s.Quantity() == rules.Level:
+		return append([]unit{dBFSUnit}, derived...)
+	case s.Quantity() == rules.Gain, s.Quantity() == rules.Reduction:
+		return append([]unit{dBUnit}, derived...)
+	}
+	return nil
+}
+
+// unitWords lists the words of units.
+func unitWords(units []unit) []string {
+	words := make([]string, len(units))
+	for i, u := range units {
+		words[i] = u.Words()[u]
+	}
+	return slices.Clip(words)
+}
