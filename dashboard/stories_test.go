@@ -30,8 +30,7 @@ func TestStories(t *testing.T) {
 		for _, screen := range screens {
 			t.Run(st.name+"/"+screen.name, func(t *testing.T) {
 				s := serve(t, "127.0.0.1:0", Options{})
-				stop := s.tell(st)
-				defer stop()
+				defer s.tell(st).stop()
 				tab, closeTab := chromedp.NewContext(ctx)
 				defer closeTab()
 				show(t, tab, s, st, screen.width, screen.height)
@@ -44,25 +43,42 @@ func TestStories(t *testing.T) {
 	}
 }
 
-// tell publishes a story ten times a second, as the daemon would, until stopped.
-func (s serving) tell(st story) (stop func()) {
-	s.Publish(st.state, st.tide, st.steps, true)
-	done, ended := make(chan struct{}), make(chan struct{})
-	go func() {
-		defer close(ended)
-		every := time.NewTicker(beat)
-		defer every.Stop()
-		for {
-			select {
-			case <-done:
-				return
-			case <-every.C:
-				s.Publish(st.state, nil, nil, false)
-			}
-		}
-	}()
-	return func() { close(done); <-ended }
+// teller publishes a state ten times a second, as the daemon would.
+type teller struct {
+	next  chan State // unbuffered; closed to end
+	ended chan struct{}
 }
+
+// tell starts a story. Someone must stop it.
+func (s serving) tell(st story) teller {
+	s.Publish(st.state, st.tide, st.steps, true)
+	tell := teller{make(chan State), make(chan struct{})}
+	go tell.run(s, st.state)
+	return tell
+}
+
+func (tell teller) run(s serving, now State) {
+	defer close(tell.ended)
+	every := time.NewTicker(beat)
+	defer every.Stop()
+	for {
+		select {
+		case next, more := <-tell.next:
+			if !more {
+				return
+			}
+			now = next
+			s.Publish(now, nil, nil, true)
+		case <-every.C:
+			s.Publish(now, nil, nil, false)
+		}
+	}
+}
+
+// change goes on with another state, at once.
+func (tell teller) change(st State) { tell.next <- st }
+
+func (tell teller) stop() { close(tell.next); <-tell.ended }
 
 func show(t *testing.T, tab context.Context, s serving, st story, width, height int64) {
 	t.Helper()
