@@ -3,6 +3,7 @@ package rules
 // Balance is everything the total depends on, at one moment: what the stage
 // sends, what the faders let through, what the groups do to it, and the main.
 // All of it is linear power, so that a total is one pass of multiplications.
+// The zero value is no desk at all; it is used from one goroutine.
 type Balance struct {
 	faders Faders
 
@@ -15,8 +16,8 @@ type Balance struct {
 
 // route is where one input goes.
 type route struct {
-	dcas   uint64 // bit k: member of DCA k
-	groups uint64
+	dcas   members
+	groups members
 	main   bool
 }
 
@@ -24,22 +25,40 @@ type route struct {
 // large number and not an infinity that no share of it can be taken of.
 const floor = Power(1e-12) // -120 dBFS
 
+// mostGain bounds what stacked DCAs can come to, so that no sum of absurd
+// settings leaves the range of a float and turns a total into no number.
+const mostGain = DB(120)
+
+func newBalance(r Roster) Balance {
+	return Balance{
+		faders: r.Faders(), stage: make([]Power, len(r.Inputs)), gain: make([]Ratio, len(r.Inputs)),
+		squeeze: make([]Ratio, len(r.Groups)), group: make([]Ratio, len(r.Groups)),
+	}
+}
+
 // derive works out the gains from the faders; stage and squeeze stay as they are.
 func (b *Balance) derive(routes []route) {
 	for i, r := range routes {
-		g := b.faders.at[i]
-		for d, k := r.dcas, b.faders.inputs; d != 0; d, k = d>>1, k+1 {
-			if d&1 != 0 {
-				g += b.faders.at[k]
-			}
-		}
-		b.gain[i] = g.Ratio()
+		b.gain[i] = b.gainOf(i, r)
 	}
+	b.deriveGroups()
+	b.main = b.faders.at[len(b.faders.at)-1].Ratio()
+}
+
+func (b *Balance) deriveGroups() {
 	first := b.faders.inputs + b.faders.dcas
 	for k := range b.group {
 		b.group[k] = b.squeeze[k] * b.faders.at[first+k].Ratio()
 	}
-	b.main = b.faders.at[len(b.faders.at)-1].Ratio()
+}
+
+// gainOf is the effective gain of one input: its fader and those of its DCAs.
+func (b *Balance) gainOf(i int, r route) Ratio {
+	g := b.faders.at[i]
+	for _, k := range r.dcas {
+		g += b.faders.at[b.faders.inputs+k]
+	}
+	return min(g, mostGain).Ratio()
 }
 
 // through is the power gain from an input's post-fader signal to the main
@@ -49,10 +68,8 @@ func through(r route, group []Ratio) Ratio {
 	if r.main {
 		g = 1
 	}
-	for m, k := r.groups, 0; m != 0; m, k = m>>1, k+1 {
-		if m&1 != 0 {
-			g += group[k]
-		}
+	for _, k := range r.groups {
+		g += group[k]
 	}
 	return g
 }

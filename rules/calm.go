@@ -26,7 +26,9 @@ type show struct {
 	about   []Mover
 	size    DB
 	at      time.Duration
-	visible bool // neither eased, nor seen, nor given way to a heavier one
+	counts  bool          // against the budget: it was not a now when it was shown
+	visible bool          // neither eased nor seen
+	left    time.Duration // when it left the screen, unless visible
 }
 
 func newCalm(l CalmLimits) *calm {
@@ -57,12 +59,13 @@ func (c *calm) admit(at time.Duration, rule string, number int, claim Claim, w W
 		return fmt.Sprintf("said %s ago of the same faders", spell(at-s.at))
 	}
 	if w != Now {
-		if !c.affords(at) && !c.replaceLighter(at, w) {
-			return fmt.Sprintf("no more than %d in %s", c.limits.Most, spell(c.limits.Every))
+		if !c.affords(at, w) {
+			return fmt.Sprintf("no more than %d in %s, and the last of them is kept for more than a whisper",
+				c.limits.Most, spell(c.limits.Every))
 		}
-		c.tokens = max(c.tokens-1, 0)
+		c.tokens--
 	}
-	c.shows = append(c.shows, show{number, rule, w, slices.Clone(claim.About), claim.Size, at, true})
+	c.shows = append(c.shows, show{number, rule, w, slices.Clone(claim.About), claim.Size, at, w != Now, true, 0})
 	return ""
 }
 
@@ -72,7 +75,7 @@ func (c *calm) refill(at time.Duration) {
 	c.tokens = min(c.tokens, float64(c.limits.Most))
 	c.filledAt = at
 	keep := max(c.limits.Every, c.limits.Reopen, c.limits.BurstIn)
-	c.shows = slices.DeleteFunc(c.shows, func(s show) bool { return !s.visible && at-s.at > keep })
+	c.shows = slices.DeleteFunc(c.shows, func(s show) bool { return !s.visible && at-s.left > keep })
 }
 
 func (c *calm) burst(at time.Duration, rule string) bool {
@@ -85,13 +88,13 @@ func (c *calm) burst(at time.Duration, rule string) bool {
 	return n >= c.limits.Burst-1
 }
 
-// before is an earlier show of the same rule about the same movers that is too
-// recent to repeat, unless things are worse now by limits.Worse.
+// before is an earlier show of the same rule about the same movers that left the
+// screen too recently to repeat, unless things are worse now by limits.Worse.
 func (c *calm) before(at time.Duration, rule string, claim Claim) *show {
 	for i := range c.shows {
 		s := &c.shows[i]
-		if s.rule == rule && at-s.at < c.limits.Reopen && sameMovers(s.about, claim.About) &&
-			claim.Size < s.size+c.limits.Worse {
+		if s.rule == rule && (s.visible || at-s.left < c.limits.Reopen) && sameMovers(s.about, claim.About) &&
+			!(claim.Size - s.size).reaches(c.limits.Worse) {
 			return s
 		}
 	}
@@ -112,34 +115,27 @@ func sameMovers(a, b []Mover) bool {
 	return true
 }
 
-// affords reports whether the budget has a show left.
-func (c *calm) affords(at time.Duration) bool {
-	n := 0
+// affords reports whether the budget has a show left, both within the last
+// limits.Every and on average. What was shown cannot be unsaid, so the heaviest
+// wins by keeping the last show for it: a whisper may not take that one.
+func (c *calm) affords(at time.Duration, w Weight) bool {
+	keep := 0
+	if w == Whisper && c.limits.Most > 1 {
+		keep = 1
+	}
+	n := keep
 	for _, s := range c.shows {
-		if s.weight != Now && at-s.at < c.limits.Every {
+		if s.counts && at-s.at < c.limits.Every {
 			n++
 		}
 	}
-	return n < c.limits.Most && c.tokens >= 1
-}
-
-// replaceLighter takes the place of a lighter show within the window: the
-// heaviest wins, and the budget stands as it was.
-func (c *calm) replaceLighter(at time.Duration, w Weight) bool {
-	for i := range c.shows {
-		if s := &c.shows[i]; s.weight < w && at-s.at < c.limits.Every {
-			c.shows = slices.Delete(c.shows, i, i+1)
-			c.tokens++
-			return true
-		}
-	}
-	return false
+	return n < c.limits.Most && c.tokens >= float64(1+keep)
 }
 
 // close takes a finding off the screen: it has eased, or was seen.
-func (c *calm) close(number int) {
-	if s := c.find(number); s != nil {
-		s.visible = false
+func (c *calm) close(at time.Duration, number int) {
+	if s := c.find(number); s != nil && s.visible {
+		s.visible, s.left = false, at
 	}
 }
 
@@ -152,8 +148,9 @@ func (c *calm) visible(number int) bool {
 	return s != nil && s.visible
 }
 
+// find is the latest show of a finding: one that was seen may be shown again.
 func (c *calm) find(number int) *show {
-	for i := range c.shows {
+	for i := len(c.shows) - 1; i >= 0; i-- {
 		if c.shows[i].number == number {
 			return &c.shows[i]
 		}

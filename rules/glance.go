@@ -35,15 +35,15 @@ type Part struct {
 
 // Glance looks at the mix as it stands.
 func (j *Judge) Glance() Glance {
-	var now Balance
-	j.mix.balance(&now, j.limits.Mix.JudgeOver)
+	now := &j.scratch
+	j.mix.balance(now, j.limits.Mix.JudgeOver)
 	g := Glance{
 		At: j.at, Basis: j.mix.Basis(), Explained: j.mix.mismatch.wander() <= j.limits.Mix.Unexplained,
-		Total: now.total(j.mix.routes), Parts: j.mix.parts(&now),
+		Total: now.total(j.mix.routes), Parts: j.mix.parts(now),
 		Marked: j.mark.set, MarkedAt: j.mark.at, MarkedHow: j.mark.how, MarkTotal: j.mark.total,
 	}
 	if j.mark.set {
-		g.Split = attribute(j.mix.routes, &j.mark.base, &now)
+		g.Split = attribute(j.mix.routes, &j.mark.base, now)
 	}
 	for k := range j.roster.Groups {
 		g.Squeezes = append(g.Squeezes, j.mix.Squeeze(k))

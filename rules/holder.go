@@ -1,6 +1,9 @@
 package rules
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // holder makes findings of one rule's claims: it gives each a number, and says it
 // when it opens, when it has grown, and when it has eased. A new rule is calm
@@ -15,9 +18,11 @@ type holder struct {
 // held is a claim that has been said and still holds.
 type held struct {
 	claim  Claim
+	said   Said // the last words
 	number int
 	shown  bool
-	size   DB // when last said
+	heldBy string // why it is not shown
+	size   DB     // when last said
 	weight Weight
 	seen   bool // in this frame
 }
@@ -30,17 +35,17 @@ func (h *holder) observe(f Frame, c *calm, say func(Finding)) {
 	for _, claim := range h.rule.Observe(f) {
 		h.take(f.At, claim, c, say)
 	}
-	kept := h.open[:0]
-	for _, o := range h.open {
-		switch {
-		case o.seen && !o.claim.Eased:
-			kept = append(kept, o)
-		default:
-			c.close(o.number)
-			say(h.finding(f.At, o, Eased))
+	h.open = slices.DeleteFunc(h.open, func(o held) bool {
+		if o.seen && !o.claim.Eased {
+			return false
 		}
-	}
-	h.open = kept
+		if o.claim.Eased {
+			o.said = o.claim.Say()
+		}
+		c.close(f.At, o.number)
+		say(h.finding(f.At, o, Eased))
+		return true
+	})
 }
 
 func (h *holder) take(at time.Duration, claim Claim, c *calm, say func(Finding)) {
@@ -52,30 +57,26 @@ func (h *holder) take(at time.Duration, claim Claim, c *calm, say func(Finding))
 		return
 	}
 	o.seen, o.claim = true, claim
-	if claim.Eased || claim.Weight <= o.weight && claim.Size < o.size+h.grew {
+	if claim.Eased || claim.Weight <= o.weight && !(claim.Size-o.size).reaches(h.grew) {
 		return
 	}
-	heavier := claim.Weight > o.weight
 	o.size, o.weight = max(claim.Size, o.size), max(claim.Weight, o.weight)
-	f := h.finding(at, *o, Grew)
-	if heavier || o.shown {
-		f.HeldBy = c.admit(at, h.kind.Name, o.number, claim, o.weight)
-	} else {
-		f.HeldBy = "held back when it opened"
-	}
-	o.shown = f.HeldBy == ""
-	f.Held = !o.shown
-	say(f)
+	h.admit(at, o, c)
+	o.said = claim.Say()
+	say(h.finding(at, *o, Grew))
 }
 
 func (h *holder) begin(at time.Duration, claim Claim, c *calm, say func(Finding)) {
-	o := held{claim: claim, number: c.next(), size: claim.Size, weight: claim.Weight, seen: true}
-	f := h.finding(at, o, Open)
-	f.HeldBy = c.admit(at, h.kind.Name, o.number, claim, o.weight)
-	o.shown = f.HeldBy == ""
-	f.Held = !o.shown
+	o := held{claim: claim, said: claim.Say(), number: c.next(), size: claim.Size, weight: claim.Weight, seen: true}
+	h.admit(at, &o, c)
 	h.open = append(h.open, o)
-	say(f)
+	say(h.finding(at, o, Open))
+}
+
+// admit asks the calm policy whether this may be on the screen.
+func (h *holder) admit(at time.Duration, o *held, c *calm) {
+	o.heldBy = c.admit(at, h.kind.Name, o.number, o.claim, o.weight)
+	o.shown = o.heldBy == ""
 }
 
 func (h *holder) find(key int) *held {
@@ -88,9 +89,9 @@ func (h *holder) find(key int) *held {
 }
 
 func (h *holder) finding(at time.Duration, o held, p Phase) Finding {
-	s := o.claim.Say()
+	s := o.said
 	return Finding{
-		Number: o.number, At: at, Rule: h.kind.Name, Phase: p, Weight: o.weight, Held: !o.shown,
+		Number: o.number, At: at, Rule: h.kind.Name, Phase: p, Weight: o.weight, Held: !o.shown, HeldBy: o.heldBy,
 		Movers: o.claim.About, Rise: s.Rise, Faders: s.Faders, Stage: s.Stage, Text: s.Text, Try: s.Try,
 		Evidence: s.Evidence, Accepted: s.Accepted && p == Eased,
 	}

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"math"
 	"slices"
 	"time"
 )
@@ -18,18 +19,29 @@ type Judge struct {
 	calm   *calm
 
 	at     time.Duration
+	heard  time.Duration // when the last reading was
 	beat   time.Duration // when the next beat falls
 	beats  int
 	ended  []Move
 	said   []Finding
 	mark   mark
 	recent []Move // raises and lowers since the last call of Steps
+
+	scratch Balance
 }
 
-// NewJudge makes a judge of a desk that nothing has been heard of. Every index in
-// the roster must be below the length of the list it points into.
+// idle is how long after the last reading nothing is judged any more, until the
+// next one. A capture may hold years between two packets, where a clock was set.
+const idle = time.Hour
+
+// endOfTime bounds what a capture may say the time is, so that no sum overflows.
+const endOfTime = time.Duration(math.MaxInt64 / 2)
+
+// NewJudge makes a judge of a desk that nothing has been heard of. An input of a
+// DCA or group that is not in the roster is a fault of the caller's, and panics.
 func NewJudge(r Roster, l Limits) *Judge {
 	j := &Judge{roster: r, limits: l, mix: NewMix(r, l.Mix), calm: newCalm(l.Calm), beat: Beat}
+	j.mark.next = MarkedStart
 	j.moves = newMoves(l.Moves, &j.mix.faders)
 	for _, k := range Kinds {
 		j.rules = append(j.rules, &holder{kind: k, rule: k.New(r, l), grew: k.Grew(l)})
@@ -38,17 +50,18 @@ func NewJudge(r Roster, l Limits) *Judge {
 }
 
 // Hear takes a reading. Its time must not be before the last one's; one that is
-// counts as now.
+// counts as now. A reading for a strip that the roster lacks is ignored.
 func (j *Judge) Hear(r Reading) {
 	if r.At > j.at {
 		j.Advance(r.At)
 	}
+	j.heard = j.at
 	what, who := j.mix.apply(r)
 	switch what {
 	case moved:
 		j.moves.fader(j.at, who, r.Gain())
-	case opened, closed:
-		j.moves.mute(j.at, who, what == closed)
+	case switched:
+		j.moves.mute(j.at, who, r.On())
 	case rerouted:
 		j.moves.rerouted(j.at, who)
 	case newScene:
@@ -66,10 +79,17 @@ func (j *Judge) Next() time.Duration {
 }
 
 // Advance lets time pass to at: moves come to rest, beats fall, rules are asked.
+// How often it is called between two readings makes no difference; but a reading
+// from before at, heard afterwards, counts as of at.
 func (j *Judge) Advance(at time.Duration) {
+	at = min(at, endOfTime)
 	for next := j.Next(); next <= at; next = j.Next() {
 		j.at = max(next, j.at)
 		beat := next == j.beat
+		if beat && next-j.heard > idle {
+			j.skip(at)
+			continue
+		}
 		if beat {
 			j.mix.fold()
 			j.beat += Beat
@@ -87,12 +107,21 @@ func (j *Judge) Advance(at time.Duration) {
 	j.at = max(at, j.at)
 }
 
+// skip lets the beats up to at fall without judging anything.
+func (j *Judge) skip(at time.Duration) {
+	n := (at-j.beat)/Beat + 1
+	j.beat += n * Beat
+	j.beats += int(n)
+}
+
 func (j *Judge) settle() {
 	j.ended = j.moves.settle(j.at, j.ended)
 	for _, m := range j.ended {
 		switch m.Kind {
 		case Scene:
-			j.mark.dueAt(j.at+j.limits.Calm.MarkOver, MarkedScene)
+			j.wantMark(MarkedScene)
+		case Reroute:
+			j.wantMark(MarkedReroute)
 		case Raise, Lower, Return:
 			if len(j.recent) < mostSteps {
 				j.recent = append(j.recent, m)
@@ -114,7 +143,7 @@ func (j *Judge) say(f Finding) {
 	}
 	f.Movers = slices.Clone(f.Movers)
 	if f.Accepted {
-		j.setMark(MarkedAccepted)
+		j.accept()
 	}
 	j.said = append(j.said, f)
 }
@@ -127,12 +156,12 @@ func (j *Judge) Said() []Finding {
 }
 
 // Seen takes a finding off the operator's screen.
-func (j *Judge) Seen(number int) { j.calm.close(number) }
+func (j *Judge) Seen(number int) { j.calm.close(j.at, number) }
 
 // NotNow takes a finding off the operator's screen and keeps its rule quiet for
 // limits.calm.not-now, or until the next mark.
 func (j *Judge) NotNow(f Finding) {
-	j.calm.close(f.Number)
+	j.calm.close(j.at, f.Number)
 	j.calm.silence(f.Rule, j.at+j.limits.Calm.NotNow)
 }
 

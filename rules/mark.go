@@ -7,6 +7,7 @@ const (
 	MarkedByHand   = "you set it"
 	MarkedStart    = "the music began"
 	MarkedScene    = "the scene changed"
+	MarkedReroute  = "the routing changed"
 	MarkedAccepted = "the level was kept"
 )
 
@@ -18,24 +19,36 @@ type mark struct {
 	total DBFS
 	base  Balance
 
-	due    time.Duration // when one is to be set of itself; 0 for never
-	dueHow string
+	next  string        // how the next one will have come to be; "" when none is wanted
+	stood time.Duration // since when the mix that it is for has stood
 }
 
-func (m *mark) dueAt(at time.Duration, how string) { m.due, m.dueHow = at, how }
+// enough is how many inputs make a mix worth measuring from.
+const enough = 3
 
-// playing is how many inputs make a mix worth measuring from.
-const playing = 3
+// wantMark asks for a mark as soon as a mix has stood for over. In silence it
+// waits for the music: measured from nothing, anything is a hundred decibels up.
+func (j *Judge) wantMark(how string) {
+	if j.mark.set {
+		j.mark.next, j.mark.stood = how, j.at
+	} else {
+		j.mark.stood = j.at
+	}
+}
 
 // keepMark sets the first mark once music has stood for a while, and the next one
 // once a new scene has.
 func (j *Judge) keepMark() {
 	m := &j.mark
-	if !m.set && m.due == 0 && j.mix.playing() >= min(playing, len(j.roster.Inputs)) {
-		m.dueAt(j.at+j.limits.Calm.MarkOver, MarkedStart)
+	if m.set && m.next == "" {
+		return
 	}
-	if m.due > 0 && j.at >= m.due {
-		j.setMark(m.dueHow)
+	if !j.mix.music() {
+		m.stood = j.at
+		return
+	}
+	if j.at-m.stood >= j.limits.Calm.MarkOver {
+		j.setMark(m.next)
 	}
 }
 
@@ -52,8 +65,18 @@ func (j *Judge) setMark(how string) {
 	*m = mark{set: true, at: j.at, how: how, base: m.base, total: m.base.total(j.mix.routes)}
 }
 
-// playing is how many inputs are in the mix now.
-func (m *Mix) playing() int {
+// accept makes the level as it stands the mark, or what next is played if nobody
+// plays now.
+func (j *Judge) accept() {
+	if j.mix.music() {
+		j.setMark(MarkedAccepted)
+		return
+	}
+	j.wantMark(MarkedAccepted)
+}
+
+// music reports whether enough inputs are in the mix to make one.
+func (m *Mix) music() bool {
 	m.refresh()
 	n := 0
 	for i := range m.inputs {
@@ -61,14 +84,14 @@ func (m *Mix) playing() int {
 			n++
 		}
 	}
-	return n
+	return n >= min(enough, max(len(m.inputs), 1))
 }
 
-// compareMain holds the model against the desk's own main meter, once a second.
+// compareMain holds the model against the desk's own main meter, once a second,
+// while there is music: the noise of an idle desk is in no map.
 func (j *Judge) compareMain() {
-	if m := j.mix; m.main.heard && j.beats%int(time.Second/Beat) == 0 {
-		var b Balance
-		m.balance(&b, m.limits.ShowOver)
-		m.mismatch.add(m.main.mean(m.limits.ShowOver).Level(), b.total(m.routes))
+	if m := j.mix; m.main.heard && j.beats%int(time.Second/Beat) == 0 && m.music() {
+		m.balance(&j.scratch, m.limits.ShowOver)
+		m.mismatch.add(m.main.mean(m.limits.ShowOver).Level(), j.scratch.total(m.routes))
 	}
 }

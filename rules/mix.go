@@ -3,7 +3,7 @@ package rules
 import "time"
 
 // Mix is the desk as it was last heard: faders, mutes, memberships, meters. It
-// is used from one goroutine.
+// is made by NewMix and used from one goroutine.
 type Mix struct {
 	roster Roster
 	limits MixLimits
@@ -11,74 +11,77 @@ type Mix struct {
 	faders Faders // as the hand left them, mutes apart
 	muted  []bool // in Faders order
 	routes []route
+	scene  sceneNumber
 
 	inputs   []inputMeter
 	groups   []groupMeter
 	main     meter
-	room     meter
-	scene    float64
-	soloed   uint64 // inputs in solo, the first 64
-	now      Balance
-	stale    bool // now.faders or a membership has changed since now was derived
 	mismatch residual
+
+	now   Balance
+	stale bool // more than one input's fader has changed since now was derived
 }
 
 type inputMeter struct {
 	meter
-	post   bool // the desk meters after the fader
 	gate   Power
-	active bool
+	active bool // above its gate
+	open   bool // audible, and on its way to the main
 }
 
+// groupMeter keeps what the group's compressor does: its output over its input,
+// as a meter, so that one deep squeeze is no more of a trend than one drum hit.
 type groupMeter struct {
+	meter
 	reduction, makeUp DB
 	history           squeezeHistory
+	active            bool
 }
 
-// NewMix is a desk of which nothing has been heard yet.
+type sceneNumber struct {
+	heard  bool
+	number float64
+}
+
+// NewMix is a desk of which nothing has been heard yet. An input that belongs to
+// a DCA or group that the roster does not have is a fault of the caller's, and panics.
 func NewMix(r Roster, l MixLimits) *Mix {
 	m := &Mix{
 		roster: r, limits: l, faders: r.Faders(), routes: make([]route, len(r.Inputs)),
-		inputs: make([]inputMeter, len(r.Inputs)), groups: make([]groupMeter, len(r.Groups)), stale: true,
+		inputs: make([]inputMeter, len(r.Inputs)), groups: make([]groupMeter, len(r.Groups)),
+		now: newBalance(r), stale: true,
 	}
 	m.muted = make([]bool, m.faders.Len())
 	for i, in := range r.Inputs {
-		m.routes[i] = route{maskOf(in.DCAs), maskOf(in.Groups), in.Main}
+		m.routes[i] = route{
+			membersOf(in.DCAs, len(r.DCAs), i, "DCA"), membersOf(in.Groups, len(r.Groups), i, "group"), in.Main,
+		}
 		gate := in.Gate
 		if gate == 0 {
 			gate = l.Gate
 		}
 		m.inputs[i].gate = gate.Power()
 	}
-	m.now = Balance{
-		faders: r.Faders(), stage: make([]Power, len(r.Inputs)), gain: make([]Ratio, len(r.Inputs)),
-		squeeze: make([]Ratio, len(r.Groups)), group: make([]Ratio, len(r.Groups)),
+	for k := range m.groups {
+		m.groups[k].last = 1 // nothing heard of it: no reduction
+		m.groups[k].history.at = make([]DB, 0, squeezeSlots)
 	}
 	return m
 }
 
-func maskOf(indices []int) uint64 {
-	var mask uint64
-	for _, k := range indices {
-		mask |= 1 << k
-	}
-	return mask
-}
-
-// changed is what a reading did to the mix, as far as the moves care.
+// changed is what a reading may have done to the mix, as far as the moves care.
 type changed uint8
 
 const (
 	nothing  changed = iota
-	moved            // a fader stands elsewhere
-	closed           // a mute was set
-	opened           // a mute was lifted
+	moved            // a fader was heard, perhaps elsewhere than it stood
+	switched         // a mute was heard, perhaps other than it was
 	rerouted         // a membership is other than it was
 	newScene         // the desk says it recalled a scene
 )
 
-// apply takes one reading and reports what it changed and whose. A reading for a
-// strip that the roster does not have is ignored.
+// apply takes one reading and reports what it may have changed and whose. A
+// reading for a strip that the roster does not have is ignored.
 func (m *Mix) apply(r Reading) (changed, Mover) {
 	who := Mover{r.Signal.Of(), r.Index}
 	if who.Strip >= StripInput && who.Strip <= StripMain && !m.faders.Has(who) {
@@ -86,58 +89,82 @@ func (m *Mix) apply(r Reading) (changed, Mover) {
 	}
 	switch r.Signal {
 	case InputFader, DCAFader, GroupFader, MainFader:
-		return m.applyFader(who, r.Gain()), who
+		m.applyFader(who, r.Gain())
+		return moved, who
 	case InputMute, DCAMute, GroupMute, MainMute:
-		return m.applyMute(who, r.On()), who
+		m.applyMute(who, r.On())
+		return switched, who
 	case InputLevel:
 		m.applyLevel(r)
 	case MainLevel:
 		m.main.hear(r.Level().Power())
-	case RoomLevel:
-		m.room.hear(r.Level().Power())
 	case GroupReduction:
-		m.groups[r.Index].reduction, m.stale = r.Gain(), true
+		g := &m.groups[r.Index]
+		g.reduction = r.Gain()
+		g.hear(Power((-g.reduction).Ratio()))
 	case GroupMakeUp:
-		m.groups[r.Index].makeUp, m.stale = r.Gain(), true
-	case InputDCA:
-		return m.applyMember(&m.routes[r.Index].dcas, r.To, len(m.roster.DCAs), r.On()), who
-	case InputGroup:
-		return m.applyMember(&m.routes[r.Index].groups, r.To, len(m.roster.Groups), r.On()), who
-	case InputMain:
-		if m.routes[r.Index].main != r.On() {
-			m.routes[r.Index].main, m.stale = r.On(), true
+		m.groups[r.Index].makeUp = r.Gain()
+	case InputDCA, InputGroup, InputMain:
+		if m.applyRoute(r) {
+			m.stale = true
 			return rerouted, who
 		}
-	case InputSolo:
-		m.applySolo(r.Index, r.On())
 	case SceneNumber:
-		if m.scene != r.Value {
-			m.scene = r.Value
-			return newScene, who
+		was := m.scene
+		m.scene = sceneNumber{true, r.Value}
+		if was.heard && was != m.scene {
+			return newScene, Mover{}
 		}
 	}
 	return nothing, who
 }
 
-func (m *Mix) applyFader(who Mover, db DB) changed {
-	if m.faders.At(who) == db {
-		return nothing
+func (m *Mix) applyFader(who Mover, db DB) {
+	slot := m.faders.slot(who)
+	if m.faders.at[slot] == db {
+		return
 	}
-	m.faders.Set(who, db)
-	m.stale = true
-	return moved
+	m.faders.at[slot] = db
+	if who.Strip != StripInput || m.stale {
+		m.stale = true
+		return
+	}
+	// One input's fader is what moves most of the time: only its gain is new.
+	if !m.muted[slot] {
+		m.now.faders.at[slot] = db
+		m.now.gain[slot] = m.now.gainOf(slot, m.routes[slot])
+		m.reopen(slot)
+	}
 }
 
-func (m *Mix) applyMute(who Mover, on bool) changed {
-	mute := &m.muted[m.faders.slot(who)]
-	if *mute == on {
-		return nothing
+func (m *Mix) applyMute(who Mover, on bool) {
+	if mute := &m.muted[m.faders.slot(who)]; *mute != on {
+		*mute, m.stale = on, true
 	}
-	*mute, m.stale = on, true
-	if on {
-		return closed
+}
+
+// applyRoute takes the desk's word on what an input belongs to, and reports
+// whether it is news.
+func (m *Mix) applyRoute(r Reading) bool {
+	in := &m.routes[r.Index]
+	if r.Signal == InputMain {
+		was := in.main
+		in.main = r.On()
+		return in.main != was
 	}
-	return opened
+	list, most := &in.dcas, len(m.roster.DCAs)
+	if r.Signal == InputGroup {
+		list, most = &in.groups, len(m.roster.Groups)
+	}
+	if r.To < 0 || r.To >= most || list.has(r.To) == r.On() {
+		return false
+	}
+	if r.On() {
+		*list = list.with(r.To)
+	} else {
+		*list = list.without(r.To)
+	}
+	return true
 }
 
 // applyLevel takes a meter. One taken after the fader tells of the stage only
@@ -156,30 +183,6 @@ func (m *Mix) applyLevel(r Reading) {
 	in.hear(p)
 }
 
-func (m *Mix) applyMember(mask *uint64, of, most int, on bool) changed {
-	if of < 0 || of >= most || of > 63 {
-		return nothing
-	}
-	was := *mask
-	if *mask &^= 1 << of; on {
-		*mask |= 1 << of
-	}
-	if *mask == was {
-		return nothing
-	}
-	m.stale = true
-	return rerouted
-}
-
-func (m *Mix) applySolo(input int, on bool) {
-	if input > 63 {
-		return
-	}
-	if m.soloed &^= 1 << input; on {
-		m.soloed |= 1 << input
-	}
-}
-
 // refresh derives the gains again if anything has moved since.
 func (m *Mix) refresh() {
 	if !m.stale {
@@ -192,33 +195,58 @@ func (m *Mix) refresh() {
 			m.now.faders.at[slot] = Off
 		}
 	}
-	for k := range m.groups {
-		m.now.squeeze[k] = (m.groups[k].makeUp - m.groups[k].reduction).Ratio()
-	}
+	m.squeezes(Beat)
 	m.now.derive(m.routes)
+	for i := range m.inputs {
+		m.reopen(i)
+	}
+}
+
+// reopen works out whether anything of an input's signal could reach the main:
+// one whose group is muted is out of the mix as surely as one that is muted itself.
+func (m *Mix) reopen(i int) {
+	m.inputs[i].open = m.now.gain[i] > m.limits.Audible.Ratio() && through(m.routes[i], m.now.group) > 0
 }
 
 // fold closes a beat: every meter's slot, and who is playing.
 func (m *Mix) fold() {
 	m.refresh()
+	for k := range m.groups {
+		m.groups[k].active = false
+	}
 	for i := range m.inputs {
 		in := &m.inputs[i]
 		in.fold()
 		in.active = in.heard && in.mean(m.limits.ShowOver) > in.gate
+		if m.inputActive(i) {
+			for _, k := range m.routes[i].groups {
+				m.groups[k].active = true
+			}
+		}
 	}
 	for k := range m.groups {
 		g := &m.groups[k]
-		g.history.add(g.reduction, m.groupActive(k))
+		g.fold()
+		g.history.add(g.reduction, g.active)
 	}
 	m.main.fold()
-	m.room.fold()
 }
 
-// balance writes the mix as it stands into b, levels as mean power over d.
+// balance writes the mix as it stands into b, levels and reduction as means over d.
 func (m *Mix) balance(b *Balance, d time.Duration) {
 	m.refresh()
 	m.levels(m.now.stage, d)
+	m.squeezes(d)
+	m.now.deriveGroups()
 	b.copyFrom(&m.now)
+}
+
+// squeezes fills in what each group does to its level, apart from its fader.
+func (m *Mix) squeezes(d time.Duration) {
+	for k := range m.groups {
+		g := &m.groups[k]
+		m.now.squeeze[k] = g.makeUp.Ratio() * Ratio(g.mean(d))
+	}
 }
 
 // levels fills in the pre-fader power of every input. One without a meter is
@@ -255,33 +283,41 @@ const unmetered = Power(0.01)
 // Without meters every open input counts as playing.
 func (m *Mix) Active(who Mover) bool {
 	m.refresh()
-	for i, r := range m.routes {
-		if !m.inputActive(i) {
-			continue
-		}
-		switch {
-		case who.Strip == StripMain,
-			who.Strip == StripInput && who.Index == i,
-			who.Strip == StripDCA && r.dcas>>who.Index&1 != 0,
-			who.Strip == StripGroup && r.groups>>who.Index&1 != 0:
+	for i := range m.inputs {
+		if m.inputActive(i) && m.moves(who, i) {
 			return true
 		}
 	}
 	return false
+}
+
+// open is Active for a mover whose inputs may be pausing between two phrases.
+func (m *Mix) open(who Mover) bool {
+	m.refresh()
+	for i := range m.inputs {
+		if m.inputs[i].open && m.moves(who, i) {
+			return true
+		}
+	}
+	return false
+}
+
+// moves reports whether a mover's fader moves an input's level.
+func (m *Mix) moves(who Mover, input int) bool {
+	switch who.Strip {
+	case StripInput:
+		return who.Index == input
+	case StripDCA:
+		return m.routes[input].dcas.has(who.Index)
+	case StripGroup:
+		return m.routes[input].groups.has(who.Index)
+	}
+	return who.Strip == StripMain
 }
 
 func (m *Mix) inputActive(i int) bool {
 	in := &m.inputs[i]
-	return (in.active || !in.heard) && m.now.gain[i] > m.limits.Audible.Ratio()
-}
-
-func (m *Mix) groupActive(k int) bool {
-	for i, r := range m.routes {
-		if r.groups>>k&1 != 0 && m.inputActive(i) {
-			return true
-		}
-	}
-	return false
+	return (in.active || !in.heard) && in.open
 }
 
 // Basis is what judging rests on: meters, some meters, or faders alone.
@@ -295,12 +331,12 @@ const (
 	OnFaders Basis = "faders"
 )
 
-// Basis looks at the inputs whose faders are open.
+// Basis looks at the inputs that are open.
 func (m *Mix) Basis() Basis {
 	m.refresh()
 	open, metered := 0, 0
 	for i := range m.inputs {
-		if m.now.gain[i] > m.limits.Audible.Ratio() {
+		if m.inputs[i].open {
 			open++
 			if m.inputs[i].heard {
 				metered++

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -16,17 +17,18 @@ const (
 	BringIn          // from closed or muted: a cue
 	TakeOut          // to closed or muted
 	Return           // back to where it was before a lowering
-	Scene            // part of many movers jumping at once
+	Scene            // part of many movers jumping at once, or the desk's word that it recalled a scene
+	Reroute          // not of a fader: the strip follows other DCAs or feeds other groups than it did
 )
 
 // String is the kind in words.
 func (k MoveKind) String() string {
-	return [...]string{"", "raise", "lower", "bring-in", "take-out", "return", "scene"}[k]
+	return [...]string{"", "raise", "lower", "bring-in", "take-out", "return", "scene", "reroute"}[k]
 }
 
 // Move is one continuous motion of one mover, from rest to rest.
 type Move struct {
-	Mover      Mover
+	Mover      Mover // none for a Scene that the desk announced
 	Kind       MoveKind
 	Start, End time.Duration // End is when it came to rest
 	From, To   DB            // Off for closed or muted
@@ -57,14 +59,17 @@ type track struct {
 	heard bool
 	value DB
 
+	muteHeard, muted bool
+
 	rest   DB            // where it last stood, following drift
 	restAt time.Duration // when it began to leave that, or atRest
 
 	moving bool
 	scene  bool
 	start  time.Duration
-	still  DB            // the value that it must differ from to be in motion
-	last   time.Duration // when it last was
+	up     bool          // which way it is going
+	still  DB            // the value that it must leave to be in motion
+	last   time.Duration // when it last did
 
 	lowered Move // the last lowering
 }
@@ -97,78 +102,104 @@ func (m *moves) fader(at time.Duration, who Mover, db DB) {
 	if db == t.value {
 		return
 	}
-	step := db.Above(t.value)
 	if t.moving {
-		t.value = db
-		if abs(db.Above(t.still)) > jitter {
-			t.still, t.last = db, at
-		}
+		t.follow(at, db, m.limits.Leave)
 		return
 	}
 	if at-t.restAt > m.limits.LeaveIn {
 		t.rest, t.restAt = t.value, at
 	}
+	step := db.Above(t.value)
 	t.value = db
-	if abs(db.Above(t.rest)) < m.limits.Leave {
+	if !abs(db.Above(t.rest)).reaches(m.limits.Leave) {
 		return
 	}
-	t.moving, t.start, t.still, t.last, t.scene = true, t.restAt, db, at, at <= m.scene
+	t.moving, t.start, t.scene = true, t.restAt, at <= m.scene
+	t.up, t.still, t.last = db > t.rest, db, at
 	m.moving = append(m.moving, slot)
-	if abs(step) >= m.limits.Count {
+	if abs(step).reaches(m.limits.Count) {
 		m.jumped(at, slot)
 	}
 }
 
-// mute takes a mute set or lifted: at once a move of its own kind.
+// follow takes the next value of a track in motion. Onwards any step beyond
+// jitter is motion; back it must go as far as to leave a rest, or a worn fader
+// that chatters about one value would never be still.
+func (t *track) follow(at time.Duration, db, leave DB) {
+	t.value = db
+	onwards := db.Above(t.still)
+	if !t.up {
+		onwards = -onwards
+	}
+	switch {
+	case onwards > jitter:
+	case (-onwards).reaches(leave):
+		t.up = !t.up
+	default:
+		return
+	}
+	t.still, t.last = db, at
+}
+
+// mute takes whether a mover is muted now. A change is at once a move of its own
+// kind. The first word of a mute is no jump: a desk that is asked for everything
+// says many at once.
 func (m *moves) mute(at time.Duration, who Mover, on bool) {
 	slot := m.faders.slot(who)
 	t := &m.tracks[slot]
-	mv := Move{Mover: who, Kind: BringIn, Start: at, End: at, From: Off, To: t.value}
+	first, was := !t.muteHeard, t.muted
+	t.muteHeard, t.muted = true, on
+	if on == was {
+		return
+	}
+	stands := m.faders.At(who)
+	mv := Move{Mover: who, Kind: BringIn, Start: at, End: at, From: Off, To: stands}
 	if on {
-		mv.Kind, mv.From, mv.To = TakeOut, t.value, Off
+		mv.Kind, mv.From, mv.To = TakeOut, stands, Off
 	}
 	if at <= m.scene {
 		mv.Kind = Scene
 	}
 	m.done = append(m.done, mv)
-	m.jumped(at, slot)
+	if !first {
+		m.jumped(at, slot)
+	}
 }
 
 // rerouted takes a strip that feeds other groups or follows other DCAs than it
 // did: the mix is another, and nothing may be measured across it.
 func (m *moves) rerouted(at time.Duration, who Mover) {
-	db := m.tracks[m.faders.slot(who)].value
-	m.done = append(m.done, Move{Mover: who, Kind: Scene, Start: at, End: at, From: db, To: db})
+	db := m.faders.At(who)
+	m.done = append(m.done, Move{Mover: who, Kind: Reroute, Start: at, End: at, From: db, To: db})
 }
 
 // recalled takes the desk's own word that a scene was recalled: what jumps just
 // before or after belongs to it.
 func (m *moves) recalled(at time.Duration) {
-	m.jumps = append(m.jumps, jump{at, -1})
+	m.done = append(m.done, Move{Kind: Scene, Start: at, End: at})
 	m.beginScene(at)
 }
 
 // jumped notes a mover that left its rest in one step, and sees whether enough
 // of them did so together to be a change of scene: no hand moves so many at once.
 func (m *moves) jumped(at time.Duration, slot int) {
-	fresh := m.jumps[:0]
-	for _, j := range m.jumps {
-		if at-j.at <= m.limits.SceneIn && j.slot != slot {
-			fresh = append(fresh, j)
-		}
-	}
-	m.jumps = append(fresh, jump{at, slot})
+	m.jumps = slices.DeleteFunc(m.jumps, func(j jump) bool { return j.slot == slot })
+	m.jumps = append(m.jumps, jump{at, slot})
+	m.forgetJumps(at)
 	if len(m.jumps) >= m.limits.SceneCount {
 		m.beginScene(at)
 	}
 }
 
+func (m *moves) forgetJumps(at time.Duration) {
+	m.jumps = slices.DeleteFunc(m.jumps, func(j jump) bool { return at-j.at > m.limits.SceneIn })
+}
+
 func (m *moves) beginScene(at time.Duration) {
 	m.scene = at + m.limits.SceneIn
+	m.forgetJumps(at)
 	for _, j := range m.jumps {
-		if j.slot >= 0 {
-			m.tracks[j.slot].scene = true
-		}
+		m.tracks[j.slot].scene = true
 	}
 	for i := range m.done {
 		if at-m.done[i].End <= m.limits.SceneIn {
@@ -214,8 +245,11 @@ func (m *moves) settle(at time.Duration, into []Move) []Move {
 		}
 	}
 	m.moving = still
+	slices.SortStableFunc(into, byEnd)
 	return into
 }
+
+func byEnd(a, b Move) int { return cmp.Compare(a.End, b.End) }
 
 // end brings a track to rest, and says what the motion was and whether it counts.
 func (m *moves) end(slot int, t *track) (Move, bool) {
@@ -225,15 +259,15 @@ func (m *moves) end(slot int, t *track) (Move, bool) {
 	switch net := mv.Net(); {
 	case t.scene:
 		mv.Kind = Scene
-	case mv.To <= m.limits.Closed && net < 0:
+	case mv.To < m.limits.Closed && net < 0:
 		mv.Kind = TakeOut
-	case mv.From <= m.limits.Closed && net > 0:
+	case mv.From < m.limits.Closed && net > 0:
 		mv.Kind = BringIn
-	case net >= m.limits.Count && m.returns(mv, lowered):
+	case net.reaches(m.limits.Count) && m.returns(mv, lowered):
 		mv.Kind, mv.Lowered = Return, lowered.Start
-	case net >= m.limits.Count:
+	case net.reaches(m.limits.Count):
 		mv.Kind = Raise
-	case net <= -m.limits.Count:
+	case (-net).reaches(m.limits.Count):
 		mv.Kind = Lower
 		t.lowered = mv
 	default:
@@ -244,7 +278,7 @@ func (m *moves) end(slot int, t *track) (Move, bool) {
 
 func (m *moves) returns(mv, lowered Move) bool {
 	return lowered.Kind == Lower && mv.Start-lowered.End <= m.limits.ReturnIn &&
-		abs(mv.To.Above(lowered.From)) <= m.limits.Return
+		m.limits.Return.reaches(abs(mv.To.Above(lowered.From)))
 }
 
 func abs(d DB) DB { return max(d, -d) }

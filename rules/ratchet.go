@@ -1,9 +1,6 @@
 package rules
 
-import (
-	"slices"
-	"time"
-)
+import "time"
 
 // ratchet finds levels going up in turns: one input is pushed until it is heard,
 // then the next is lost and is pushed, and so round until everything is loud and
@@ -22,88 +19,95 @@ type ratchet struct {
 	episode *episode
 	count   int
 	now     Balance
-}
-
-// episode is a run of raises with less than limits.Quiet between them.
-type episode struct {
-	key         int
-	start, last time.Duration // of the first raise; end of the last
-	known       time.Duration // when the first raise had ended, and base was taken
-	base        Balance       // the mix before the first raise
-	moves       []Move        // raises and lowers, as they ended
-	raised      DB            // sum of all raises
-	lowered     DB            // sum of all lowers, counted upwards
-	claimed     bool
-	claim       Claim // the last made
+	claims  []Claim
 }
 
 func newRatchet(r Roster, l Limits) *ratchet {
 	return &ratchet{roster: r, limits: l.Ratchet, over: l.Mix.JudgeOver}
 }
 
-// Observe implements Rule. It makes at most one claim.
+// Observe implements Rule. It holds at most one claim at a time.
 func (r *ratchet) Observe(f Frame) []Claim {
+	r.claims = r.claims[:0]
 	for _, m := range f.Moves {
 		r.take(f, m)
 	}
-	e := r.episode
-	if e == nil {
-		return nil
+	if r.episode != nil {
+		r.judge(f)
 	}
+	return r.claims
+}
+
+// judge sums the episode up, when that may tell anything new.
+func (r *ratchet) judge(f Frame) {
+	e := r.episode
 	quiet := f.At - e.last
 	switch {
-	case !e.claimed && quiet > r.limits.Quiet:
+	case !e.claimed && quiet > r.limits.Quiet && !f.Moving:
 		r.episode = nil
-		return nil
+		return
 	case !e.claimed && len(f.Moves) == 0:
-		return nil // what is new is only the stage, and that opens nothing
+		return // what is new is only the stage, and that opens nothing
 	case e.claimed && f.Moving && len(f.Moves) == 0:
-		return []Claim{e.claim} // judged when the hand has finished
+		r.claims = append(r.claims, e.claim) // judged when the hand has finished
+		return
 	}
-	f.Mix.balance(&r.now, r.over)
 	l := r.ledger(f)
 	switch {
-	case e.claimed && l.split.Faders < r.limits.Eased:
-		r.episode = nil
-		return []Claim{l.claim(l.weight(), true, l.eased)}
+	case e.claimed && !l.split.Faders.reaches(r.limits.Eased):
+		r.end(l.eased)
 	case e.claimed && quiet >= r.limits.Accepted:
-		r.episode = nil
-		return []Claim{l.claim(l.weight(), true, l.accepted)}
+		r.end(l.accepted)
+	case e.claimed && len(f.Moves) == 0:
+		r.claims = append(r.claims, e.claim) // and the stage makes nothing worse
 	case e.claimed || l.isRatchet():
-		e.claimed = true
-		e.claim = l.claim(l.weight(), false, l.open)
-		return []Claim{e.claim}
+		e.claimed, e.split = true, l.split
+		e.claim = Claim{Key: e.key, About: l.about(), Weight: l.weight(), Size: l.split.Faders, Say: l.open}
+		r.claims = append(r.claims, e.claim)
 	}
-	return nil
+}
+
+// end closes the episode, and the claim if one was made, with these words.
+func (r *ratchet) end(say func() Said) {
+	if e := r.episode; e.claimed {
+		e.claim.Eased, e.claim.Say = true, say
+		r.claims = append(r.claims, e.claim)
+	}
+	r.episode = nil
 }
 
 // take enters a move into the episode, opening one at a raise.
 func (r *ratchet) take(f Frame, m Move) {
+	active := f.Mix.Active(m.Mover)
+	if e := r.episode; e != nil && !e.claimed && m.Kind == Raise && m.Start-e.last > r.limits.Quiet {
+		r.episode = nil
+	}
 	e := r.episode
 	if e == nil {
-		if m.Kind == Raise && f.Mix.Active(m.Mover) {
+		if m.Kind == Raise && active {
 			r.begin(f, m)
 		}
 		return
 	}
 	switch m.Kind {
-	case Scene:
-		r.episode = nil
+	case Scene, Reroute:
+		r.end(e.elsewhere)
 	case BringIn, TakeOut:
-		r.rebase(f, m.Mover)
+		e.forget(f.Mix, m.Mover)
 	case Return:
-		if m.Lowered < e.start {
-			r.rebase(f, m.Mover)
-		} else {
-			e.lowered = max(e.lowered-m.Net(), 0)
+		if !e.holds(m.Mover, m.Lowered) {
+			e.forget(f.Mix, m.Mover) // it takes back what was never counted
+			return
 		}
-	case Raise:
-		if f.Mix.Active(m.Mover) {
-			e.last = m.End
+		e.enter(f.Mix, m)
+	case Raise, Lower:
+		// What is done to an input that nobody hears counts for nothing, unless it
+		// is only pausing between two phrases.
+		if !active && !e.moved(m.Mover) {
+			e.forget(f.Mix, m.Mover)
+			return
 		}
-		e.enter(f, m)
-	case Lower:
-		e.enter(f, m)
+		e.enter(f.Mix, m)
 	}
 }
 
@@ -111,35 +115,9 @@ func (r *ratchet) take(f Frame, m Move) {
 // before that.
 func (r *ratchet) begin(f Frame, m Move) {
 	r.count++
-	e := &episode{key: r.count, start: m.Start, last: m.End, known: f.At}
+	e := &episode{key: r.count, start: m.Start, known: f.At}
 	f.Mix.balance(&e.base, r.over)
-	e.enter(f, m)
+	e.stage = append(e.stage, e.base.stage...)
+	e.enter(f.Mix, m)
 	r.episode = e
-}
-
-// enter adds a raise or lower. One that had begun before base was taken is in
-// base half done, and is put back to where it started.
-func (e *episode) enter(f Frame, m Move) {
-	if m.Start <= e.known {
-		e.base.faders.Set(m.Mover, m.From)
-		e.base.derive(f.Mix.routes)
-	}
-	e.moves = append(e.moves, m)
-	e.raised += max(m.Net(), 0)
-	e.lowered += max(-m.Net(), 0)
-}
-
-// rebase measures a mover from where it now is: a cue is no climb. A lowering to
-// closed is a cue too.
-func (r *ratchet) rebase(f Frame, who Mover) {
-	e := r.episode
-	f.Mix.refresh()
-	e.base.faders.Set(who, f.Mix.now.faders.At(who))
-	e.base.derive(f.Mix.routes)
-	e.moves = slices.DeleteFunc(e.moves, func(m Move) bool { return m.Mover == who })
-	e.raised, e.lowered = 0, 0
-	for _, m := range e.moves {
-		e.raised += max(m.Net(), 0)
-		e.lowered += max(-m.Net(), 0)
-	}
 }

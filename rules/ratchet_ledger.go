@@ -1,29 +1,50 @@
 package rules
 
-import "slices"
+import (
+	"slices"
+	"time"
+)
 
 // ledger is an episode summed up at one instant: who is up by how much, what it
 // bought each of them, and what it cost the whole.
 type ledger struct {
 	*episode
+	at     time.Duration
 	roster Roster
 	limits RatchetLimits
 	mix    *Mix
 	now    *Balance
 
 	split Split
-	ups   []Mover // up by limits.Up and with something to move, first raised first
+	ups   []Mover // up by limits.Up and in the mix, first raised first
 }
 
+// ledger sums up the episode. While nothing that was raised is playing, the
+// faders are judged on the stage as it was last heard: silence between two songs
+// has taken nothing back, but a trim made in it has.
 func (r *ratchet) ledger(f Frame) *ledger {
-	l := &ledger{episode: r.episode, roster: r.roster, limits: r.limits, mix: f.Mix, now: &r.now}
+	l := &ledger{episode: r.episode, at: f.At, roster: r.roster, limits: r.limits, mix: f.Mix, now: &r.now}
+	f.Mix.balance(l.now, r.over)
+	if slices.ContainsFunc(l.moves, func(m Move) bool { return m.Kind == Raise && f.Mix.Active(m.Mover) }) {
+		copy(l.stage, l.now.stage)
+	} else {
+		copy(l.now.stage, l.stage)
+	}
 	l.split = attribute(f.Mix.routes, &l.base, l.now)
 	for _, m := range l.moves {
-		if m.Kind == Raise && !slices.Contains(l.ups, m.Mover) && l.net(m.Mover) >= l.limits.Up && f.Mix.Active(m.Mover) {
+		if m.Kind == Raise && !slices.Contains(l.ups, m.Mover) && l.net(m.Mover).reaches(l.limits.Up) && f.Mix.open(m.Mover) {
 			l.ups = append(l.ups, m.Mover)
 		}
 	}
 	return l
+}
+
+// about is who the claim is about: who is up, or who was when all are back.
+func (l *ledger) about() []Mover {
+	if len(l.ups) == 0 {
+		return l.claim.About
+	}
+	return l.ups
 }
 
 // net is how far a mover is up since the episode began.
@@ -31,20 +52,21 @@ func (l *ledger) net(m Mover) DB { return l.now.faders.At(m).Above(l.base.faders
 
 // isRatchet reports whether the episode is worth a word.
 func (l *ledger) isRatchet() bool {
-	return len(l.ups) >= l.limits.Movers && l.lowered < l.raised/2 && l.split.Faders >= l.limits.Whisper
+	raised, lowered := l.tally()
+	return len(l.ups) >= l.limits.Movers && !lowered.reaches(raised/2) && l.split.Faders.reaches(l.limits.Whisper)
 }
 
 func (l *ledger) weight() Weight {
 	f := l.split.Faders
-	if f >= l.limits.Nudge || f >= l.limits.ReRaise && l.reRaised() {
+	if f.reaches(l.limits.Nudge) || f.reaches(l.limits.ReRaise) && l.reRaised() != (Mover{}) {
 		return Nudge
 	}
 	return Whisper
 }
 
-// reRaised reports whether some mover was raised again after two others were:
-// the turn of the ratchet.
-func (l *ledger) reRaised() bool {
+// reRaised is a mover that was raised again after two others were, the turn of
+// the ratchet, or no mover.
+func (l *ledger) reRaised() Mover {
 	for i, first := range l.moves {
 		if first.Kind != Raise {
 			continue
@@ -58,11 +80,11 @@ func (l *ledger) reRaised() bool {
 					others = append(others, m.Mover)
 				}
 			case len(others) >= 2:
-				return true
+				return m.Mover
 			}
 		}
 	}
-	return false
+	return Mover{}
 }
 
 // gained is how far an input's effective gain is up since the episode began.
@@ -83,7 +105,7 @@ func (l *ledger) sameBalance() (mean DB, same bool) {
 	}
 	mean, same = DB(weighted/power), true
 	l.eachPlaying(func(i int, _ Power) {
-		same = same && abs(l.gained(i)-mean) < l.limits.Same
+		same = same && !abs(l.gained(i)-mean).reaches(l.limits.Same)
 	})
 	return mean, same
 }
@@ -106,7 +128,3 @@ func (l *ledger) raisedPower(input int) Power {
 }
 
 func dbOf(r Ratio) DB { return DB(Power(r).Level()) }
-
-func (l *ledger) claim(w Weight, eased bool, say func() Said) Claim {
-	return Claim{Key: l.key, About: l.ups, Weight: w, Size: l.split.Faders, Eased: eased, Say: say}
-}

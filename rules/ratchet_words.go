@@ -2,8 +2,7 @@ package rules
 
 import (
 	"fmt"
-	"strings"
-	"time"
+	"slices"
 )
 
 func (l *ledger) said() Said {
@@ -13,73 +12,151 @@ func (l *ledger) said() Said {
 // open says what happened, what it did, and the way back.
 func (l *ledger) open() Said {
 	s := l.said()
-	s.Text = fmt.Sprintf("%s were raised in turns, by %s between them over %s. %s", sentence(l.names()),
-		l.raised, spell(l.last-l.start), l.cost())
+	about := l.about()
+	var raised DB
+	for _, m := range l.moves {
+		if m.Kind == Raise && slices.Contains(about, m.Mover) {
+			raised += m.Net()
+		}
+	}
+	s.Text = fmt.Sprintf("%s were raised in turns, by %s between them over %s. %s %s", sentence(join(l.names(about))),
+		raised, spell(l.last-l.start), sentence(l.split.inWords()), l.best(about))
 	back := l.wayBack()
 	s.Try = l.try(back)
-	s.Evidence = l.evidence()
+	s.Evidence = l.evidence(back)
 	return s
 }
 
-// cost is what the raises did to the whole, and what they bought.
-func (l *ledger) cost() string {
-	rise := l.split.Total()
-	text := fmt.Sprintf("The total is %s %s: %.1f from the faders, %.1f from the stage",
-		amount(rise), louder(rise), float64(l.split.Faders), float64(l.split.Stage))
-	if g := l.split.Groups; abs(g) >= 0.1 {
-		text += fmt.Sprintf(", %.1f from the groups", float64(g))
+// inWords is the split as one would tell it, whichever way each part went: "the
+// faders added 3.1 dB; the stage took away 1.1 dB: the total is 2.0 dB louder."
+func (s Split) inWords() string {
+	var added, took []string
+	for _, part := range []struct {
+		from string
+		by   DB
+	}{{"the faders", s.Faders}, {"the stage", s.Stage}, {"the groups", s.Groups}, {"the main", s.Main}} {
+		switch {
+		case part.by >= heard && len(added) == 0:
+			added = append(added, fmt.Sprintf("%s added %s", part.from, part.by))
+		case part.by >= heard:
+			added = append(added, fmt.Sprintf("%s %s", part.from, part.by))
+		case part.by <= -heard && len(took) == 0:
+			took = append(took, fmt.Sprintf("%s took away %s", part.from, -part.by))
+		case part.by <= -heard:
+			took = append(took, fmt.Sprintf("%s %s", part.from, -part.by))
+		}
 	}
-	if m := l.split.Main; abs(m) >= 0.1 {
-		text += fmt.Sprintf(", %.1f from the main", float64(m))
+	text := join(added)
+	if text != "" && len(took) > 0 {
+		text += "; "
 	}
+	text += join(took)
+	if text == "" {
+		text = "nothing added to it"
+	}
+	return fmt.Sprintf("%s: the total is %s.", text, louder(s.Total()))
+}
+
+// heard is the least change that one decimal shows.
+const heard = DB(0.05)
+
+// louder compares with before: "2.0 dB louder".
+func louder(d DB) string {
+	switch {
+	case d >= heard:
+		return fmt.Sprintf("%s louder", d)
+	case d <= -heard:
+		return fmt.Sprintf("%s quieter", -d)
+	}
+	return "as loud as before"
+}
+
+// best is what was bought: by everybody, if all went up alike, or else by the one
+// that was raised most.
+func (l *ledger) best(about []Mover) string {
 	if mean, same := l.sameBalance(); same {
-		return fmt.Sprintf("%s. It is the same balance, %s louder.", text, mean)
+		return fmt.Sprintf("It is the same balance, %s.", louder(mean))
 	}
-	best := l.ups[0]
-	for _, m := range l.ups {
-		if l.net(m) > l.net(best) {
+	var best Mover
+	for _, m := range about {
+		if movesGains(m) && (best == Mover{} || l.net(m) > l.net(best)) {
 			best = m
 		}
 	}
-	return fmt.Sprintf("%s. %s", text, l.bought(best))
+	if best == (Mover{}) {
+		return "No single input is clearer."
+	}
+	return l.bought(best)
 }
+
+// movesGains reports whether a mover's part in a rise is counted among the
+// faders: a group's is counted among the groups, and the main is on its own.
+func movesGains(m Mover) bool { return m.Strip == StripInput || m.Strip == StripDCA }
 
 // bought is what a mover's raise did for it: how much it gained on the mix, and
 // how much went to sheer volume.
 func (l *ledger) bought(m Mover) string {
-	raised, spent := l.net(m), l.split.Faders
-	return fmt.Sprintf("%s went up %s and is %s clearer; the other %s went to volume.",
-		sentence(l.roster.Name(m)), raised, max(raised-spent, 0), min(spent, raised))
+	name, raised := sentence(l.roster.Name(m)), l.net(m)
+	if !movesGains(m) {
+		return fmt.Sprintf("%s went up %s.", name, raised)
+	}
+	// Clearer is taken from what is shown, so that the numbers in a sentence add up.
+	clearer := shown(raised) - shown(l.split.Faders)
+	switch {
+	case clearer <= -heard:
+		return fmt.Sprintf("%s went up %s, less than the whole did, and is %s less clear than before.", name, raised, -clearer)
+	case clearer < heard:
+		return fmt.Sprintf("%s went up %s and is no clearer: all of it went to volume.", name, raised)
+	}
+	return fmt.Sprintf("%s went up %s and is %s clearer; the other %s went to volume.", name, raised, clearer, l.split.Faders)
 }
 
+// try proposes the way back, and says where it leads.
 func (l *ledger) try(w wayBack) string {
-	var names []string
-	for _, t := range w.trims {
-		names = append(names, l.roster.Name(t.who))
+	if len(w.trims) == 0 {
+		return "Bring each of them down by the same small amount: the balance between them stays, and the total comes down."
 	}
-	each := ""
-	if len(names) > 1 {
-		each = " each"
+	each, stays := "", "the balance stays"
+	if len(w.trims) > 1 {
+		each, stays = " each", "the balance between them stays"
 	}
-	return fmt.Sprintf("Bring %s down %s%s: the balance stays, and the total goes to about %s.",
-		withThe(w.trims, join(names)), w.trims[0].by, each, w.total)
+	return fmt.Sprintf("Bring %s down %s%s: %s, and the total comes down by %s, to %s.",
+		join(l.withThe(w.trims)), w.trims[0].by, each, stays, w.total.now.Above(w.total.then), l.landing(w))
 }
 
-// withThe puts an article before a single mover, as one would say it.
-func withThe(ts []trim, names string) string {
-	if len(ts) == 1 {
-		return "the " + names
+// landing is the predicted total beside the one where the episode began.
+func (l *ledger) landing(w wayBack) string {
+	switch d := w.total.then.Above(l.base.total(l.mix.routes)); {
+	case d >= heard:
+		return fmt.Sprintf("%s above where this began", d)
+	case d <= -heard:
+		return fmt.Sprintf("%s below where this began", -d)
+	}
+	return "where this began"
+}
+
+// withThe puts an article before each, as one would say it.
+func (l *ledger) withThe(ts []trim) []string {
+	var names []string
+	for _, t := range ts {
+		names = append(names, "the "+l.roster.Name(t.who))
 	}
 	return names
 }
 
-// eased says that the way back was taken.
+// eased says that the faders no longer add anything that matters. It does not say
+// why: an input that stopped playing eases the whole as well as one taken back.
 func (l *ledger) eased() Said {
 	s := l.said()
-	s.Text = "Back again: the faders add nothing to where this began."
-	if l.split.Faders >= 0.1 {
-		s.Text = fmt.Sprintf("Back again: the faders add no more than %s to where this began.", l.split.Faders)
+	switch d := l.split.Faders; {
+	case d >= heard:
+		s.Text = fmt.Sprintf("By the faders it is now only %s above where this began.", d)
+	case d <= -heard:
+		s.Text = fmt.Sprintf("By the faders it is now %s below where this began.", -d)
+	default:
+		s.Text = "By the faders it is back where this began."
 	}
+	s.Evidence = l.moveEvidence()
 	return s
 }
 
@@ -87,76 +164,24 @@ func (l *ledger) eased() Said {
 func (l *ledger) accepted() Said {
 	s := l.said()
 	s.Accepted = true
-	s.Text = fmt.Sprintf("No raise for %s: this level, %s above where it began by the faders, is now the one to measure from.",
+	s.Text = fmt.Sprintf("No raise for %s: this level, to which the faders added %s, is now the one to measure from.",
 		spell(l.limits.Accepted), l.split.Faders)
+	s.Evidence = l.moveEvidence()
 	return s
 }
 
-// evidence is the moves in their order, and then what each raise bought.
-func (l *ledger) evidence() []Evidence {
-	var out []Evidence
-	for _, m := range l.moves {
-		out = append(out, Evidence{
-			At: m.End, Who: l.roster.Name(m.Mover), From: m.From, To: m.To,
-			What: fmt.Sprintf("%s %s %s, to %s", l.roster.Name(m.Mover), upOrDown(m.Net()), abs(m.Net()), m.To),
-		})
+// elsewhere says that the mix has become another one.
+func (e *episode) elsewhere() Said {
+	return Said{
+		Rise: e.split.Total(), Faders: e.split.Faders, Stage: e.split.Stage,
+		Text: "The desk went to another scene or routing: the count begins afresh.",
 	}
-	for _, m := range l.ups {
-		out = append(out, Evidence{
-			At: l.last, Who: l.roster.Name(m), From: l.base.faders.At(m), To: l.now.faders.At(m), What: l.bought(m),
-		})
-	}
-	return out
 }
 
-func (l *ledger) names() string {
+func (l *ledger) names(of []Mover) []string {
 	var names []string
-	for _, m := range l.ups {
+	for _, m := range of {
 		names = append(names, l.roster.Name(m))
 	}
-	return join(names)
-}
-
-// join lists names as a sentence would: "piano, fiddle and accordion".
-func join(names []string) string {
-	if n := len(names); n > 1 {
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
-	return strings.Join(names, "")
-}
-
-// sentence gives a text the capital that begins a sentence.
-func sentence(s string) string {
-	for i, r := range s {
-		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
-	}
-	return s
-}
-
-// spell writes a length of time as one would say it: "65 s", "3 min", "2 min 30 s".
-func spell(d time.Duration) string {
-	s := int(d.Round(time.Second) / time.Second)
-	switch {
-	case s < 100:
-		return fmt.Sprintf("%d s", s)
-	case s%60 == 0:
-		return fmt.Sprintf("%d min", s/60)
-	}
-	return fmt.Sprintf("%d min %d s", s/60, s%60)
-}
-
-func amount(d DB) string { return abs(d).String() }
-
-func louder(d DB) string {
-	if d < 0 {
-		return "quieter"
-	}
-	return "louder"
-}
-
-func upOrDown(d DB) string {
-	if d < 0 {
-		return "down"
-	}
-	return "up"
+	return names
 }

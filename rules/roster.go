@@ -1,5 +1,7 @@
 package rules
 
+import "strings"
+
 // Element is the part an input plays in the whole.
 type Element uint8
 
@@ -68,15 +70,26 @@ type Mover struct {
 	Index int
 }
 
-// Name is what the operator calls the mover: "piano", "band DCA", "brass group", "main".
+// Name is what the operator calls the mover: "piano", "band DCA", "brass group",
+// "main". Of a mover that the roster lacks it is "".
 func (r Roster) Name(m Mover) string {
-	switch m.Strip {
-	case StripInput:
+	switch {
+	case m.Strip == StripMain:
+		return "main"
+	case m.Strip == StripInput && m.Index < len(r.Inputs):
 		return r.Inputs[m.Index].Name
-	case StripDCA:
-		return r.DCAs[m.Index] + " DCA"
-	case StripGroup:
-		return r.Groups[m.Index] + " group"
+	case m.Strip == StripDCA && m.Index < len(r.DCAs):
+		return called(r.DCAs[m.Index], "DCA")
+	case m.Strip == StripGroup && m.Index < len(r.Groups):
+		return called(r.Groups[m.Index], "group")
 	}
-	return "main"
+	return ""
+}
+
+// called puts what a strip is after its name, unless the name says so itself.
+func called(name, what string) string {
+	if strings.HasSuffix(strings.ToLower(name), strings.ToLower(what)) {
+		return name
+	}
+	return name + " " + what
 }

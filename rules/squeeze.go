@@ -10,13 +10,11 @@ const squeezeSlots = int(time.Minute / Beat)
 
 // squeezeHistory is a minute of one group's gain reduction while it was playing.
 type squeezeHistory struct {
-	at     []DB // a ring once it is full
-	next   int
-	active bool
+	at   []DB // a ring once it is full
+	next int
 }
 
 func (h *squeezeHistory) add(reduction DB, active bool) {
-	h.active = active
 	switch {
 	case !active:
 	case len(h.at) < squeezeSlots:
@@ -50,7 +48,7 @@ type Squeeze struct {
 // Squeeze is the state of group k.
 func (m *Mix) Squeeze(k int) Squeeze {
 	h := &m.groups[k].history
-	s := Squeeze{Group: m.roster.Groups[k], Active: h.active, Known: len(h.at) > 0}
+	s := Squeeze{Group: m.roster.Groups[k], Active: m.groups[k].active, Known: len(h.at) > 0}
 	if !s.Known {
 		return s
 	}

@@ -67,6 +67,13 @@ func (d DB) Above(b DB) DB {
 	return d - b
 }
 
+// rounding is what a setting may lose on its way: desks send 32-bit floats, and
+// -1.3 less -2.3 is not quite 1. No limit is finer than a hundred times this.
+const rounding = DB(1e-4)
+
+// reaches reports whether d is at or over a limit, to rounding.
+func (d DB) reaches(limit DB) bool { return d >= limit-rounding }
+
 // Plus is the level after a gain. Silence stays Silence whatever the gain.
 func (l DBFS) Plus(g DB) DBFS {
 	if math.IsInf(float64(l), -1) || math.IsInf(float64(g), -1) {

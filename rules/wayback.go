@@ -13,113 +13,139 @@ type trim struct {
 }
 
 // wayBack is the shortest list of equal trims that returns the fader part of the
-// rise to about zero and keeps the balance among what was raised.
+// rise to about zero and keeps the balance among what was raised. Without trims
+// it is no way at all.
 type wayBack struct {
 	trims []trim
-	total DBFS // predicted, once they are made
+	part  DB // of the faders, once they are made
+	total struct{ now, then DBFS }
 }
 
 const (
 	covers     = 0.8  // of the raised power, for a trim list to be the way back
 	littleElse = 0.2  // of a DCA's power may be inputs that were not raised
-	mostTrim   = 24.0 // dB; further than this nobody is led
+	mostTrim   = 12.0 // dB; further than this nobody is led
 	trimStep   = 0.5  // dB; finer is not set by hand
 )
 
 // wayBack never proposes the main fader: the whole would sink, foundation first.
 func (l *ledger) wayBack() wayBack {
 	if k, ok := l.coveringDCA(); ok {
-		return l.solve([]Mover{{StripDCA, k}})
+		if w := l.solve([]Mover{{StripDCA, k}}); w.trims != nil {
+			return w
+		}
 	}
-	return l.solve(l.heaviest())
+	return l.byFaders()
 }
 
-// coveringDCA is a DCA that holds most of what was raised and little else.
-func (l *ledger) coveringDCA() (int, bool) {
+// coveringDCA is the DCA that holds most of what was raised and little else.
+func (l *ledger) coveringDCA() (best int, ok bool) {
+	var most Power
 	for k := range l.roster.DCAs {
 		var raised, mine, others, power Power
 		l.eachPlaying(func(i int, p Power) {
 			up := max(l.raisedPower(i), 0)
 			raised += up
-			if l.mix.routes[i].dcas>>k&1 == 0 {
+			if !l.mix.routes[i].dcas.has(k) {
 				return
 			}
 			mine += up
 			power += p
-			if l.gained(i) < l.limits.Up {
+			if !l.gained(i).reaches(l.limits.Up) {
 				others += p
 			}
 		})
-		if raised > 0 && mine >= covers*raised && others <= littleElse*power {
-			return k, true
+		if raised > 0 && mine >= covers*raised && others <= littleElse*power && mine > most {
+			best, most, ok = k, mine, true
 		}
 	}
-	return 0, false
+	return best, ok
 }
 
-// heaviest is the fewest raised movers that between them made most of the rise.
-func (l *ledger) heaviest() []Mover {
-	var ups []Mover
-	for _, m := range l.ups {
-		if m.Strip != StripMain {
-			ups = append(ups, m)
-		}
-	}
-	slices.SortStableFunc(ups, func(a, b Mover) int { return cmp.Compare(l.made(b), l.made(a)) })
+// byFaders is the fewest raised faders that between them made most of the rise,
+// and more of them if those would have to come down too far.
+func (l *ledger) byFaders() wayBack {
+	ups := l.heaviest()
 	var sum, all Power
 	for _, m := range ups {
 		all += l.made(m)
 	}
 	for n, m := range ups {
-		if sum += l.made(m); sum >= covers*all {
-			return ups[:n+1]
+		if sum += l.made(m); sum < covers*all {
+			continue
+		}
+		if w := l.solve(ups[:n+1]); w.trims != nil {
+			return w
 		}
 	}
-	return ups
+	return wayBack{}
+}
+
+// heaviest is the raised inputs and DCAs, those that made most of the rise first,
+// each input under one of them only: trimmed by its own fader and by its DCA's it
+// would lose its place.
+func (l *ledger) heaviest() []Mover {
+	ups := slices.DeleteFunc(slices.Clone(l.ups), func(m Mover) bool { return !movesGains(m) })
+	slices.SortStableFunc(ups, func(a, b Mover) int { return cmp.Compare(l.made(b), l.made(a)) })
+	covered := make([]bool, len(l.mix.routes))
+	return slices.DeleteFunc(ups, func(m Mover) bool {
+		for i := range covered {
+			if covered[i] && l.mix.moves(m, i) {
+				return true
+			}
+		}
+		for i := range covered {
+			covered[i] = covered[i] || l.mix.moves(m, i)
+		}
+		return false
+	})
 }
 
 // made is the power that a mover's own inputs have gained.
 func (l *ledger) made(m Mover) Power {
 	var sum Power
-	for i, r := range l.mix.routes {
-		if m.Strip == StripInput && m.Index == i || m.Strip == StripDCA && r.dcas>>m.Index&1 != 0 ||
-			m.Strip == StripGroup && r.groups>>m.Index&1 != 0 {
+	for i := range l.mix.routes {
+		if l.mix.moves(m, i) {
 			sum += l.raisedPower(i)
 		}
 	}
 	return sum
 }
 
-// solve finds the one trim for all of whom that returns the fader part to zero.
+// solve finds the one trim for all of whom that returns the fader part to zero,
+// to the nearest step that is set by hand; none if that is further than mostTrim.
 // The part falls steadily as the trim grows, so halving the interval finds it.
 func (l *ledger) solve(whom []Mover) wayBack {
+	var b Balance
+	b.copyFrom(l.now)
+	part := func(by DB) DB {
+		l.trim(&b, whom, by)
+		return attribute(l.mix.routes, &l.base, &b).Faders
+	}
 	lo, hi := DB(0), DB(mostTrim)
+	if part(hi) > 0 {
+		return wayBack{}
+	}
 	for range 24 {
-		if mid := (lo + hi) / 2; l.partWith(whom, mid) > 0 {
+		if mid := (lo + hi) / 2; part(mid) > 0 {
 			lo = mid
 		} else {
 			hi = mid
 		}
 	}
-	by := DB(math.Round(float64(hi)/trimStep) * trimStep)
-	w := wayBack{total: l.trimmed(whom, by).total(l.mix.routes)}
+	by := max(DB(math.Round(float64(hi)/trimStep)*trimStep), trimStep)
+	w := wayBack{part: part(by)}
+	w.total.now, w.total.then = l.now.total(l.mix.routes), b.total(l.mix.routes)
 	for _, m := range whom {
 		w.trims = append(w.trims, trim{m, by})
 	}
 	return w
 }
 
-func (l *ledger) partWith(whom []Mover, by DB) DB {
-	return attribute(l.mix.routes, &l.base, l.trimmed(whom, by)).Faders
-}
-
-// trimmed is the mix as it would be with everyone in whom down by that much.
-func (l *ledger) trimmed(whom []Mover, by DB) *Balance {
-	var b Balance
-	b.copyFrom(l.now)
+// trim makes b the mix as it would be with everyone in whom down by that much.
+func (l *ledger) trim(b *Balance, whom []Mover, by DB) {
 	for _, m := range whom {
-		b.faders.Set(m, b.faders.At(m)-by)
+		b.faders.Set(m, l.now.faders.At(m)-by)
 	}
 	b.derive(l.mix.routes)
-	return &b
 }
