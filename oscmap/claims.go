@@ -61,6 +61,9 @@ func (l *line) route(at map[rules.Strip]int) route {
 	for i, strip := range l.slots {
 		r.at[i] = int32(at[strip])
 	}
+	for _, d := range l.fixed {
+		r.at[d.slot] = int32(d.span.first)
+	}
 	return r
 }
 

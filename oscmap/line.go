@@ -19,6 +19,7 @@ type line struct {
 
 	// How the strips are told, besides the indices in the path.
 	slots []rules.Strip // what Index and To are
+	fixed []dimension   // of one strip
 	named []nameSlot
 	when  []condition
 	which []argIndex

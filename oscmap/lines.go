@@ -41,6 +41,7 @@ func (c *checker) path(s *signalPart) *path {
 	for _, e := range s.Value.Each {
 		c.note(e.V.strip, "a range", e.Place, e.V.span, 2)
 	}
+	c.note(s.Value.Bits.V.strip, "a range", s.Value.Bits.Place, s.Value.Bits.V.span, 2)
 	if s.Hear.V == "" {
 		return nil // and that was said
 	}
@@ -184,7 +185,7 @@ func (c *checker) bindArgs(l *line, s *signalPart, tell func(rules.Strip, sheet.
 		case at.V.all || at.V.byName || at.V.n != 1:
 			c.wrong(at.Place, "say in which argument it is, as in {"+strip.String()+": 1-16, arg: 0}, or write one number", "a range without an argument that tells which")
 		default:
-			l.each = append(l.each, dimension{strip, slot, at.V}) // of one
+			l.fixed = append(l.fixed, dimension{strip, slot, at.V})
 		}
 	}
 	for _, w := range s.When {

@@ -144,7 +144,7 @@ func (c *checker) strips() {
 			}
 			c.m.counts[strip] = max(c.m.counts[strip], s.first+s.n)
 			if n := len(rosterNames(c.roster, strip)); n > 0 && s.first+s.n > n {
-				c.wrong(l.place, fmt.Sprintf("shorten the range, or name the others in the roster"),
+				c.wrong(l.place, "shorten the range, or name the others in the roster",
 					"%s goes up to %s %d; the roster names %d", l.path.text, strip, s.first+s.n, n)
 			}
 		})
@@ -180,8 +180,10 @@ func (l *line) indices(visit func(rules.Strip, *span)) {
 	for i := range l.which {
 		visit(l.which[i].strip, &l.which[i].span)
 	}
-	for i := range l.each {
-		visit(l.each[i].strip, &l.each[i].span)
+	for _, dimensions := range [][]dimension{l.fixed, l.each} {
+		for i := range dimensions {
+			visit(dimensions[i].strip, &dimensions[i].span)
+		}
 	}
 	if l.bits != nil {
 		visit(l.bits.strip, &l.bits.span)
