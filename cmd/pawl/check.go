@@ -1,0 +1,45 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"pawl/daemon"
+)
+
+var checkVerb = verb{
+	name: "check", args: "HOUSE|MAP",
+	summary: "say everything that is wrong with a house file or a map, with its line",
+	run:     check,
+}
+
+func check(_ context.Context, c *call) error {
+	if err := c.parse(1); err != nil {
+		return err
+	}
+	what, faults := daemon.CheckFile(c.args[0])
+	wrong := 0
+	for _, f := range faults {
+		fmt.Fprintln(c.stdout, f)
+		if !f.Advice {
+			wrong++
+		}
+	}
+	if wrong > 0 {
+		fmt.Fprintf(c.stderr, "%s: %s\n", c.args[0], count(wrong, "fault"))
+		return errSaid
+	}
+	fmt.Fprintf(c.stderr, "%s: the %s is good", c.args[0], what)
+	if len(faults) > 0 {
+		fmt.Fprintf(c.stderr, ", with %s", count(len(faults), "remark"))
+	}
+	fmt.Fprintln(c.stderr)
+	return nil
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

@@ -1,0 +1,37 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"pawl/daemon"
+)
+
+var demoVerb = verb{
+	name: "demo", args: "[--speed N] [--port P] [--json]",
+	summary: "a practice desk, a watcher and the page; nothing to configure",
+	run:     demo,
+}
+
+func demo(ctx context.Context, c *call) error {
+	speed := c.flags.Float64("speed", 1, "how many times faster than life, 0.1 to 50")
+	port := c.flags.Int("port", 10780, "port of the page on this machine; 0 for any free one")
+	asJSON := c.flags.Bool("json", false, "print findings as JSON, one object a line")
+	if err := c.parse(0); err != nil {
+		return err
+	}
+	if *speed < 0.1 || *speed > 50 {
+		fmt.Fprintf(c.stderr, "pawl demo: a speed of %v; want one from 0.1 to 50\n", *speed)
+		return errUsage
+	}
+	o := daemon.DemoOptions{Speed: *speed, Port: *port}
+	o.Log = logTo(c.stderr)
+	o.Lines = daemon.Lines{W: c.stdout, JSON: *asJSON}
+	d, err := daemon.NewDemo(o)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(c.stderr, "Harbour Hall is playing. Open %s and watch; the first card comes after about %.0f s. Ctrl-C ends it.\n",
+		d.Page(), 160 / *speed)
+	return d.Run(ctx)
+}

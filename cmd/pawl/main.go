@@ -1,0 +1,124 @@
+// Command pawl sits beside a digital mixing desk, listens to it over OSC, never
+// touches it, and tells the person mixing what their moves are doing to the whole.
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"slices"
+	"syscall"
+)
+
+// Exit codes, the same for every verb.
+const (
+	exitGood  = 0
+	exitWrong = 1 // the input is wrong, or something failed: said on stderr
+	exitUsage = 2
+)
+
+// verb is one thing that pawl does. Each has a file of its own.
+type verb struct {
+	name    string
+	args    string
+	summary string
+	run     func(ctx context.Context, c *call) error
+}
+
+var verbs = []verb{demoVerb, watchVerb, checkVerb, captureVerb, replayVerb, versionVerb}
+
+// call is one run of a verb.
+type call struct {
+	verb           verb
+	flags          *flag.FlagSet
+	args           []string // as typed, until parse; then without flags
+	stdout, stderr io.Writer
+}
+
+func main() {
+	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
+}
+
+func run(args []string, stdout, stderr io.Writer) int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	if len(args) == 0 {
+		usage(stderr)
+		return exitUsage
+	}
+	name := args[0]
+	if slices.Contains([]string{"help", "-h", "-help", "--help"}, name) {
+		usage(stdout)
+		return exitGood
+	}
+	i := slices.IndexFunc(verbs, func(v verb) bool { return v.name == name })
+	if i < 0 {
+		fmt.Fprintf(stderr, "pawl: no verb %q; `pawl help` lists them\n", name)
+		return exitUsage
+	}
+	c := &call{verb: verbs[i], args: args[1:], stdout: stdout, stderr: stderr}
+	c.flags = flag.NewFlagSet("pawl "+name, flag.ContinueOnError)
+	c.flags.SetOutput(stderr)
+	c.flags.Usage = c.usage
+	return c.exit(c.verb.run(ctx, c))
+}
+
+// errUsage ends a verb that was called wrongly; what was wrong has been said.
+var errUsage = errors.New("wrong usage")
+
+// errSaid ends a verb whose input is wrong; what is wrong has been said.
+var errSaid = errors.New("wrong input")
+
+func (c *call) exit(err error) int {
+	switch {
+	case err == nil || errors.Is(err, flag.ErrHelp):
+		return exitGood
+	case errors.Is(err, errUsage):
+		return exitUsage
+	case !errors.Is(err, errSaid):
+		fmt.Fprintf(c.stderr, "pawl %s: %v\n", c.verb.name, err)
+	}
+	return exitWrong
+}
+
+// parse reads the flags, which may stand before, between or after the other
+// words, and wants so many of those.
+func (c *call) parse(words int) error {
+	var rest []string
+	for args := c.args; ; {
+		if err := c.flags.Parse(args); err != nil {
+			if errors.Is(err, flag.ErrHelp) {
+				return err
+			}
+			return errUsage
+		}
+		if c.flags.NArg() == 0 {
+			break
+		}
+		rest, args = append(rest, c.flags.Arg(0)), c.flags.Args()[1:]
+	}
+	c.args = rest
+	if len(rest) != words {
+		fmt.Fprintf(c.stderr, "pawl %s: %d words after the verb, want %d\n", c.verb.name, len(rest), words)
+		c.usage()
+		return errUsage
+	}
+	return nil
+}
+
+func (c *call) usage() {
+	fmt.Fprintf(c.stderr, "usage: pawl %s %s\n%s\n", c.verb.name, c.verb.args, c.verb.summary)
+	c.flags.PrintDefaults()
+}
+
+func usage(w io.Writer) {
+	fmt.Fprint(w, "Pawl listens to a mixing desk over OSC, never touches it, and says what the moves are doing to the whole.\n\n")
+	for _, v := range verbs {
+		fmt.Fprintf(w, "  pawl %-8s %-28s %s\n", v.name, v.args, v.summary)
+	}
+	fmt.Fprint(w, "\n`pawl VERB -h` lists a verb's flags. Exit codes: 0 good, 1 the input is wrong, 2 wrong usage.\n")
+}

@@ -1,0 +1,82 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/netip"
+	"os"
+
+	"pawl/daemon"
+)
+
+var replayVerb = verb{
+	name: "replay", args: "HOUSE CAPTURE [--json] [--from HOST:PORT]",
+	summary: "judge a captured service (pcapng or pcap) as if it were live, as fast as it will go",
+	run:     replay,
+}
+
+func replay(_ context.Context, c *call) error {
+	asJSON := c.flags.Bool("json", false, "print findings and a summary as JSON, one object a line")
+	from := c.flags.String("from", "", "whose packets to judge, if not the desk of the house file")
+	if err := c.parse(2); err != nil {
+		return err
+	}
+	r := daemon.Replay{Lines: daemon.Lines{W: c.stdout, JSON: *asJSON}}
+	if *from != "" {
+		var err error
+		if r.From, err = netip.ParseAddrPort(*from); err != nil {
+			fmt.Fprintf(c.stderr, "pawl replay: --from %q: want an address and port, as 192.0.2.10:10700\n", *from)
+			return errUsage
+		}
+	}
+	var err error
+	if r.House, err = load(c, c.args[0]); err != nil {
+		return err
+	}
+	f, err := os.Open(c.args[1])
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	sum, err := r.Run(f)
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.args[1], err)
+	}
+	return summarise(c.stdout, sum, *asJSON)
+}
+
+// summarise prints what the replay came to, last.
+func summarise(w io.Writer, s daemon.Summary, asJSON bool) error {
+	if asJSON {
+		b, err := json.Marshal(map[string]daemon.Summary{"summary": s})
+		if err != nil {
+			return err
+		}
+		_, err = fmt.Fprintf(w, "%s\n", b)
+		return err
+	}
+	fmt.Fprintf(w, "%s from %s in %.0f s of service, judged in %.2f s: %d not in the map, %s, %d held back\n",
+		count(int(s.Messages), "message"), s.From, s.Seconds, s.Wall, s.Unmapped, count(total(s.Findings), "finding"), s.HeldBack)
+	for _, sort := range []struct {
+		what string
+		of   map[string]uint64
+	}{{"malformed", s.Malformed}, {"values refused", s.Refused}, {"values out of range", s.Clamped}} {
+		for what, n := range sort.of {
+			fmt.Fprintf(w, "%s: %d %s\n", sort.what, n, what)
+		}
+	}
+	for _, n := range s.Notes {
+		fmt.Fprintf(w, "capture: %s\n", n)
+	}
+	return nil
+}
+
+func total(of map[string]int) int {
+	n := 0
+	for _, k := range of {
+		n += k
+	}
+	return n
+}

@@ -1,0 +1,128 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	sd "github.com/coreos/go-systemd/v22/daemon"
+
+	"pawl/daemon"
+)
+
+var watchVerb = verb{
+	name: "watch", args: "HOUSE [--json]",
+	summary: "listen to the desk of a house file, serve the page, print what is said",
+	run: func(ctx context.Context, c *call) error {
+		asJSON := c.flags.Bool("json", false, "print findings as JSON, one object a line")
+		if err := c.parse(1); err != nil {
+			return err
+		}
+		return watch(ctx, c, *asJSON, nil)
+	},
+}
+
+var captureVerb = verb{
+	name: "capture", args: "HOUSE -o FILE [--json]",
+	summary: "watch, and keep every packet of the desk in a pcapng file for replay",
+	run: func(ctx context.Context, c *call) error {
+		out := c.flags.String("o", "", "the file to write; one that exists is not overwritten")
+		asJSON := c.flags.Bool("json", false, "print findings as JSON, one object a line")
+		if err := c.parse(1); err != nil {
+			return err
+		}
+		if *out == "" {
+			fmt.Fprintln(c.stderr, "pawl capture: where to? give a file with -o")
+			c.usage()
+			return errUsage
+		}
+		f, err := os.OpenFile(*out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o640)
+		if err != nil {
+			return err
+		}
+		return errors.Join(watch(ctx, c, *asJSON, f), f.Close())
+	},
+}
+
+// watch runs the daemon until ctx ends. SIGHUP reads the house file again.
+func watch(ctx context.Context, c *call, asJSON bool, capture io.Writer) error {
+	house, err := load(c, c.args[0])
+	if err != nil {
+		return err
+	}
+	reload, stop := onHangup()
+	defer stop()
+	d := daemon.New(house, daemon.Options{
+		Log: logTo(c.stderr), Capture: capture, Reload: reload, Alive: watchdog(),
+		Lines: daemon.Lines{W: c.stdout, JSON: asJSON, Now: time.Now},
+	})
+	if err := d.Listen(); err != nil {
+		return err
+	}
+	notify(sd.SdNotifyReady)
+	defer notify(sd.SdNotifyStopping)
+	fmt.Fprintf(c.stderr, "Listening to %s. The page is at %s\n", house.Desk, d.Page())
+	return d.Run(ctx)
+}
+
+// load reads a house file and says everything that is wrong with it.
+func load(c *call, file string) (*daemon.House, error) {
+	house, faults := daemon.LoadHouse(file)
+	for _, f := range faults {
+		fmt.Fprintln(c.stderr, f)
+	}
+	if house == nil {
+		return nil, errSaid
+	}
+	return house, nil
+}
+
+// onHangup gives a channel that receives once for each SIGHUP; one that comes
+// while another waits is the same wish.
+func onHangup() (<-chan struct{}, func()) {
+	signals, reload := make(chan os.Signal, 1), make(chan struct{}, 1)
+	signal.Notify(signals, syscall.SIGHUP)
+	go func() {
+		for range signals {
+			select {
+			case reload <- struct{}{}:
+			default:
+			}
+		}
+	}()
+	return reload, func() {
+		signal.Stop(signals)
+		close(signals)
+	}
+}
+
+// notify tells systemd how we are, if it started us and wants to know.
+func notify(state string) {
+	// Without systemd there is no socket and this does nothing; with it, a lost
+	// word is caught by the watchdog.
+	_, _ = sd.SdNotify(false, state)
+}
+
+// watchdog gives what the loop calls while it is well, or nil if nobody counts.
+// It is passed on twice in each interval that systemd allows.
+func watchdog() func() {
+	interval, err := sd.SdWatchdogEnabled(false)
+	if err != nil || interval <= 0 {
+		return nil
+	}
+	var last time.Time
+	return func() {
+		if now := time.Now(); now.Sub(last) >= interval/2 {
+			last = now
+			notify(sd.SdNotifyWatchdog)
+		}
+	}
+}
+
+func logTo(w io.Writer) *slog.Logger { return slog.New(slog.NewTextHandler(w, nil)) }

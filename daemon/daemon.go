@@ -1,0 +1,181 @@
+// Package daemon makes one working program of the parts: it reads the house file,
+// joins the link to the judge and the judge to the page, and starts and stops
+// them in the right order.
+//
+// One goroutine, the loop, owns everything that judges. The link hands it
+// packets, the page hands it presses of buttons, and it hands out findings and
+// states; nothing else touches them. A captured service goes through the same
+// engine without the link and the page, which is why it is judged alike.
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"sync"
+	"sync/atomic"
+	"syscall"
+	"time"
+
+	"pawl/daemon/link"
+	"pawl/dashboard"
+)
+
+// Options are what a Daemon is given besides its house. The zero value runs
+// silently on a clock that starts with Run.
+type Options struct {
+	Clock link.Clock
+
+	// Lines is told every finding.
+	Lines Lines
+
+	// Log is told what goes on with sockets and files, once for each change.
+	Log *slog.Logger
+
+	// Capture, if not nil, is sent every packet from the desk as pcapng. If it
+	// can Sync, as a file can, it is synced once a second.
+	Capture io.Writer
+
+	// Reload asks for the house file to be read again. Faults leave the old one
+	// in force and are shown on the page.
+	Reload <-chan struct{}
+
+	// Alive, if not nil, is called by the loop about ten times a second, for a
+	// watchdog to count. It must not block.
+	Alive func()
+}
+
+// Daemon watches one desk. Make one with New, call Listen and then Run, once each.
+type Daemon struct {
+	house   *House
+	options Options
+
+	page     *dashboard.Server
+	listener net.Listener
+	link     *link.Link // opened by Listen, used by the first session
+
+	// commands are presses of buttons on their way to the loop. When it is full,
+	// which takes a page gone mad, the press is refused and the page says so.
+	commands chan dashboard.Command
+
+	figures atomic.Pointer[figures] // the newest, for the metrics
+	tally   *tally
+}
+
+// New makes a daemon of a house that LoadHouse found good.
+func New(h *House, o Options) *Daemon {
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
+	if o.Clock.Started.IsZero() {
+		o.Clock.Started = time.Now()
+	}
+	d := &Daemon{house: h, options: o, commands: make(chan dashboard.Command, 16)}
+	d.tally = newTally(d)
+	d.page = dashboard.New(dashboard.Options{
+		Commands: d.press, Metrics: d.tally.handler(), Ready: d.ready, AllowedHosts: h.PageNames, Log: o.Log,
+	})
+	return d
+}
+
+// Listen opens the page's port and the desk's socket, so that whatever is in the
+// way is said before anything runs.
+func (d *Daemon) Listen() error {
+	l, err := net.Listen("tcp", d.house.Page)
+	if err != nil {
+		return pagePort(d.house.Page, err)
+	}
+	d.listener = l
+	if d.link, err = d.open(d.house); err != nil {
+		l.Close()
+		return err
+	}
+	return nil
+}
+
+func pagePort(address string, err error) error {
+	if errors.Is(err, syscall.EADDRINUSE) {
+		return fmt.Errorf("page port %s is taken: another pawl may be running, or some other web server; "+
+			"choose another under page.listen (or --port)", address)
+	}
+	return fmt.Errorf("open the page's port: %w", err)
+}
+
+// Page is the address to open in a browser. Call it after Listen.
+func (d *Daemon) Page() string {
+	host, port, _ := net.SplitHostPort(d.listener.Addr().String())
+	if ip := net.ParseIP(host); ip != nil && ip.IsUnspecified() {
+		host = "localhost"
+	}
+	return "http://" + net.JoinHostPort(host, port) + "/"
+}
+
+// Run watches until ctx ends, or the page can no longer be served. It stops in
+// this order: the link, so that nothing new comes in; the loop, which says and
+// writes what it has; the page.
+func (d *Daemon) Run(ctx context.Context) error {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	pageCtx, stopPage := context.WithCancel(context.WithoutCancel(ctx))
+	var pageErr error
+	var page sync.WaitGroup
+	page.Go(func() {
+		defer stop()
+		pageErr = d.page.Serve(pageCtx, d.listener)
+	})
+	err := d.watch(ctx)
+	stopPage()
+	page.Wait()
+	if pageErr != nil {
+		pageErr = fmt.Errorf("serve the page: %w", pageErr)
+	}
+	return errors.Join(err, pageErr)
+}
+
+// watch runs one session after another, a new one for each house file that was
+// read again and found good.
+func (d *Daemon) watch(ctx context.Context) error {
+	l, h := d.link, d.house
+	for {
+		next, err := newSession(d, h, l).run(ctx)
+		if next == nil || err != nil {
+			return err
+		}
+		if l, err = d.open(next); err != nil {
+			return err
+		}
+		h = next
+		d.page.Reset()
+	}
+}
+
+func (d *Daemon) open(h *House) (*link.Link, error) {
+	m := h.Map.Link()
+	return link.Open(link.Options{
+		Desk: h.Desk, Listen: h.Listen, AnyPort: h.AnyPort, Transport: m.Transport, StaleAfter: m.StaleAfter,
+		Asks: h.Map.Asks(), Clock: d.options.Clock,
+	})
+}
+
+// errBusy is told to a page whose press could not be taken.
+var errBusy = errors.New("too many presses at once; try again")
+
+// press hands a press of a button to the loop.
+func (d *Daemon) press(c dashboard.Command) error {
+	select {
+	case d.commands <- c:
+		return nil
+	default:
+		return errBusy
+	}
+}
+
+func (d *Daemon) ready() error {
+	if d.figures.Load() == nil {
+		return errors.New("starting")
+	}
+	return nil
+}

@@ -1,0 +1,79 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net"
+	"path/filepath"
+	"strconv"
+	"sync"
+	"time"
+
+	"pawl/daemon/link"
+	"pawl/daemon/practice"
+)
+
+// Demo is a whole evening without a desk: the practice desk playing its service
+// over and over on a socket of its own, and a daemon that watches it. The two
+// share nothing but packets and the pace of time.
+type Demo struct {
+	desk   *practice.Desk
+	daemon *Daemon
+}
+
+// DemoOptions say how the demo is to run.
+type DemoOptions struct {
+	Speed float64 // how many times faster than life; 0 means 1
+	Port  int     // of the page, on this machine only; 0 for any free one
+	Options
+}
+
+// NewDemo opens the demo's sockets: the practice desk's on any free port, the
+// page's on the one asked for.
+func NewDemo(o DemoOptions) (*Demo, error) {
+	o.Clock = link.Clock{Started: time.Now(), Speed: o.Speed}
+	desk, err := practice.New(practice.Options{Clock: o.Clock, Loop: true})
+	if err != nil {
+		return nil, fmt.Errorf("start the practice desk: %w", err)
+	}
+	house, faults := loadHouse("harbour-hall.house.yaml", practiceFile)
+	if house == nil {
+		return nil, fmt.Errorf("load the practice desk's own house: %w", faults)
+	}
+	house.Desk = desk.Addr().String()
+	house.Page = net.JoinHostPort("127.0.0.1", strconv.Itoa(o.Port))
+	d := &Demo{desk: desk, daemon: New(house, o.Options)}
+	return d, d.daemon.Listen()
+}
+
+// practiceFile reads the files that come inside the program.
+func practiceFile(name string) ([]byte, error) {
+	switch filepath.Base(name) {
+	case "harbour-hall.house.yaml":
+		return practice.House(), nil
+	case "harbour-hall.map.yaml":
+		return practice.MapFile(), nil
+	}
+	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+}
+
+// Page is the address to open in a browser.
+func (d *Demo) Page() string { return d.daemon.Page() }
+
+// Run plays and watches until ctx ends.
+func (d *Demo) Run(ctx context.Context) error {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	var deskErr error
+	var desk sync.WaitGroup
+	desk.Go(func() {
+		defer stop()
+		deskErr = d.desk.Run(ctx)
+	})
+	err := d.daemon.Run(ctx)
+	stop()
+	desk.Wait()
+	return errors.Join(err, deskErr)
+}

@@ -1,0 +1,75 @@
+package daemon
+
+import (
+	"time"
+
+	"pawl/oscmap"
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+// engine is the one path that every packet goes, live or from a capture: bytes to
+// messages, messages to readings, readings to the judge. It owns all of the
+// judging state and is used from one goroutine.
+type engine struct {
+	reader   wire.Reader
+	hearer   *oscmap.Hearer
+	judge    *rules.Judge
+	readings []rules.Reading
+
+	begun bool
+	base  time.Duration // when the first packet came, on the caller's clock
+	at    time.Duration // since then; never runs backwards
+
+	packets   uint64
+	messages  uint64
+	malformed map[wire.Reason]uint64
+}
+
+func newEngine(h *House) *engine {
+	return &engine{
+		hearer: h.Map.NewHearer(), judge: rules.NewJudge(h.Roster, h.Limits), malformed: map[wire.Reason]uint64{},
+	}
+}
+
+// packet takes one packet that came at a time on the caller's clock. What is
+// malformed in it is counted and dropped, and the rest is heard. The time at which
+// it is judged is given back, because a packet that waited in a queue while time
+// was let pass is judged later than it came.
+func (e *engine) packet(at time.Duration, data []byte) time.Duration {
+	if !e.begun {
+		e.begun, e.base = true, at
+	}
+	e.at = max(e.at, at-e.base)
+	e.packets++
+	e.reader.Reset(data)
+	for e.reader.Next() {
+		e.messages++
+		e.readings = e.hearer.Hear(e.readings[:0], e.at, e.reader.Message())
+		for i := range e.readings {
+			e.judge.Hear(e.readings[i])
+		}
+	}
+	if n := e.reader.Skipped(); n > 0 {
+		e.malformed[wire.UnknownTag] += uint64(n)
+	}
+	if f, ok := e.reader.Err().(*wire.Fault); ok {
+		e.malformed[f.Reason]++
+	}
+	return e.base + e.at
+}
+
+// advance lets time pass to at on the caller's clock. Before the first packet
+// nothing passes: a service begins when the desk is heard.
+func (e *engine) advance(at time.Duration) {
+	if e.begun && at-e.base > e.at {
+		e.at = at - e.base
+		e.judge.Advance(e.at)
+	}
+}
+
+// next is when advance must be called though no packet comes, on the caller's
+// clock, or false while the service has not begun.
+func (e *engine) next() (time.Duration, bool) {
+	return e.base + e.judge.Next(), e.begun
+}

@@ -1,0 +1,207 @@
+package daemon
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"net"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+
+	"gopkg.in/yaml.v3"
+
+	"pawl/oscmap"
+	"pawl/oscmap/sheet"
+	"pawl/rules"
+)
+
+// House is a house file and its map, checked and ready to run on. Make one with
+// LoadHouse; it is not changed afterwards.
+type House struct {
+	File string // as it was named, for messages
+	Name string // of the place
+
+	Desk    string // host:port that the asks go to
+	Listen  string // local address of the desk's socket; "" for any port
+	AnyPort bool   // believe the desk's host whatever port it sends from
+
+	Map    *oscmap.Map
+	Roster rules.Roster
+	Limits rules.Limits
+
+	Page      string   // host:port that the page is served at
+	PageNames []string // host names besides addresses by which tablets may ask for it
+}
+
+// houseSheet is a house file as it is written.
+type houseSheet struct {
+	House  string       `yaml:"house" jsonschema:"required" doc:"What the place is called on the screens."`
+	Desk   deskSheet    `yaml:"desk" jsonschema:"required" doc:"Where the desk is and which map it speaks by."`
+	Roster rosterSheet  `yaml:"roster" jsonschema:"required" doc:"Who is on the desk, by its own numbers."`
+	Limits rules.Limits `yaml:"limits" doc:"When something is said. Every limit has a default."`
+	Page   pageSheet    `yaml:"page" doc:"Where the page is served."`
+}
+
+type deskSheet struct {
+	Address sheet.At[string] `yaml:"address" jsonschema:"required" doc:"The desk's host and port, 192.0.2.10:10700; the port may be left to the map."`
+	Map     sheet.At[string] `yaml:"map" jsonschema:"required" doc:"The map's file, beside the house file unless it is an absolute path."`
+	Listen  sheet.At[string] `yaml:"listen" doc:"The local address to hear the desk at, for a desk that always sends to one port: :10701."`
+	AnyPort bool             `yaml:"any-port" doc:"Believe the desk's host whatever port it sends from."`
+}
+
+type pageSheet struct {
+	Listen sheet.At[string] `yaml:"listen" doc:"The local address of the page. 127.0.0.1:10780 is this machine only; :10780 is every tablet on the network."`
+	Names  []string         `yaml:"names" doc:"Host names by which tablets may ask for the page, besides addresses."`
+}
+
+// DefaultPage is where the page is when the house file does not say: on this
+// machine only, because a page that anyone on the network can reach is a choice.
+const DefaultPage = "127.0.0.1:10780"
+
+// LoadHouse reads a house file and the map it names. The House is nil if the
+// faults are Wrong; otherwise they are advice at most.
+func LoadHouse(file string) (*House, sheet.Faults) {
+	return loadHouse(file, os.ReadFile)
+}
+
+// readFile is os.ReadFile, or something that answers like it.
+type readFile func(name string) ([]byte, error)
+
+func loadHouse(file string, read readFile) (*House, sheet.Faults) {
+	src, err := read(file)
+	if err != nil {
+		return nil, sheet.Faults{unreadable(file, err)}
+	}
+	s := houseSheet{Limits: rules.DefaultLimits()}
+	s.Page.Listen.V = DefaultPage
+	faults := sheet.Decode(file, src, &s)
+	roster, more := s.Roster.compile()
+	faults = append(faults, elsewhere(more, faults)...)
+	faults = append(faults, s.checkPlaces()...)
+	m, more := s.loadMap(file, read, roster)
+	faults = append(faults, more...)
+	faults.Sort()
+	if faults.Wrong() {
+		return nil, faults
+	}
+	return &House{
+		File: file, Name: s.House, Desk: s.deskAddress(m), Listen: s.listen(m), AnyPort: s.Desk.AnyPort,
+		Map: m, Roster: roster, Limits: s.Limits, Page: s.Page.Listen.V, PageNames: s.Page.Names,
+	}, faults
+}
+
+// elsewhere drops checks of a value that could not be read in the first place.
+func elsewhere(checks, said sheet.Faults) sheet.Faults {
+	return slices.DeleteFunc(checks, func(c sheet.Fault) bool {
+		return slices.ContainsFunc(said, func(f sheet.Fault) bool { return f.Line == c.Line && f.Col == c.Col })
+	})
+}
+
+func (s *houseSheet) loadMap(file string, read readFile, roster rules.Roster) (*oscmap.Map, sheet.Faults) {
+	if s.Desk.Map.V == "" {
+		return nil, nil
+	}
+	path := s.Desk.Map.V
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(filepath.Dir(file), path)
+	}
+	src, err := read(path)
+	if err != nil {
+		return nil, sheet.Faults{s.Desk.Map.Place.Wrong("the path is taken from the house file's own folder",
+			"cannot read the map %q: %v", s.Desk.Map.V, plain(err))}
+	}
+	return oscmap.Load(path, src, &roster, needs()...)
+}
+
+// needs tells the map which rules will be silent without which signals.
+func needs() []oscmap.Need {
+	var out []oscmap.Need
+	for _, k := range rules.Kinds {
+		out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Why: k.Summary})
+	}
+	return out
+}
+
+func (s *houseSheet) checkPlaces() sheet.Faults {
+	var faults sheet.Faults
+	if a := s.Desk.Address; a.Written() {
+		if host, port := splitAddress(a.V); host == "" || port != "" && !validPort(port) {
+			faults = append(faults, a.Place.Wrong("write the desk's address on the network, as 192.0.2.10:10700",
+				"%q is no host and port", a.V))
+		}
+	}
+	for _, a := range []sheet.At[string]{s.Desk.Listen, s.Page.Listen} {
+		if _, port, err := net.SplitHostPort(a.V); a.Written() && (err != nil || port != "0" && !validPort(port)) {
+			faults = append(faults, a.Place.Wrong("write it as 127.0.0.1:10780, or :10780 for every address of this machine",
+				"%q is no address and port to listen at", a.V))
+		}
+	}
+	return faults
+}
+
+func (s *houseSheet) deskAddress(m *oscmap.Map) string {
+	host, port := splitAddress(s.Desk.Address.V)
+	if port == "" {
+		port = strconv.Itoa(m.Link().DeskPort)
+	}
+	return net.JoinHostPort(host, port)
+}
+
+func (s *houseSheet) listen(m *oscmap.Map) string {
+	if !s.Desk.Listen.Written() && m.Link().ListenPort != 0 {
+		return fmt.Sprintf(":%d", m.Link().ListenPort)
+	}
+	return s.Desk.Listen.V
+}
+
+// splitAddress takes host:port or a host alone.
+func splitAddress(a string) (host, port string) {
+	if host, port, err := net.SplitHostPort(a); err == nil {
+		return host, port
+	}
+	return a, ""
+}
+
+func validPort(s string) bool {
+	n, err := strconv.Atoi(s)
+	return err == nil && n > 0 && n < 65536
+}
+
+func unreadable(file string, err error) sheet.Fault {
+	f := sheet.Fault{File: file, Line: 1, Col: 1, Text: fmt.Sprintf("cannot read the file: %v", plain(err))}
+	if errors.Is(err, fs.ErrNotExist) {
+		f.Hint = "`pawl demo` needs no file; README.md shows a first house file to begin with"
+	}
+	return f
+}
+
+// plain is the reason of a file error without the path, which is already said.
+func plain(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
+
+// CheckFile checks a house file with its map, or a map alone, and tells which it
+// was. A file is taken for a map if it has signals or a link.
+func CheckFile(file string) (what string, faults sheet.Faults) {
+	src, err := os.ReadFile(file)
+	if err != nil {
+		return "file", sheet.Faults{unreadable(file, err)}
+	}
+	var top map[string]yaml.Node
+	if yaml.Unmarshal(src, &top) == nil {
+		_, signals := top["signals"]
+		_, link := top["link"]
+		if signals || link {
+			_, faults = oscmap.Load(file, src, nil, needs()...)
+			return "map", faults
+		}
+	}
+	_, faults = LoadHouse(file)
+	return "house", faults
+}

@@ -1,0 +1,101 @@
+package daemon
+
+import (
+	"flag"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"pawl/rules"
+)
+
+var update = flag.Bool("update", false, "rewrite the wanted part of golden files")
+
+// files reads from a map of names, as a folder would.
+type files map[string]string
+
+func (f files) read(name string) ([]byte, error) {
+	if text, ok := f[filepath.Base(name)]; ok {
+		return []byte(text), nil
+	}
+	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+}
+
+const smallMap = `desk: a small desk
+link:
+  desk-port: 9000
+signals:
+  - hear: /strip/{input:1-3}/level
+    is: input.fader
+    value: {arg: 0, unit: dB}
+`
+
+func TestHouse(t *testing.T) {
+	h, faults := loadHouse("hall/house.yaml", files{"desk.map.yaml": smallMap, "house.yaml": `
+house: A hall
+desk: {address: 192.0.2.10, map: desk.map.yaml}
+roster:
+  inputs:
+    1: {name: piano, element: rhythm, dcas: band}
+    3: {name: lead, element: lead, voice: yes, groups: [voices, all]}
+  dcas: {1: band}
+  groups: {1: voices, 2: all}
+limits:
+  ratchet: {whisper: 2 dB, accepted: 5m}
+`}.read)
+	if h == nil {
+		t.Fatal(faults)
+	}
+	if got, want := h.Desk, "192.0.2.10:9000"; got != want {
+		t.Errorf("desk at %s, want the map's port: %s", got, want)
+	}
+	if got, want := h.Page, DefaultPage; got != want {
+		t.Errorf("page at %s, want %s", got, want)
+	}
+	if got := h.Roster.Inputs[1].Name; got != "input 2" {
+		t.Errorf("the input nobody named is %q, want \"input 2\"", got)
+	}
+	if h.Roster.Inputs[2].Main || !h.Roster.Inputs[0].Main {
+		t.Error("an input in a group feeds the main through it, one in none directly")
+	}
+	if got := h.Roster.Inputs[2].Groups; len(got) != 2 || got[0] != 0 || got[1] != 1 {
+		t.Errorf("lead is in groups %v, want [0 1]", got)
+	}
+	want := rules.DefaultLimits().Ratchet
+	want.Whisper, want.Accepted = 2, 5*want.Accepted/3
+	if h.Limits.Ratchet != want {
+		t.Errorf("ratchet limits %+v, want the defaults but for two: %+v", h.Limits.Ratchet, want)
+	}
+}
+
+// TestHouseFaults holds every sentence about a wrong house file to the letter.
+func TestHouseFaults(t *testing.T) {
+	paths, err := filepath.Glob("../testdata/houses/*.house.yaml")
+	if err != nil || len(paths) == 0 {
+		t.Fatalf("no faulty houses: %v", err)
+	}
+	for _, path := range paths {
+		t.Run(filepath.Base(path), func(t *testing.T) {
+			h, faults := LoadHouse(path)
+			if h != nil {
+				t.Fatal("loaded, want faults")
+			}
+			got := faults.Error() + "\n"
+			wantFile := strings.TrimSuffix(path, ".yaml") + ".want"
+			if *update {
+				if err := os.WriteFile(wantFile, []byte(got), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			want, err := os.ReadFile(wantFile)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got != string(want) {
+				t.Errorf("got\n%s\nwant\n%s", got, want)
+			}
+		})
+	}
+}

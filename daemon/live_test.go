@@ -1,0 +1,370 @@
+package daemon
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"net"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/gorilla/websocket"
+
+	"pawl/daemon/link"
+	"pawl/daemon/practice"
+	"pawl/dashboard"
+)
+
+// fast is how much faster than life the live tests run: enough to be quick, slow
+// enough for a loaded machine with the race detector to keep up.
+const fast = 30
+
+// tablet is a page's websocket without the page.
+type tablet struct {
+	t    *testing.T
+	conn *websocket.Conn
+}
+
+func openTablet(t *testing.T, page string) *tablet {
+	t.Helper()
+	conn, _, err := websocket.DefaultDialer.Dial(strings.Replace(page, "http", "ws", 1)+"live", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { conn.Close() })
+	return &tablet{t, conn}
+}
+
+// until reads frames to the first that is as wanted. The test's own deadline is
+// the only one.
+func (p *tablet) until(what string, wanted func(dashboard.State) bool) dashboard.State {
+	p.t.Helper()
+	var f struct {
+		State dashboard.State `json:"state"`
+	}
+	if deadline, ok := p.t.Deadline(); ok {
+		p.conn.SetReadDeadline(deadline.Add(-time.Second))
+	}
+	for {
+		_, text, err := p.conn.ReadMessage()
+		if err != nil {
+			p.t.Fatalf("waiting for %s: %v; last state %+v", what, err, f.State)
+		}
+		f.State = dashboard.State{}
+		if err := json.Unmarshal(text, &f); err != nil {
+			p.t.Fatal(err)
+		}
+		if wanted(f.State) {
+			return f.State
+		}
+	}
+}
+
+func (p *tablet) press(c dashboard.Command) {
+	p.t.Helper()
+	if err := p.conn.WriteJSON(c); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+// start runs a daemon until the test ends, and fails the test if it ends badly.
+func start(t *testing.T, h *House, o Options) *Daemon {
+	t.Helper()
+	h.Page = "127.0.0.1:0"
+	if o.Clock.Started.IsZero() {
+		o.Clock = link.Clock{Started: time.Now(), Speed: fast}
+	}
+	d := New(h, o)
+	if err := d.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	var run sync.WaitGroup
+	run.Go(func() {
+		if err := d.Run(ctx); err != nil {
+			t.Errorf("run: %v", err)
+		}
+	})
+	t.Cleanup(func() {
+		stop()
+		run.Wait()
+	})
+	return d
+}
+
+// playDesk runs a practice desk until the test ends.
+func playDesk(t *testing.T, c link.Clock, service string) *practice.Desk {
+	t.Helper()
+	script, err := practice.Service(service)
+	if err != nil {
+		t.Fatal(err)
+	}
+	desk, err := practice.New(practice.Options{Clock: c, Service: script})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	var run sync.WaitGroup
+	run.Go(func() {
+		if err := desk.Run(ctx); err != nil {
+			t.Errorf("practice desk: %v", err)
+		}
+	})
+	t.Cleanup(func() {
+		stop()
+		run.Wait()
+	})
+	return desk
+}
+
+// TestLiveIsReplay runs a service live, capturing it, and judges the capture: the
+// findings are the same to the last digit of their evidence.
+func TestLiveIsReplay(t *testing.T) {
+	clock := link.Clock{Started: time.Now(), Speed: fast}
+	h := practiceHouse(t)
+	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
+	live, captured := &signalled{}, &signalled{}
+	live.want = `"state":"eased"`
+	h.Page = "127.0.0.1:0"
+	d := New(h, Options{Clock: clock, Lines: Lines{W: live, JSON: true}, Capture: captured})
+	if err := d.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	var run sync.WaitGroup
+	run.Go(func() {
+		if err := d.Run(ctx); err != nil {
+			t.Errorf("run: %v", err)
+		}
+	})
+	live.wait(t)
+	captured.waitMore(t) // so that the packets up to the last finding are in the file
+	stop()
+	run.Wait()
+
+	var replayed bytes.Buffer
+	sum, err := Replay{House: h, Lines: Lines{W: &replayed, JSON: true}}.Run(bytes.NewReader(captured.bytes()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if sum.Findings["ratchet"] != 1 || sum.Unmapped != 0 {
+		t.Errorf("summary %+v, want one ratchet and nothing unmapped", sum)
+	}
+	if got, want := replayed.String(), string(live.bytes()); got != want {
+		t.Errorf("replayed\n%s\nlive\n%s", got, want)
+	}
+}
+
+// signalled is a buffer that can be waited on.
+type signalled struct {
+	mu    sync.Mutex
+	buf   bytes.Buffer
+	want  string
+	wrote chan struct{} // made by the waiter, closed by the next write that has what it wants
+}
+
+func (s *signalled) Write(p []byte) (int, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.buf.Write(p)
+	if s.wrote != nil && strings.Contains(s.buf.String(), s.want) {
+		close(s.wrote)
+		s.wrote = nil
+	}
+	return len(p), nil
+}
+
+func (s *signalled) bytes() []byte {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return bytes.Clone(s.buf.Bytes())
+}
+
+func (s *signalled) wait(t *testing.T) {
+	t.Helper()
+	s.mu.Lock()
+	if s.want != "" && strings.Contains(s.buf.String(), s.want) {
+		s.mu.Unlock()
+		return
+	}
+	wrote := make(chan struct{})
+	s.wrote = wrote
+	s.mu.Unlock()
+	select {
+	case <-wrote:
+	case <-t.Context().Done():
+		t.Fatalf("no %q", s.want)
+	}
+}
+
+// waitMore waits for two further writes: the second holds what came after the first.
+func (s *signalled) waitMore(t *testing.T) {
+	t.Helper()
+	s.wait(t)
+	s.wait(t)
+}
+
+// TestDeskNotThere points the daemon at a port where nothing listens: the page
+// says so, in words, and the desk is heard as soon as it is there.
+func TestDeskNotThere(t *testing.T) {
+	gone, err := net.ListenPacket("udp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := practiceHouse(t)
+	h.Desk = gone.LocalAddr().String()
+	gone.Close()
+	d := start(t, h, Options{})
+	page := openTablet(t, d.Page())
+	s := page.until("the page to name the desk that is not there", func(s dashboard.State) bool {
+		return s.Link.Phase == "waiting" && strings.Contains(s.Link.Text, h.Desk) && s.Link.Text != waitingText(h.Desk, link.Status{})
+	})
+	t.Log(s.Link.Text)
+}
+
+// TestAnotherDesk gives the daemon a map that knows nothing of what arrives: the
+// page says that, with an address that came.
+func TestAnotherDesk(t *testing.T) {
+	clock := link.Clock{Started: time.Now(), Speed: fast}
+	desk := playDesk(t, clock, "ratchet")
+	h, faults := loadHouse("house.yaml", files{"house.yaml": `
+house: A hall
+desk: {address: 127.0.0.1, map: other.map.yaml}
+roster: {inputs: {1: {name: piano, element: rhythm}}}
+`, "other.map.yaml": `
+desk: another desk
+link:
+  desk-port: 9000
+  ask:
+    - {send: /listen, args: [{int: 60}], every: 8s}
+    - {send: /tell/all, on: connect}
+signals:
+  - {hear: "/strip/{input:1-1}/level", is: input.fader, value: {arg: 0, unit: dB}}
+`}.read)
+	if h == nil {
+		t.Fatal(faults)
+	}
+	h.Desk = desk.Addr().String()
+	d := start(t, h, Options{Clock: clock})
+	s := openTablet(t, d.Page()).until("not understood", func(s dashboard.State) bool { return s.Link.Phase == "not-understood" })
+	if !strings.HasPrefix(s.Link.Example, "/") || !strings.Contains(s.Link.Text, s.Link.Example) {
+		t.Errorf("link %+v, want an example address in the text", s.Link)
+	}
+}
+
+// TestDeskReboots silences the desk: the page says so and since when, the numbers
+// stay, and the desk is asked and heard again when it is back.
+func TestDeskReboots(t *testing.T) {
+	clock := link.Clock{Started: time.Now(), Speed: fast}
+	desk := playDesk(t, clock, "ratchet")
+	h := practiceHouse(t)
+	h.Desk = desk.Addr().String()
+	d := start(t, h, Options{Clock: clock})
+	page := openTablet(t, d.Page())
+	page.until("the desk", func(s dashboard.State) bool { return s.Link.Phase == "hearing" })
+	desk.Reboot(20 * time.Second)
+	page.until("quiet", func(s dashboard.State) bool { return s.Link.Phase == "quiet" && s.Link.Age >= 5 })
+	before := d.figures.Load().link.Packets
+	page.until("the desk again", func(s dashboard.State) bool { return s.Link.Phase == "hearing" && s.Link.Packets > before })
+}
+
+// TestReload breaks the house file while the daemon runs: the old one stays in
+// force and the page names the line, until the file is mended.
+func TestReload(t *testing.T) {
+	dir := t.TempDir()
+	write := func(name, text string) {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	house := string(practice.House())
+	write("harbour-hall.map.yaml", string(practice.MapFile()))
+	write("house.yaml", house)
+	h, faults := LoadHouse(filepath.Join(dir, "house.yaml"))
+	if h == nil {
+		t.Fatal(faults)
+	}
+	reload := make(chan struct{})
+	d := start(t, h, Options{Reload: reload})
+	page := openTablet(t, d.Page())
+
+	write("house.yaml", house+"\npgae: {}\n")
+	reload <- struct{}{}
+	s := page.until("the fault", func(s dashboard.State) bool { return len(s.Notices) > 0 })
+	if text := s.Notices[0].Text; !strings.Contains(text, "house.yaml:") || !strings.Contains(text, `did you mean "page"`) {
+		t.Errorf("notice %q, want the line and what was meant", text)
+	}
+	write("house.yaml", strings.Replace(house, "house: Harbour Hall", "house: Harbour Hall, mended", 1))
+	reload <- struct{}{}
+	page.until("the mended house", func(s dashboard.State) bool {
+		return len(s.Notices) == 0 && s.House == "Harbour Hall, mended"
+	})
+}
+
+// TestCard plays the ratchet to a page: the card comes, is seen, and goes.
+func TestCard(t *testing.T) {
+	clock := link.Clock{Started: time.Now(), Speed: fast}
+	h := practiceHouse(t)
+	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
+	d := start(t, h, Options{Clock: clock})
+	page := openTablet(t, d.Page())
+	s := page.until("the card", func(s dashboard.State) bool { return s.Card != nil })
+	if s.Card.Rule != "ratchet" || s.Card.Try == "" || len(s.Card.Evidence) == 0 {
+		t.Errorf("card %+v, want a ratchet with a way back and its evidence", s.Card)
+	}
+	page.press(dashboard.Command{Do: "seen", Number: s.Card.Number})
+	page.until("the card to go", func(s dashboard.State) bool { return s.Card == nil })
+	page.press(dashboard.Command{Do: "mark"})
+	page.until("the mark", func(s dashboard.State) bool { return s.Mark.How == "you set it" })
+}
+
+// TestPortTaken says which port and who may hold it, for the page and the desk.
+func TestPortTaken(t *testing.T) {
+	tcp, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer tcp.Close()
+	udp, err := net.ListenPacket("udp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer udp.Close()
+	for _, c := range []struct {
+		name, page, listen, port string
+	}{
+		{"page", tcp.Addr().String(), "", tcp.Addr().String()},
+		{"desk", "127.0.0.1:0", udp.LocalAddr().String(), udp.LocalAddr().String()},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			h := practiceHouse(t)
+			h.Page, h.Listen = c.page, c.listen
+			err := New(h, Options{}).Listen()
+			if err == nil || !strings.Contains(err.Error(), c.port) || !strings.Contains(err.Error(), "another") {
+				t.Errorf("got %v, want the port %s and who may hold it", err, c.port)
+			}
+		})
+	}
+}
+
+// TestHealth asks what a supervisor asks.
+func TestHealth(t *testing.T) {
+	d := start(t, practiceHouse(t), Options{})
+	openTablet(t, d.Page()).until("anything", func(dashboard.State) bool { return true })
+	for _, path := range []string{"healthz", "readyz", "metrics"} {
+		answer, err := http.Get(d.Page() + path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		answer.Body.Close()
+		if answer.StatusCode != http.StatusOK {
+			t.Errorf("/%s answers %s", path, answer.Status)
+		}
+	}
+}

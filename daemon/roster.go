@@ -1,0 +1,147 @@
+package daemon
+
+import (
+	"fmt"
+
+	"pawl/oscmap/sheet"
+	"pawl/rules"
+)
+
+// rosterSheet is the roster as it is written, by the desk's own numbers from 1.
+type rosterSheet struct {
+	Inputs sheet.Map[int, inputSheet]       `yaml:"inputs" jsonschema:"required" doc:"The inputs by number."`
+	DCAs   sheet.Map[int, sheet.At[string]] `yaml:"dcas" doc:"The DCAs by number."`
+	Groups sheet.Map[int, sheet.At[string]] `yaml:"groups" doc:"The groups by number."`
+}
+
+type inputSheet struct {
+	Name    string                       `yaml:"name" jsonschema:"required" sheet:"short" doc:"What the operator calls it."`
+	Element element                      `yaml:"element" doc:"The part it plays in the mix."`
+	Voice   bool                         `yaml:"voice" doc:"Somebody sings or speaks into it."`
+	Cue     bool                         `yaml:"cue" doc:"A click, guide or talkback that nobody in the room should hear."`
+	DCAs    sheet.Some[sheet.At[string]] `yaml:"dcas" doc:"The DCAs that move it, by name."`
+	Groups  sheet.Some[sheet.At[string]] `yaml:"groups" doc:"The groups it is summed in, by name."`
+	Main    *bool                        `yaml:"main" doc:"Whether it feeds the main mix directly; if left out, only an input in no group does."`
+	Gate    sheet.At[rules.DBFS]         `yaml:"gate" doc:"The level above which it is playing; if left out, limits.mix.gate."`
+}
+
+// element is rules.Element with its words, for the sheet.
+type element uint8
+
+// Words implements the enumeration that package sheet reads.
+func (element) Words() []string {
+	words := make([]string, 0, rules.Fill+1)
+	for e := rules.NoElement; e <= rules.Fill; e++ {
+		words = append(words, e.String())
+	}
+	return words
+}
+
+const (
+	mostInputs = 512 // more than any desk; a mistyped number should not fill memory
+	mostMasks  = 64  // DCAs and groups are kept as bits of one word
+)
+
+// compile makes the roster of what was written. Numbers that were left out
+// between others become unnamed strips, so that an index is the desk's number
+// less one.
+func (s *rosterSheet) compile() (rules.Roster, sheet.Faults) {
+	var r rules.Roster
+	var faults sheet.Faults
+	r.DCAs = names(s.DCAs, "DCA", &faults)
+	r.Groups = names(s.Groups, "group", &faults)
+	taken := map[string]sheet.Place{}
+	for _, e := range s.Inputs {
+		if !fits(e.Key, mostInputs, e.Place, "input", &faults) {
+			continue
+		}
+		for len(r.Inputs) < e.Key {
+			r.Inputs = append(r.Inputs, rules.Input{Name: fmt.Sprintf("input %d", len(r.Inputs)+1)})
+		}
+		unique(e.Value.Name, e.Place, taken, &faults)
+		r.Inputs[e.Key-1] = e.Value.compile(r, &faults)
+	}
+	return r, faults
+}
+
+func (in *inputSheet) compile(r rules.Roster, faults *sheet.Faults) rules.Input {
+	out := rules.Input{
+		Name: in.Name, Element: rules.Element(in.Element), Voice: in.Voice, Cue: in.Cue, Gate: in.Gate.V,
+		DCAs: find(in.DCAs, r.DCAs, "DCA", faults), Groups: find(in.Groups, r.Groups, "group", faults),
+	}
+	out.Main = len(out.Groups) == 0
+	if in.Main != nil {
+		out.Main = *in.Main
+	}
+	if in.Gate.Written() && (in.Gate.V >= 0 || in.Gate.V < -120) {
+		*faults = append(*faults, in.Gate.Place.Wrong("the usual gate is -50 dBFS",
+			"a gate of %v; want one between -120 dBFS and 0 dBFS", in.Gate.V))
+	}
+	return out
+}
+
+func names(m sheet.Map[int, sheet.At[string]], what string, faults *sheet.Faults) []string {
+	var out []string
+	taken := map[string]sheet.Place{}
+	for _, e := range m {
+		if !fits(e.Key, mostMasks, e.Place, what, faults) {
+			continue
+		}
+		for len(out) < e.Key {
+			out = append(out, fmt.Sprintf("%s %d", what, len(out)+1))
+		}
+		unique(e.Value.V, e.Place, taken, faults)
+		out[e.Key-1] = e.Value.V
+	}
+	return out
+}
+
+func fits(number, most int, p sheet.Place, what string, faults *sheet.Faults) bool {
+	if number >= 1 && number <= most {
+		return true
+	}
+	*faults = append(*faults, p.Wrong("count as the desk does, from 1", "%s %d; want a number from 1 to %d", what, number, most))
+	return false
+}
+
+func unique(name string, p sheet.Place, taken map[string]sheet.Place, faults *sheet.Faults) {
+	if name == "" {
+		return
+	}
+	if first, ok := taken[name]; ok {
+		*faults = append(*faults, p.Wrong("cards call things by these names, so each needs its own",
+			"%q is also the name at line %d", name, first.Line))
+		return
+	}
+	taken[name] = p
+}
+
+// find looks names up among those the roster gives, as indices from 0.
+func find(written []sheet.At[string], among []string, what string, faults *sheet.Faults) []int {
+	var out []int
+	for _, w := range written {
+		at := index(among, w.V)
+		if at < 0 {
+			*faults = append(*faults, w.Place.Wrong(hint(w.V, among, what), "no %s is called %q", what, w.V))
+			continue
+		}
+		out = append(out, at)
+	}
+	return out
+}
+
+func index(among []string, name string) int {
+	for i, s := range among {
+		if s == name {
+			return i
+		}
+	}
+	return -1
+}
+
+func hint(name string, among []string, what string) string {
+	if near := sheet.Nearest(name, among); near != "" {
+		return fmt.Sprintf("did you mean %q?", near)
+	}
+	return fmt.Sprintf("name it under roster.%ss", map[string]string{"DCA": "dca", "group": "group"}[what])
+}

@@ -1,0 +1,122 @@
+package daemon
+
+import (
+	"testing"
+	"time"
+
+	"pawl/daemon/practice"
+	"pawl/rules"
+)
+
+// practiceHouse is Harbour Hall as the demo has it.
+func practiceHouse(t testing.TB) *House {
+	t.Helper()
+	h, faults := loadHouse("harbour-hall.house.yaml", practiceFile)
+	if h == nil {
+		t.Fatal(faults)
+	}
+	return h
+}
+
+// TestServices judges every service of the practice desk and holds what is said
+// against the script's own label: everything expected is said in its time, and
+// nothing else is.
+func TestServices(t *testing.T) {
+	for _, name := range practice.Services() {
+		t.Run(name, func(t *testing.T) {
+			script, err := practice.Service(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			said := judgeService(t, script)
+			for _, want := range script.Expect {
+				said = take(t, said, want)
+			}
+			for _, f := range said {
+				if f.Phase != rules.Grew {
+					t.Errorf("at %v: %s %s %s, which nobody expected: %s", f.At, f.Rule, f.Phase, f.Weight, f.Text)
+				}
+			}
+		})
+	}
+}
+
+func judgeService(t *testing.T, script *practice.Script) []rules.Finding {
+	t.Helper()
+	e := newEngine(practiceHouse(t))
+	var said []rules.Finding
+	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{}) {
+		e.packet(at, packet)
+		said = append(said, e.judge.Said()...)
+	}
+	e.advance(script.Length)
+	said = append(said, e.judge.Said()...)
+	if c := e.hearer.Counts(); len(e.malformed) > 0 || c.Unmapped > 0 {
+		t.Errorf("%d messages not in the map (last %s), malformed %v", c.Unmapped, e.hearer.LastUnmapped(), e.malformed)
+	}
+	return said
+}
+
+// take finds what was wanted among what was said, and gives the rest. A weight
+// may be reached by growing.
+func take(t *testing.T, said []rules.Finding, want practice.Expectation) []rules.Finding {
+	t.Helper()
+	for i, f := range said {
+		phase := f.Phase.String() == want.State || want.State == "open" && f.Phase == rules.Grew && want.Weight != ""
+		if f.Rule == want.Rule && phase && (want.Weight == "" || f.Weight.String() == want.Weight) {
+			if f.At < want.After || f.At > want.By {
+				t.Errorf("%s %s said at %v, want between %v and %v", f.Rule, f.Phase, f.At, want.After, want.By)
+			}
+			if f.Phase == rules.Grew {
+				return dropOpening(said, f.Number)
+			}
+			return append(said[:i:i], said[i+1:]...)
+		}
+	}
+	t.Errorf("%s %s %s between %v and %v was not said", want.Rule, want.State, want.Weight, want.After, want.By)
+	return said
+}
+
+// dropOpening drops the opening of a finding whose growth was what was wanted.
+func dropOpening(said []rules.Finding, number int) []rules.Finding {
+	for i, f := range said {
+		if f.Number == number && f.Phase == rules.Open {
+			return append(said[:i:i], said[i+1:]...)
+		}
+	}
+	return said
+}
+
+// TestLoopsStayCalm plays the demo for an hour: every turn is judged like the
+// first, and what the budget holds back is held back and not lost.
+func TestLoopsStayCalm(t *testing.T) {
+	script, err := practice.Service("harbour-hall")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := newEngine(practiceHouse(t))
+	opened, shown := 0, []time.Duration{}
+	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{Loop: true}) {
+		if at > time.Hour {
+			break
+		}
+		e.packet(at, packet)
+		for _, f := range e.judge.Said() {
+			if f.Phase == rules.Open {
+				opened++
+				if !f.Held {
+					shown = append(shown, f.At)
+				}
+			}
+		}
+	}
+	if want := int(time.Hour / script.Length); opened != want {
+		t.Errorf("%d findings opened in an hour, want one a turn: %d", opened, want)
+	}
+	limits := rules.DefaultLimits().Calm
+	for i := limits.Most; i < len(shown); i++ {
+		if d := shown[i] - shown[i-limits.Most]; d < limits.Every {
+			t.Errorf("%d cards within %v, want at most %d in %v", limits.Most+1, d, limits.Most, limits.Every)
+		}
+	}
+}

@@ -1,0 +1,243 @@
+package daemon
+
+import (
+	"context"
+	"fmt"
+	"sync"
+	"time"
+
+	"pawl/daemon/capture"
+	"pawl/daemon/link"
+	"pawl/dashboard"
+	"pawl/rules"
+)
+
+// session is the loop on one house file: it owns the engine and the page's state.
+type session struct {
+	*Daemon
+	house  *House
+	link   *link.Link
+	engine *engine
+	screen page
+
+	packets   []link.Packet
+	capture   *capture.Writer
+	flushedAt time.Duration
+
+	published time.Time // when the last state left
+	reloadOK  bool
+}
+
+func newSession(d *Daemon, h *House, l *link.Link) *session {
+	return &session{Daemon: d, house: h, link: l, engine: newEngine(h), screen: page{house: h}, reloadOK: true}
+}
+
+// frameEvery is the page's beat.
+const frameEvery = 100 * time.Millisecond
+
+// run watches until ctx ends, or until the house file has been read again and is
+// good: then it gives the new house.
+func (s *session) run(ctx context.Context) (next *House, err error) {
+	if err := s.beginCapture(); err != nil {
+		return nil, err
+	}
+	linkCtx, stopLink := context.WithCancel(ctx)
+	var wait sync.WaitGroup
+	var linkErr error
+	lost := make(chan struct{}) // closed when the link has ended
+	wait.Go(func() {
+		defer close(lost)
+		linkErr = s.link.Run(linkCtx)
+	})
+	next, err = s.loop(ctx, lost)
+	stopLink()
+	wait.Wait()
+	if err == nil {
+		err = linkErr
+	}
+	if flushErr := s.flush(); err == nil {
+		err = flushErr
+	}
+	return next, err
+}
+
+// loop is where everything that judges happens, one thing after another.
+func (s *session) loop(ctx context.Context, lost <-chan struct{}) (*House, error) {
+	timer := time.NewTimer(0)
+	defer timer.Stop()
+	for {
+		urgent := false
+		select {
+		case <-ctx.Done():
+			return nil, nil
+		case <-lost:
+			return nil, nil
+		case <-s.link.Ready():
+			if err := s.hear(); err != nil {
+				return nil, err
+			}
+		case <-timer.C:
+		case c := <-s.commands:
+			urgent = s.pressed(c)
+		case <-s.options.Reload:
+			if next := s.reload(); next != nil {
+				return next, nil
+			}
+			urgent = true
+		}
+		s.engine.advance(s.options.Clock.Now())
+		said, err := s.tell()
+		if err != nil {
+			return nil, err
+		}
+		s.publish(urgent || said)
+		timer.Reset(s.wait())
+	}
+}
+
+// hear judges everything that waits at the link, and captures it at the time it
+// was judged at.
+func (s *session) hear() error {
+	s.packets = s.link.Take(s.packets[:0])
+	local := s.link.Status().Local
+	for _, p := range s.packets {
+		at := s.engine.packet(p.At, p.Data)
+		if s.capture == nil {
+			continue
+		}
+		err := s.capture.Write(capture.Packet{
+			At: s.options.Clock.Wall(at), From: p.From, To: local, Data: p.Data,
+		})
+		if err != nil {
+			return fmt.Errorf("write the capture: %w", err)
+		}
+	}
+	if now := s.options.Clock.Now(); now-s.flushedAt >= time.Second {
+		s.flushedAt = now
+		return s.flush()
+	}
+	return nil
+}
+
+func (s *session) beginCapture() (err error) {
+	if s.options.Capture == nil {
+		return nil
+	}
+	if s.capture, err = capture.NewWriter(s.options.Capture, s.house.Map.Desk()); err != nil {
+		return fmt.Errorf("begin the capture: %w", err)
+	}
+	return nil
+}
+
+// flush brings the capture to the disk, so that a power cut costs a second at most.
+func (s *session) flush() error {
+	if s.capture == nil {
+		return nil
+	}
+	if err := s.capture.Flush(); err != nil {
+		return fmt.Errorf("write the capture: %w", err)
+	}
+	if f, ok := s.options.Capture.(interface{ Sync() error }); ok {
+		// A pipe or a terminal cannot be synced, and has nothing to lose.
+		_ = f.Sync()
+	}
+	return nil
+}
+
+// tell passes on what the judge said, and reports whether the screen changed.
+func (s *session) tell() (bool, error) {
+	said := s.engine.judge.Said()
+	if len(said) == 0 {
+		return false, nil
+	}
+	for _, f := range said {
+		s.tally.finding(f)
+		if s.options.Lines.W == nil {
+			continue
+		}
+		if err := s.options.Lines.Finding(f); err != nil {
+			return false, fmt.Errorf("write a finding: %w", err)
+		}
+	}
+	return s.screen.said(said, s.engine.judge.Visible), nil
+}
+
+// pressed does what a button asks, and reports whether the screen changed.
+func (s *session) pressed(c dashboard.Command) bool {
+	switch c.Do {
+	case "mark":
+		s.engine.judge.Mark()
+		return true
+	case "seen":
+		s.engine.judge.Seen(c.Number)
+	case "not-now":
+		if f, ok := s.screen.find(c.Number); ok {
+			s.engine.judge.NotNow(f)
+		}
+	}
+	return s.screen.prune(s.engine.judge.Visible)
+}
+
+// reload reads the house file again. Faults leave this house in force and stay on
+// the page until they are mended.
+func (s *session) reload() *House {
+	next, faults := LoadHouse(s.house.File)
+	if next != nil {
+		s.options.Log.Info("house file read again", "file", s.house.File)
+		return next
+	}
+	s.reloadOK = false
+	s.options.Log.Warn("house file has faults; the old one stays in force", "file", s.house.File, "faults", len(faults))
+	s.screen.notices = []dashboard.Notice{{
+		Kind: "house",
+		Text: "The house file was read again and has faults, so the old one stays in force:\n" + faults.Error(),
+	}}
+	return nil
+}
+
+// publish shows the state, ten times a second or at once if it is urgent.
+func (s *session) publish(urgent bool) {
+	now := time.Now()
+	if !urgent && now.Sub(s.published) < frameEvery {
+		return
+	}
+	s.published = now
+	if s.options.Alive != nil {
+		s.options.Alive()
+	}
+	status, at := s.link.Status(), s.options.Clock.Now()
+	g := s.engine.judge.Glance()
+	state := s.screen.state(g, now, linkOf(s.house.Desk, status, s.engine, at))
+	s.page.Publish(state, s.screen.tide(g), stepsOf(s.engine.judge.Steps()), urgent)
+	s.figures.Store(figuresOf(s, status, g))
+}
+
+// wait is how long until something is due: the judge's next moment, or the page's.
+func (s *session) wait() time.Duration {
+	wait := frameEvery - time.Since(s.published)
+	if next, ok := s.engine.next(); ok {
+		wait = min(wait, s.options.Clock.Real(next-s.options.Clock.Now()))
+	}
+	return max(wait, 0)
+}
+
+// figures is a picture of the session for the metrics, never changed once made.
+type figures struct {
+	link      link.Status
+	glance    rules.Glance
+	messages  uint64
+	unmapped  uint64
+	malformed map[string]uint64
+	refused   map[string]uint64
+	clamped   map[string]uint64
+	reloadOK  bool
+}
+
+func figuresOf(s *session, status link.Status, g rules.Glance) *figures {
+	var sum Summary
+	sum.count(s.engine)
+	return &figures{
+		link: status, glance: g, messages: sum.Messages, unmapped: sum.Unmapped, malformed: sum.Malformed,
+		refused: sum.Refused, clamped: sum.Clamped, reloadOK: s.reloadOK,
+	}
+}
