@@ -96,7 +96,7 @@ func (d *Desk) Reboot(silence time.Duration) {
 // socket failed. It is called once.
 func (d *Desk) Run(ctx context.Context) error {
 	// Full, the next ask is lost, as a busy desk loses it; the asker asks again.
-	asks := make(chan asked, 64)
+	asks := make(chan asked, 256)
 	failed := make(chan error, 1)
 	var serving sync.WaitGroup
 	serving.Go(func() { failed <- d.socket.serve(d.dialect, asks) })

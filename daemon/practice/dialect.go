@@ -20,7 +20,7 @@ type Dialect interface {
 	// Transport is how packets travel, in the map's words: "udp" or "tcp-slip".
 	Transport() string
 
-	// tell says the topics, which are no meters.
+	// tell says the topics.
 	tell(v view, about []topic, say func(packet []byte))
 
 	// meters says what the meters show, if this desk says so unasked.
@@ -39,8 +39,15 @@ type request struct {
 	topic  topic
 }
 
+// asker is a dialect whose desk answers and never tells. Its rota is what a
+// diligent asker wants to know at each tick, for a service played without one.
+type asker interface {
+	Dialect
+	rota(tick int64) []topic
+}
+
 // dialects is every dialect there is, the demo's first.
-var dialects = []Dialect{harbour{}}
+var dialects = []Dialect{harbour{}, numbered{}, packed{}, spoken{}, streamed{}, polled{}}
 
 // Dialects lists every dialect, the demo's first.
 func Dialects() []Dialect { return append([]Dialect(nil), dialects...) }

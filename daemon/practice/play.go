@@ -22,6 +22,7 @@ func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
 	return func(yield func(time.Duration, []byte) bool) {
 		p := newPerformance(s, how.Seed, how.Loop)
 		everything := settings()
+		rounds, asked := d.(asker)
 		for n := int64(0); !p.over(); n++ {
 			news := p.step()
 			if news.asleep {
@@ -29,7 +30,10 @@ func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
 			}
 			more := true
 			say := func(packet []byte) { more = more && yield(tickTime(n), packet) }
-			if n == 0 || news.woke {
+			switch {
+			case asked:
+				news.told = rounds.rota(n)
+			case n == 0 || news.woke:
 				news.told, news.meters = everything, true
 			}
 			v := view{p.board, p.needles}

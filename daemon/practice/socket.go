@@ -29,6 +29,8 @@ func openSocket(transport, address string) (socket, error) {
 	switch transport {
 	case "udp":
 		return openUDP(address)
+	case "tcp-slip":
+		return openTCP(address, wire.SLIP)
 	}
 	return nil, fmt.Errorf("practice desk: no transport %q", transport)
 }

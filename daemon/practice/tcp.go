@@ -1,0 +1,129 @@
+package practice
+
+import (
+	"errors"
+	"fmt"
+	"net"
+	"net/netip"
+	"sync"
+
+	"pawl/oscmap/wire"
+)
+
+// tcpSocket is a desk's port for streams: any number of conversations, each
+// with a goroutine that reads and one that writes. serve waits for them all.
+type tcpSocket struct {
+	listener net.Listener
+	framing  wire.Framing
+
+	mu    sync.Mutex
+	talks map[netip.AddrPort]*talk // guarded by mu
+	ended bool                     // guarded by mu
+}
+
+// talk is one conversation.
+type talk struct {
+	conn net.Conn
+	// Full, the other side is not reading, and the desk hangs up on it.
+	out chan []byte
+}
+
+func openTCP(address string, framing wire.Framing) (socket, error) {
+	l, err := net.Listen("tcp", address)
+	if err != nil {
+		return nil, fmt.Errorf("practice desk: listen on %s: %w; another desk may be running: use a free port, or 0 for any", address, err)
+	}
+	return &tcpSocket{listener: l, framing: framing, talks: map[netip.AddrPort]*talk{}}, nil
+}
+
+func (s *tcpSocket) addr() netip.AddrPort { return s.listener.Addr().(*net.TCPAddr).AddrPort() }
+
+func (s *tcpSocket) serve(d Dialect, asks chan<- asked) error {
+	var talking sync.WaitGroup
+	defer talking.Wait()
+	for {
+		conn, err := s.listener.Accept()
+		if errors.Is(err, net.ErrClosed) {
+			return nil
+		}
+		if err != nil {
+			s.close()
+			return fmt.Errorf("practice desk: accept: %w", err)
+		}
+		t := &talk{conn, make(chan []byte, 4096)}
+		from := conn.RemoteAddr().(*net.TCPAddr).AddrPort()
+		if !s.begin(from, t) {
+			continue
+		}
+		talking.Go(func() { s.read(from, t, d, asks) })
+		talking.Go(t.write)
+	}
+}
+
+// begin takes a conversation on, unless the desk is closing or has enough.
+func (s *tcpSocket) begin(from netip.AddrPort, t *talk) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.ended || len(s.talks) == mostListeners {
+		t.conn.Close()
+		return false
+	}
+	s.talks[from] = t
+	return true
+}
+
+// read takes asks until the conversation is over, and then ends its writing.
+func (s *tcpSocket) read(from netip.AddrPort, t *talk, d Dialect, asks chan<- asked) {
+	var r wire.Reader
+	for split := wire.NewSplitter(t.conn, s.framing, 0); ; {
+		packet, err := split.Next()
+		if err != nil {
+			break
+		}
+		takeAsks(&r, d, from, packet, asks)
+	}
+	t.conn.Close()
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	delete(s.talks, from)
+	close(t.out)
+}
+
+func (t *talk) write() {
+	for frame := range t.out {
+		if _, err := t.conn.Write(frame); err != nil {
+			t.conn.Close()
+		}
+	}
+}
+
+func (s *tcpSocket) send(to netip.AddrPort, packet []byte) {
+	frame := wire.AppendFrame(nil, packet, s.framing)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	t := s.talks[to]
+	if t == nil {
+		return
+	}
+	select {
+	case t.out <- frame:
+	default:
+		t.conn.Close()
+	}
+}
+
+func (s *tcpSocket) hangUp() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, t := range s.talks {
+		t.conn.Close()
+	}
+}
+
+func (s *tcpSocket) close() {
+	s.listener.Close()
+	s.mu.Lock()
+	s.ended = true
+	s.mu.Unlock()
+	s.hangUp()
+}
