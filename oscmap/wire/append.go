@@ -194,5 +194,6 @@ func appendString(dst []byte, s string) ([]byte, error) {
 // multiple of four.
 func pad(dst []byte, start, least int) []byte {
 	size := len(dst) - start
-	return append(dst, "\x00\x00\x00\x00"[:padded(size+least)-size]...)
+	padded := (size + least + 3) &^ 3
+	return append(dst, "\x00\x00\x00\x00"[:padded-size]...)
 }

@@ -20,6 +20,7 @@ func TestAppendMessageErrors(t *testing.T) {
 		{"no such type", "/a", []any{1, uint(2)}, `write message /a: argument 1: OSC has no type for a Go uint`},
 		{"no such type in an array", "/a", []any{[]any{complex(1, 2)}}, `write message /a: argument 0: OSC has no type for a Go complex128`},
 		{"int too large", "/a", []any{math.MaxInt32 + 1}, `write message /a: argument 0: 2147483648 does not fit 32 bits; give an int64`},
+		{"int too small", "/a", []any{math.MinInt32 - 1}, `write message /a: argument 0: -2147483649 does not fit 32 bits; give an int64`},
 		{"too long", "/a", []any{make([]byte, MaxPacket)}, `write message /a: 65548 bytes are more than 65536`},
 	} {
 		t.Run(c.name, func(t *testing.T) {

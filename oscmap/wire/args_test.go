@@ -35,6 +35,40 @@ func TestArrayDepth(t *testing.T) {
 	}
 }
 
+// TestArgsAgain leaves a walk inside an array and begins another.
+func TestArgsAgain(t *testing.T) {
+	var r Reader
+	r.Reset(message(t, "/a", []any{7, 8}, 9))
+	if !r.Next() {
+		t.Fatal(r.Err())
+	}
+	for range 2 {
+		args := r.Message().Args()
+		if !args.Next() || args.Depth() != 1 || args.Arg().Number != 7 {
+			t.Errorf("got %s at depth %d, want i:7 at depth 1", showArg(args.Arg()), args.Depth())
+		}
+	}
+}
+
+// TestData has the bytes of the arguments without the NULs that some senders add.
+func TestData(t *testing.T) {
+	for _, c := range []struct{ name, packet, want string }{
+		{"int", "/a\x00\x00,i\x00\x00\x01\x02\x03\x04", "\x01\x02\x03\x04"},
+		{"string with its padding", "/a\x00\x00,s\x00\x00ab\x00\x00", "ab\x00\x00"},
+		{"NULs behind", "/a\x00\x00,i\x00\x00\x01\x02\x03\x04\x00\x00\x00\x00", "\x01\x02\x03\x04"},
+		{"no tags", "/a\x00\x00\x01\x02\x03\x04", "\x01\x02\x03\x04"},
+		{"nothing", "/a\x00\x00,\x00\x00\x00", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			var r Reader
+			r.Reset([]byte(c.packet))
+			if !r.Next() || string(r.Message().Data) != c.want {
+				t.Errorf("got %q, %v; want %q", r.Message().Data, r.Err(), c.want)
+			}
+		})
+	}
+}
+
 func TestIs(t *testing.T) {
 	for _, c := range []struct {
 		tags               string
@@ -57,7 +91,7 @@ func TestIs(t *testing.T) {
 
 // TestUncheckedArgs walks messages made by hand, which no Reader has checked.
 func TestUncheckedArgs(t *testing.T) {
-	for _, tags := range []string{"i", "h", "s", "b", "]", "[", "x"} {
+	for _, tags := range []string{"iT", "hT", "sT", "bT", "xT", "]", "["} {
 		m := Message{Tags: []byte(tags)}
 		args := m.Args()
 		if args.Next() || args.Next() {

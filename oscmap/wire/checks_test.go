@@ -72,8 +72,11 @@ func showArg(a *Arg) string {
 		return fmt.Sprintf("b:%x", a.Bytes)
 	case a.Tag == 'f':
 		return fmt.Sprintf("f:%v", float32(a.Number))
-	case a.Tag == 'h':
-		return fmt.Sprintf("h:%d", int64(a.Bits))
+	case a.Tag == 'i' || a.Tag == 'c' || a.Tag == 'h':
+		if float64(int64(a.Bits)) != a.Number {
+			return fmt.Sprintf("%c:%v is not %d", a.Tag, a.Number, int64(a.Bits))
+		}
+		return fmt.Sprintf("%c:%d", a.Tag, int64(a.Bits))
 	case a.IsNumber():
 		return fmt.Sprintf("%c:%v", a.Tag, a.Number)
 	case a.Tag == 'N' || a.Tag == 'I':

@@ -146,7 +146,7 @@ func showTheirArg(tag byte, a any) string {
 	case osc.Timetag:
 		return fmt.Sprintf("t:%x", v.TimeTag())
 	case int32:
-		return showArg(&Arg{Tag: tag, Number: float64(v)})
+		return fmt.Sprintf("i:%d", v)
 	}
 	return fmt.Sprintf("%c:%v", tag, a)
 }

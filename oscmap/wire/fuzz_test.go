@@ -50,6 +50,9 @@ func checkInside(t *testing.T, packet []byte, m *Message) {
 		if len(s) > 0 && (at < from || at+uintptr(cap(s)) > from+uintptr(len(packet))) {
 			t.Errorf("%q is not inside the packet", s)
 		}
+		if len(s) > 0 && cap(s) > len(s) {
+			t.Errorf("an append to %q would write into the packet", s)
+		}
 	}
 }
 

@@ -102,22 +102,16 @@ func cutBlob(b []byte) (body, rest []byte, reason Reason) {
 	}
 	size := binary.BigEndian.Uint32(b)
 	b = b[4:]
-	if uint64(size) > uint64(len(b)) {
+	end := (uint64(size) + 3) &^ 3 // in 64 bits, where no size can overflow
+	if end > uint64(len(b)) {
 		return nil, nil, BlobSize
 	}
 	n := int(size)
-	end := padded(n)
-	if end > len(b) {
-		return nil, nil, BlobSize
-	}
 	if !zero(b[n:end]) {
 		return nil, nil, BadPadding
 	}
 	return b[:n:n], b[end:], 0
 }
-
-// padded rounds n up to a multiple of four.
-func padded(n int) int { return (n + 3) &^ 3 }
 
 func zero(b []byte) bool {
 	for _, c := range b {

@@ -74,6 +74,7 @@ func (m *Message) read(element []byte) Reason {
 	if !zero(left) {
 		return BytesLeftOver
 	}
-	m.Data = data[:len(data)-len(left)]
+	end := len(data) - len(left)
+	m.Data = data[:end:end]
 	return 0
 }

@@ -49,6 +49,7 @@ var patterns = []struct {
 	{"empty list", "/a{}c", "/ac", true},
 	{"star inside braces is itself", "/{a*,b}", "/ab", false},
 	{"lists one after another", "/{1,2}{3,4}{5,6}", "/145", true},
+	{"third list and what the first had", "/{a}{b}{ab}", "/ab", false},
 	{"list after a star", "/*{cd,d}", "/abcd", true},
 	{"comma outside braces", "/a,b*", "/a,bc", true},
 	{"bracket never closed", "/[ab", "/a", false},

@@ -31,7 +31,10 @@ var packets = []struct{ name, packet, want string }{
 	{"arrays in arrays", "/a\x00\x00,[T[F]]\x00", "/a ,[T[F]] T:1 F:0"},
 	{"empty array", "/a\x00\x00,[]\x00", "/a ,[]"},
 	{"NUL words after the arguments (ours: fixed buffers)", "/a\x00\x00,T\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00", "/a ,T T:1"},
+	{"NUL words after a number", "/a\x00\x00,i\x00\x00\x00\x00\x00\x01\x00\x00\x00\x00", "/a ,i i:1"},
 
+	{"no type tags inside a bundle", head + soon + "\x00\x00\x00\x08/a\x00\x00\x00\x00\x00\x07" + "\x00\x00\x00\x08/b\x00\x00,F\x00\x00",
+		"/a untagged 00000007\n/b ,F F:0"},
 	{"two messages in a bundle", head + soon + "\x00\x00\x00\x08/a\x00\x00,T\x00\x00" + "\x00\x00\x00\x08/b\x00\x00,F\x00\x00",
 		"/a ,T T:1\n/b ,F F:0"},
 	{"time tag ahead is not waited for", head + "\xf0\x00\x00\x00\x00\x00\x00\x00" + "\x00\x00\x00\x08/a\x00\x00,T\x00\x00",
@@ -112,8 +115,13 @@ func TestEveryReason(t *testing.T) {
 		}
 		labels[r.String()] = true
 	}
-	if got := Reason(200).String(); got != "unknown_reason" {
-		t.Errorf("a reason of no meaning is called %s", got)
+	for _, r := range []Reason{reasonCount, 255} {
+		if got := r.String(); got != "unknown_reason" {
+			t.Errorf("a reason of no meaning is called %s", got)
+		}
+		if got := (&Fault{r}).Error(); got != "read packet: unknown_reason" {
+			t.Errorf("a fault of no meaning says %s", got)
+		}
 	}
 }
 
