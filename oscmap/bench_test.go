@@ -30,7 +30,7 @@ func wideMessages(t testing.TB, n int) []*wire.Message {
 	for i := range msgs {
 		k := (i * 37) % n
 		bank := k / 20
-		msgs[i] = message(t, fmt.Sprintf("/bank/%d/in/%d/throw", bank, 1+(bank%16)*20+k%20), float32(k%100)/100)
+		msgs[i] = message(t, fmt.Sprintf("/bank/%d/in/%d/throw", bank, 1+(bank%16)*20+k%20), 0.5+float32(i)/200)
 	}
 	return msgs
 }

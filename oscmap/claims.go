@@ -90,6 +90,9 @@ func spelled(steps []step) string {
 // collide reports whether two lines with the same address take the same part of
 // the same message.
 func collide(a, b *line) bool {
+	if a.unsure || b.unsure {
+		return false
+	}
 	for i := range a.when {
 		for j := range b.when {
 			if a.when[i].excludes(&b.when[j]) {

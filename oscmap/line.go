@@ -36,6 +36,10 @@ type line struct {
 	constant float64
 
 	meaning meaning
+
+	// unsure is true of a line that was not read whole, so that nothing can be
+	// said of what it shares with others.
+	unsure bool
 }
 
 // route leads from an address to a line, with what the address says of the strip.

@@ -35,13 +35,13 @@ func (c *checker) lines() {
 func (c *checker) path(s *signalPart) *path {
 	for _, w := range s.Which {
 		if strip, at := w.strip(); strip != rules.NoStrip && w.Arg.Written() {
-			c.note(strip, "a range", at.Place, at.V, 1)
+			c.note(strip, at.Place, at.V, 1)
 		}
 	}
 	for _, e := range s.Value.Each {
-		c.note(e.V.strip, "a range", e.Place, e.V.span, 2)
+		c.note(e.V.strip, e.Place, e.V.span, 2)
 	}
-	c.note(s.Value.Bits.V.strip, "a range", s.Value.Bits.Place, s.Value.Bits.V.span, 2)
+	c.note(s.Value.Bits.V.strip, s.Value.Bits.Place, s.Value.Bits.V.span, 2)
 	if s.Hear.V == "" {
 		return nil // and that was said
 	}
@@ -50,23 +50,25 @@ func (c *checker) path(s *signalPart) *path {
 		c.wrong(s.Hear.Place, hint, "%s", fault)
 		return nil
 	}
-	p.indices(func(pt *part) { c.note(pt.slot, "{"+pt.text+"}", s.Hear.Place, pt.span, 0) })
+	p.indices(func(pt *part) { c.note(pt.slot, s.Hear.Place, pt.span, 0) })
 	return &p
 }
 
-// line compiles one entry, or reports why not.
+// line compiles one entry, or reports why not. A line whose value is faulty is
+// still one that hears an address, and the checks that follow want to know it.
 func (c *checker) line(s *signalPart, p path) *line {
-	before := len(c.faults)
 	l := &line{place: s.Hear.Place, path: p, post: s.Tap.V == postFader, detector: s.Detector.V}
 	if !c.signals(l, s) {
 		return nil
 	}
+	before := len(c.faults)
 	c.bind(l, s)
+	if len(c.faults) > before {
+		l.unsure = true
+	}
 	c.value(l, s)
 	c.metering(l, s)
-	if len(c.faults) > before || c.doubtful(s.Place) {
-		return nil
-	}
+	l.unsure = l.unsure || c.doubtful(s.Place)
 	return l
 }
 
@@ -216,7 +218,7 @@ func (c *checker) metering(l *line, s *signalPart) {
 
 func (c *checker) unusedTapers() {
 	for _, e := range c.file.Tapers {
-		if !c.used[e.Key] && !c.doubtful(c.file.Signals.Place) {
+		if !c.used[e.Key] && c.taper[e.Key] != nil && !c.doubtful(c.file.Signals.Place) {
 			c.advise(e.Place, "", "the taper \"%s\" is used by no signal", e.Key)
 		}
 	}

@@ -159,7 +159,7 @@ func (m *meaning) number(x float64) (float64, verdict) {
 		if x < 0 {
 			return 0, refused
 		}
-		x = 10 * math.Log10(x)
+		x = bels * math.Log(x)
 		if m.unit == amplitudeUnit {
 			x *= 2
 		}

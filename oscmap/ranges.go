@@ -10,7 +10,6 @@ import (
 // rangeWritten is a range that the file gives for a strip.
 type rangeWritten struct {
 	strip rules.Strip
-	text  string
 	line  int
 	span  span
 	rank  int // the kind of place; the lowest that has any counts
@@ -24,14 +23,14 @@ type plainSpan struct {
 }
 
 // note keeps a range that the file gives in so many words.
-func (c *checker) note(strip rules.Strip, text string, p sheet.Place, s span, rank int) {
+func (c *checker) note(strip rules.Strip, p sheet.Place, s span, rank int) {
 	if !s.all && !s.byName && s.n > 0 {
-		c.written = append(c.written, rangeWritten{strip, text, p.Line, s, rank})
+		c.written = append(c.written, rangeWritten{strip, p.Line, s, rank})
 	}
 }
 
 // fill gives a span that is written as {input} alone its meaning: what the
-// strips of the file say, else the one range that the file writes, else as many
+// strips of the file say, else all that the ranges in the file cover, else as many
 // as the roster has.
 func (c *checker) fill(strip rules.Strip, s *span, p sheet.Place) bool {
 	if !s.all {
@@ -54,28 +53,47 @@ func (c *checker) plain(strip rules.Strip) *plainSpan {
 	if at := c.file.Strips.of(strip); at.Written() && at.V.n > 0 {
 		return &plainSpan{span: at.V}
 	}
-	var first *rangeWritten
-	for i := range c.written {
-		w := &c.written[i]
-		switch {
-		case w.strip != strip:
-		case first == nil || w.rank < first.rank:
-			first = w
-		case w.rank == first.rank && !w.span.same(&first.span):
-			return &plainSpan{
-				fault: fmt.Sprintf("which range is meant? Line %d has %s, line %d has %s", first.line, first.text, w.line, w.text),
-				hint:  fmt.Sprintf("write strips: {%s: %s} at the top of the map, or the range here", strip, first.text),
-			}
-		}
-	}
-	if first != nil {
-		return &plainSpan{span: first.span}
+	if known := c.covered(strip); known != nil {
+		return known
 	}
 	if n := len(rosterNames(c.roster, strip)); n > 0 {
 		return &plainSpan{span: span{lo: 1, n: n}}
 	}
 	return &plainSpan{
-		fault: fmt.Sprintf("nothing says how many of %s there are", strip),
+		fault: fmt.Sprintf("nothing says how many %s there are", plural(strip)),
 		hint:  fmt.Sprintf("write the range once, as in {%s:1-16}", strip),
 	}
+}
+
+// covered is all that the ranges of the file cover, if they count alike.
+func (c *checker) covered(strip rules.Strip) *plainSpan {
+	var first *rangeWritten
+	var all span
+	for i := range c.written {
+		w := &c.written[i]
+		switch {
+		case w.strip != strip || first != nil && w.rank > first.rank:
+		case first == nil || w.rank < first.rank:
+			first, all = w, w.span
+		default:
+			var alike bool
+			if all, alike = all.with(w.span); !alike {
+				return &plainSpan{
+					fault: fmt.Sprintf("which range is meant? Line %d has %v, line %d has %v", first.line, &first.span, w.line, &w.span),
+					hint:  fmt.Sprintf("write strips: {%s: %v} at the top of the map, or the range here", strip, &first.span),
+				}
+			}
+		}
+	}
+	if first == nil {
+		return nil
+	}
+	return &plainSpan{span: all}
+}
+
+func plural(s rules.Strip) string {
+	if s == rules.StripDCA {
+		return "DCAs"
+	}
+	return s.String() + "s"
 }

@@ -157,9 +157,43 @@ func (s *span) disjoint(o *span) bool {
 	return !slices.ContainsFunc(s.words, func(w string) bool { return slices.Contains(o.words, w) })
 }
 
-func (s *span) same(o *span) bool {
-	return cmp.Or(cmp.Compare(s.first, o.first), cmp.Compare(s.lo, o.lo), cmp.Compare(s.n, o.n),
-		cmp.Compare(s.width, o.width), slices.Compare(s.words, o.words)) == 0
+// with is the span of two that count alike: the same words, or numbers that
+// mean the same strips.
+func (s span) with(o span) (span, bool) {
+	if s.words != nil || o.words != nil {
+		return s, s.first == o.first && slices.Equal(s.words, o.words)
+	}
+	if s.width != o.width || s.first-s.lo != o.first-o.lo {
+		return s, false
+	}
+	end := max(s.lo+s.n, o.lo+o.n)
+	if o.lo < s.lo {
+		s.lo, s.first = o.lo, o.first
+	}
+	s.n = end - s.lo
+	return s, true
+}
+
+// String is the span as a map would write it.
+func (s *span) String() string {
+	usual, text := 0, ""
+	switch {
+	case s.all:
+		return "all"
+	case s.byName:
+		return "by-name"
+	case s.words != nil:
+		text = strings.Join(s.words, ",")
+	default:
+		text, usual = s.spelled(0), max(s.lo-1, 0)
+		if s.n > 1 {
+			text += "-" + s.spelled(s.n-1)
+		}
+	}
+	if s.first != usual {
+		text += "=" + strconv.Itoa(s.first+1)
+	}
+	return text
 }
 
 // FromSheet reads a span in a file.

@@ -113,7 +113,7 @@ func (c *checker) elements(l *line, v *valuePart) {
 	case l.source == fromBlob && l.quantity == rules.Words:
 		c.wrong(v.Blob.Place, "", "a blob of numbers holds no names")
 	case l.source == fromBlob && !v.Of.Written() && !c.doubtful(v.Place):
-		c.wrong(v.Place, "want one of "+strings.Join(writable(layout(0)), ", "), "nothing says what the blob is of")
+		c.wrong(v.Place, "want "+sheet.Listed(layout(0).Words()[1:]), "nothing says what the blob is of")
 	case l.layout != 0 && l.stride < l.layout.size():
 		c.wrong(v.Stride.Place, "", "a stride of %d bytes; the values have %d", l.stride, l.layout.size())
 	}
@@ -257,10 +257,10 @@ func (c *checker) scaled(l *line, s *signalPart) {
 	case len(units) == 0 || len(v.Words) > 0 || l.source == fromArrival:
 	case v.Unit.Written():
 		if v.Unit.V != noUnit && !slices.Contains(units, v.Unit.V) {
-			c.wrong(v.Unit.Place, "", "%s is %s; want %s", l.signals[0], l.quantity, strings.Join(unitWords(units), ", "))
+			c.wrong(v.Unit.Place, "", "%s is %s; want %s", l.signals[0], l.quantity, sheet.Listed(unitWords(units)))
 		}
 	case !c.doubtful(s.Place):
-		c.wrong(at, "write taper: NAME for a position, or unit: "+strings.Join(unitWords(units), ", "),
+		c.wrong(at, "write taper: NAME for a position, or unit: "+sheet.Listed(unitWords(units)),
 			"nothing says what the number of %s means", l.signals[0])
 	}
 }
@@ -297,5 +297,3 @@ func (c *checker) texts(l *line, sig rules.Signal) textRange {
 	c.m.texts += n
 	return r
 }
-
-func writable(l layout) []string { return l.Words()[1:] }

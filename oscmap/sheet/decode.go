@@ -189,7 +189,7 @@ func want(t reflect.Type) string {
 		return u.want
 	}
 	if w, ok := zero.(worded); ok {
-		return listed(writable(w.Words()))
+		return Listed(writable(w.Words()))
 	}
 	if _, ok := zero.(growing); ok && t.Elem().Field(0).Type.Kind() == reflect.Int {
 		return "numbers as keys, or a list"

@@ -49,8 +49,8 @@ func differ(a, b rune) int {
 	return 1
 }
 
-// listed writes words as a person would: "linear, table or taper".
-func listed(words []string) string {
+// Listed writes words as a person would: "linear, table or taper".
+func Listed(words []string) string {
 	if len(words) < 2 {
 		return strings.Join(words, "")
 	}

@@ -60,7 +60,7 @@ func (d *decoder) word(n *yaml.Node, spot spot, words []string, v reflect.Value)
 	i := slices.Index(words, n.Value)
 	switch {
 	case i < 0 || n.Value == "":
-		spot.wrong(guess(n.Value, writable(words)), "unknown word %s; want %s", found(n), listed(writable(words)))
+		d.unknownWord(n, spot, writable(words))
 	case v.Kind() == reflect.String:
 		v.SetString(n.Value)
 	case v.CanInt():
@@ -68,6 +68,17 @@ func (d *decoder) word(n *yaml.Node, spot spot, words []string, v reflect.Value)
 	default:
 		v.SetUint(uint64(i))
 	}
+}
+
+// unknownWord says which words there are, unless they are many and the one that
+// was meant is plain.
+func (d *decoder) unknownWord(n *yaml.Node, spot spot, words []string) {
+	near := guess(n.Value, words)
+	if near != "" && len(words) > 8 {
+		spot.wrong(near, "unknown word %s", found(n))
+		return
+	}
+	spot.wrong(near, "unknown word %s; want %s", found(n), Listed(words))
 }
 
 // writable leaves out the words for what is written by leaving out the key.

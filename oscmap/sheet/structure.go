@@ -69,7 +69,7 @@ func (d *decoder) structure(n *yaml.Node, path string, v reflect.Value) {
 		}
 	}
 	if n.Kind != yaml.MappingNode && !empty(n) {
-		d.node(n, path).wrong("the keys here are "+listed(keysOf(fields)), "found %s; want keys and values", found(n))
+		d.node(n, path).wrong("the keys here are "+Listed(keysOf(fields)), "found %s; want keys and values", found(n))
 		return
 	}
 	seen := map[string]bool{}
@@ -111,7 +111,7 @@ func (d *decoder) field(key, value *yaml.Node, path string, v reflect.Value, fie
 	keys := keysOf(fields)
 	hint := guess(key.Value, keys)
 	if hint == "" {
-		hint = "the keys here are " + listed(keys)
+		hint = "the keys here are " + Listed(keys)
 	}
 	d.node(key, path).wrong(hint, "unknown key \"%s\"", shortened(key.Value))
 }
