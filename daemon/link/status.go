@@ -1,0 +1,154 @@
+package link
+
+import (
+	"fmt"
+	"net/netip"
+	"time"
+)
+
+// Phase is how it stands between Pawl and the desk.
+type Phase uint8
+
+// The phases. The zero value is Waiting.
+const (
+	Waiting Phase = iota // nothing has come since the daemon started
+	Hearing              // packets come
+	Quiet                // they came, and have stopped for longer than StaleAfter
+)
+
+var phaseWords = [...]string{"waiting", "hearing", "quiet"}
+
+// String is the phase's word on the page and in metrics.
+func (p Phase) String() string { return phaseWords[p] }
+
+// MarshalText writes the word.
+func (p Phase) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+
+// Status is the link as it stands. All counts are since Open.
+type Status struct {
+	Phase Phase
+
+	// Desk is where the desk was found; not valid while its name is unknown, or
+	// if every sender is believed.
+	Desk netip.AddrPort
+
+	// Local is our own end. Not valid before the first TCP connection.
+	Local netip.AddrPort
+
+	// LastHeard is the daemon time of the last packet from the desk; it says
+	// nothing while Packets is 0.
+	LastHeard time.Duration
+
+	Packets uint64 // from the desk
+	Bytes   uint64 // in them
+
+	Strangers    uint64         // packets from anyone else, left unread
+	LastStranger netip.AddrPort // who sent the last of them
+
+	Dropped       uint64 // packets dropped here, oldest first, because nobody took them in time
+	KernelDropped uint64 // datagrams the system dropped because its receive buffer was full
+	BadFrames     uint64 // frames of a stream that broke its framing
+
+	Asked      uint64 // asks sent
+	AskFailed  uint64 // asks that could not be sent
+	WentQuiet  uint64 // times the desk fell silent
+	Connects   uint64 // TCP connections made
+	ReadBuffer int    // bytes of receive buffer the system granted; 4 MiB are asked for. 0 for TCP
+
+	// Problem says for a person what is wrong and what to do; empty if all is
+	// well.
+	Problem string
+}
+
+// Status says how the link stands now.
+func (l *Link) Status() Status {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	s := l.status
+	s.KernelDropped = l.lost.Load()
+	s.Problem = l.problem()
+	return s
+}
+
+// Changed gives a channel that is closed at the next change of the Status other
+// than the counts of packets, bytes and drops. To miss nothing, get the channel
+// first, then look at the Status, then wait.
+func (l *Link) Changed() <-chan struct{} {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.changed == nil {
+		l.changed = make(chan struct{})
+	}
+	return l.changed
+}
+
+// notify tells whoever waits for a change. The caller holds mu.
+func (l *Link) notify() {
+	if l.changed != nil {
+		close(l.changed)
+		l.changed = nil
+	}
+}
+
+// trouble is what the network last said, in words for a person.
+type trouble struct {
+	text string
+	at   time.Duration
+}
+
+// oldTrouble is when what the network said is no longer news. An ask repeated
+// meanwhile would have said it again.
+const oldTrouble = time.Minute
+
+// problem finds the sentence for the page. The caller holds mu.
+func (l *Link) problem() string {
+	if l.status.Phase == Hearing {
+		return ""
+	}
+	now := l.clock.Now()
+	if l.trouble.text != "" && now-l.trouble.at < oldTrouble {
+		return l.trouble.text
+	}
+	silence := (now - l.since).Truncate(time.Second)
+	switch {
+	case l.status.Phase == Quiet:
+		return fmt.Sprintf("nothing has come from %s for %v; it is asked again until it answers", l.deskName(), silence)
+	case l.overdue && l.status.Strangers > 0:
+		return fmt.Sprintf("packets come from %v, but none from %s in %v; check the desk's address",
+			l.status.LastStranger, l.deskName(), silence)
+	case l.overdue:
+		return fmt.Sprintf("nothing has come from %s in %v; check that it is on, and its address and port", l.deskName(), silence)
+	}
+	return ""
+}
+
+func (l *Link) deskName() string {
+	if l.opts.Desk == "" {
+		return fmt.Sprintf("anyone to port %d", l.status.Local.Port())
+	}
+	return l.opts.Desk
+}
+
+// note keeps a trouble. It says no more than the last one did until a minute
+// has passed, so that nothing is told over and over.
+func (l *Link) note(text string) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	fresh := l.trouble.text != text
+	l.trouble = trouble{text, l.clock.Now()}
+	if fresh {
+		l.notify()
+	}
+}
+
+// asked counts an ask that went out, or did not.
+func (l *Link) asked(err error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if err != nil {
+		l.status.AskFailed++
+	} else {
+		l.status.Asked++
+	}
+	l.notify()
+}
