@@ -13,7 +13,8 @@ import { crest } from "./water.js";
  * @typedef {(token: string) => any} Paint
  */
 
-const stair = 6; // half a stair's width, in CSS pixels
+const widest = 6; // half a stair's width, in CSS pixels, where there is room
+const slimmest = 2.5;
 const size = 15; // of a name
 const row = 18; // from one name to the name above it
 const crowd = 6; // names that may share one stretch; older ones give way
@@ -36,9 +37,10 @@ export function drawSteps(u, view, paint) {
   const edge = waterEdge(u, view.tide);
   g.font = `${size * devicePixelRatio}px ${getComputedStyle(document.body).fontFamily}`;
   drawNames(u, steps, edge, paint);
+  const half = Math.min(widest, Math.max(slimmest, u.width / steps.length / 3));
   for (const step of steps) {
     const x = u.valToPos(step.t, "x", true);
-    drawStair(g, x, edge(x, x), step.by ?? 0, paint);
+    drawStair(g, x, edge(x, x), step.by ?? 0, half * devicePixelRatio, paint);
   }
   g.restore();
 }
@@ -84,21 +86,21 @@ function waterEdge(u, tide) {
  * @param {number} x
  * @param {number} y
  * @param {number} by
+ * @param {number} half
  * @param {Paint} paint
  */
-function drawStair(g, x, y, by, paint) {
-  const px = devicePixelRatio;
-  const rise = (by > 0 ? -1 : 1) * 5 * px;
+function drawStair(g, x, y, by, half, paint) {
+  const rise = (by > 0 ? -0.85 : 0.85) * half;
   g.beginPath();
-  g.moveTo(x - stair * px, y - rise);
+  g.moveTo(x - half, y - rise);
   g.lineTo(x, y - rise);
   g.lineTo(x, y + rise);
-  g.lineTo(x + stair * px, y + rise);
+  g.lineTo(x + half, y + rise);
   g.strokeStyle = paint("--ground");
-  g.lineWidth = 6 * px;
+  g.lineWidth = half;
   g.stroke();
   g.strokeStyle = paint("--text");
-  g.lineWidth = 2.5 * px;
+  g.lineWidth = 0.42 * half;
   g.stroke();
 }
 
