@@ -102,8 +102,8 @@ func (r *ratchet) take(f Frame, m Move) {
 		e.enter(f.Mix, m)
 	case Raise, Lower:
 		// What is done to an input that nobody hears counts for nothing, unless it
-		// is only pausing between two phrases.
-		if !active && !e.moved(m.Mover) {
+		// is only pausing between two phrases, or what was raised is taken back.
+		if !active && !e.moved(m.Mover) && !(m.Kind == Lower && e.concerns(f.Mix, m.Mover)) {
 			e.forget(f.Mix, m.Mover)
 			return
 		}

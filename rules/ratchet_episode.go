@@ -47,6 +47,18 @@ func (e *episode) moved(who Mover) bool {
 	return slices.ContainsFunc(e.moves, func(m Move) bool { return m.Mover == who })
 }
 
+// concerns reports whether a mover moves an input that was moved in the episode.
+func (e *episode) concerns(mix *Mix, who Mover) bool {
+	return slices.ContainsFunc(e.moves, func(m Move) bool {
+		for i := range mix.routes {
+			if mix.moves(who, i) && mix.moves(m.Mover, i) {
+				return true
+			}
+		}
+		return false
+	})
+}
+
 // holds reports whether the lowering that began then is in the episode.
 func (e *episode) holds(who Mover, began time.Duration) bool {
 	return slices.ContainsFunc(e.moves, func(m Move) bool {

@@ -120,6 +120,10 @@ func (l *ledger) try(w wayBack) string {
 	if len(w.trims) > 1 {
 		each, stays = " each", "the balance between them stays"
 	}
+	if l.split.Stage <= -heard && l.split.Total() < l.limits.Eased {
+		return fmt.Sprintf("The stage is quieter, so nothing need come down yet. When it comes back, bring %s down by as much, at most %s%s.",
+			join(l.withThe(w.trims)), w.trims[0].by, each)
+	}
 	return fmt.Sprintf("Bring %s down %s%s: %s, and the total comes down by %s, to %s.",
 		join(l.withThe(w.trims)), w.trims[0].by, each, stays, w.total.now.Above(w.total.then), l.landing(w))
 }

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"bytes"
+	"cmp"
 	"flag"
 	"fmt"
 	"math"
@@ -60,14 +61,7 @@ func TestReplays(t *testing.T) {
 // how the mix stands at the end. A line that it cannot read fails the test.
 func replay(t *testing.T, path, text string, heard map[string]bool) string {
 	t.Helper()
-	s := script{t: t, path: path}
-	for i, line := range strings.Split(strings.TrimSuffix(text, "\n"), "\n") {
-		s.line = i + 1
-		if line, _, _ = strings.Cut(line, "#"); strings.TrimSpace(line) != "" {
-			s.read(strings.Fields(line))
-		}
-	}
-	slices.SortStableFunc(s.readings, func(a, b Reading) int { return int(a.At - b.At) })
+	s := scriptOf(t, path, text)
 	j := NewJudge(s.roster, DefaultLimits())
 	var out strings.Builder
 	tell := func() {
@@ -93,6 +87,19 @@ func replay(t *testing.T, path, text string, heard map[string]bool) string {
 	tell()
 	fmt.Fprintf(&out, "end: %s\n", j.Glance().Sentence())
 	return out.String()
+}
+
+func scriptOf(t *testing.T, path, text string) script {
+	t.Helper()
+	s := script{t: t, path: path}
+	for i, line := range strings.Split(strings.TrimSuffix(text, "\n"), "\n") {
+		s.line = i + 1
+		if line, _, _ = strings.Cut(line, "#"); strings.TrimSpace(line) != "" {
+			s.read(strings.Fields(line))
+		}
+	}
+	slices.SortStableFunc(s.readings, func(a, b Reading) int { return cmp.Compare(a.At, b.At) })
+	return s
 }
 
 // script is a written service: first the roster, one `input NAME ELEMENT [dca=NAME]
@@ -202,6 +209,9 @@ func (s *script) glide(to Reading, over time.Duration) {
 }
 
 func (s *script) who(name string) (Strip, int) {
+	if name == "scene" {
+		return StripScene, 0
+	}
 	if name == "main" {
 		return StripMain, 0
 	}

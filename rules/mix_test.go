@@ -1,0 +1,288 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+	"testing"
+	"time"
+)
+
+// band is a roster of n inputs straight to the main, with these DCAs and groups.
+func band(n int, dcas, groups []string) Roster {
+	r := Roster{DCAs: dcas, Groups: groups}
+	for i := range n {
+		r.Inputs = append(r.Inputs, Input{Name: fmt.Sprintf("input %d", i+1), Main: true})
+	}
+	return r
+}
+
+func set(s Signal, index int, value float64) Reading {
+	return Reading{Signal: s, Index: index, Value: value}
+}
+
+// mixOf is a mix that has heard these readings and stood for ten seconds.
+func mixOf(r Roster, heard ...Reading) *Mix {
+	m := NewMix(r, DefaultLimits().Mix)
+	for _, h := range heard {
+		m.apply(h)
+	}
+	stand(m)
+	return m
+}
+
+func stand(m *Mix) {
+	for range meterSlots {
+		m.fold()
+	}
+}
+
+func totalOf(m *Mix) DBFS {
+	var b Balance
+	m.balance(&b, 10*time.Second)
+	return b.total(m.routes)
+}
+
+func TestTotal(t *testing.T) {
+	one := band(1, []string{"band", "all"}, []string{"low", "high"})
+	one.Inputs[0].DCAs = []int{0}
+	grouped := one
+	grouped.Inputs = []Input{{Name: "x", Groups: []int{0}, DCAs: []int{0}}}
+	twice := one
+	twice.Inputs = []Input{{Name: "x", Groups: []int{0, 1}}}
+	closed := math.Inf(-1)
+	for _, c := range []struct {
+		name   string
+		roster Roster
+		heard  []Reading
+		want   DBFS
+	}{
+		{"nothing heard", one, nil, Silence},
+		{"a level, and the fader closed", one, []Reading{set(InputLevel, 0, -20)}, Silence},
+		{"a fader", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6)}, -26},
+		{"and its DCA", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(DCAFader, 0, 4)}, -22},
+		{"a DCA that it does not follow", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(DCAFader, 1, 4)}, -26},
+		{"the desk says it follows both", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6),
+			set(DCAFader, 0, 4), set(DCAFader, 1, 3), {Signal: InputDCA, To: 1, Value: 1}}, -19},
+		{"the desk says it follows none", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6),
+			set(DCAFader, 0, 4), {Signal: InputDCA, To: 0, Value: 0}}, -26},
+		{"muted", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(InputMute, 0, 1)}, Silence},
+		{"moved while muted, then not", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(InputMute, 0, 1),
+			set(InputFader, 0, -3), set(InputMute, 0, 0)}, -23},
+		{"DCA muted", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(DCAMute, 0, 1)}, Silence},
+		{"DCA closed", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(DCAFader, 0, closed)}, Silence},
+		{"main fader", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(MainFader, 0, -2)}, -28},
+		{"main muted", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(MainMute, 0, 1)}, Silence},
+		{"a group that holds down and makes up", grouped, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6),
+			set(GroupReduction, 0, 5), set(GroupMakeUp, 0, 2), set(GroupFader, 0, -1)}, -30},
+		{"a group muted", grouped, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(GroupMute, 0, 1)}, Silence},
+		{"in two groups", twice, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, 0)}, DBFS(-20 + 10*math.Log10(2))},
+		{"the desk says a group too", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, 0),
+			{Signal: InputGroup, To: 1, Value: 1}}, DBFS(-20 + 10*math.Log10(2))},
+		{"the desk says not to the main", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, 0), set(InputMain, 0, 0)}, Silence},
+		{"post-fader meter", one, []Reading{set(InputFader, 0, -6), set(DCAFader, 0, 4), {Signal: InputLevel, Value: -22, Post: true}}, -22},
+		{"post-fader meter, then the fader moves", one, []Reading{set(InputFader, 0, -6), {Signal: InputLevel, Value: -26, Post: true},
+			set(InputFader, 0, 0)}, -20},
+		{"post-fader meter behind a closed fader tells nothing", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -70),
+			{Signal: InputLevel, Value: -90, Post: true}, set(InputFader, 0, 0)}, -20},
+		{"strips that the roster lacks", one, []Reading{set(InputLevel, 0, -20), set(InputFader, 0, -6), set(InputFader, 1, 0),
+			set(InputLevel, 9, 0), set(DCAFader, 2, 10), set(GroupReduction, 7, 9), set(InputMute, -1, 1),
+			{Signal: InputDCA, To: 9, Value: 1}, {Signal: InputGroup, To: -1, Value: 1}}, -26},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := totalOf(mixOf(c.roster, c.heard...))
+			if got != c.want && math.Abs(float64(got-c.want)) > 1e-9 {
+				t.Errorf("got %v, want %v", float64(got), float64(c.want))
+			}
+		})
+	}
+}
+
+// TestGainIsTheSameByAnyRoad: a fader's own short way through the mix must leave
+// what deriving everything again would.
+func TestGainIsTheSameByAnyRoad(t *testing.T) {
+	r := band(2, []string{"band"}, nil)
+	r.Inputs[0].DCAs = []int{0}
+	m := mixOf(r, set(InputFader, 0, -6), set(DCAFader, 0, -3), set(InputFader, 1, 0), set(InputMute, 1, 1))
+	m.apply(set(InputFader, 0, -2))
+	m.apply(set(InputFader, 1, -2))
+	short := m.now.gain[0]
+	if m.stale {
+		t.Error("an input's fader made everything stale")
+	}
+	m.stale = true
+	m.refresh()
+	if m.now.gain[0] != short || m.now.gain[1] != 0 {
+		t.Errorf("gains %v, want %v and 0", m.now.gain, short)
+	}
+}
+
+func TestReductionIsAMeanAndNotTheLastNeedle(t *testing.T) {
+	r := band(1, nil, []string{"band"})
+	r.Inputs[0].Main, r.Inputs[0].Groups = false, []int{0}
+	m := mixOf(r, set(InputLevel, 0, -20), set(InputFader, 0, 0), set(GroupReduction, 0, 2))
+	m.apply(set(GroupReduction, 0, 12))
+	m.fold()
+	if got := totalOf(m); math.Abs(float64(got+22)) > 0.1 {
+		t.Errorf("total %v after one deep beat, want about -22 dBFS", got)
+	}
+}
+
+func TestActive(t *testing.T) {
+	r := band(4, []string{"band", "empty"}, []string{"low"})
+	r.Inputs[0].DCAs = []int{0}
+	r.Inputs[3].Main, r.Inputs[3].Groups = false, []int{0}
+	m := mixOf(r, set(InputLevel, 0, -20), set(InputFader, 0, -6), set(InputLevel, 1, -70), set(InputFader, 1, 0),
+		set(InputLevel, 2, -20), set(InputFader, 2, -70), set(InputLevel, 3, -20), set(InputFader, 3, 0), set(GroupMute, 0, 1))
+	for _, c := range []struct {
+		name string
+		who  Mover
+		want bool
+	}{
+		{"playing and open", Mover{StripInput, 0}, true},
+		{"open and silent", Mover{StripInput, 1}, false},
+		{"playing and closed", Mover{StripInput, 2}, false},
+		{"its group muted", Mover{StripInput, 3}, false},
+		{"a muted group", Mover{StripGroup, 0}, false},
+		{"a DCA with one playing", Mover{StripDCA, 0}, true},
+		{"a DCA of nobody", Mover{StripDCA, 1}, false},
+		{"the main", Mover{StripMain, 0}, true},
+		{"no mover", Mover{}, false},
+	} {
+		if got := m.Active(c.who); got != c.want {
+			t.Errorf("%s: active %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
+func TestBasis(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		heard []Reading
+		want  Basis
+	}{
+		{"nothing", nil, NoBasis},
+		{"faders", []Reading{set(InputFader, 0, 0), set(InputFader, 1, 0)}, OnFaders},
+		{"meters", []Reading{set(InputFader, 0, 0), set(InputLevel, 0, -20)}, OnMeters},
+		{"partly", []Reading{set(InputFader, 0, 0), set(InputFader, 1, 0), set(InputLevel, 0, -20)}, Partly},
+		{"meters of closed inputs only", []Reading{set(InputFader, 0, 0), set(InputLevel, 1, -20)}, OnFaders},
+	} {
+		if got := mixOf(band(2, nil, nil), c.heard...).Basis(); got != c.want {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+// TestFadersAlone: without meters every input counts as equally loud, so one of
+// two up by 6 dB is what the check file says of two equal ones.
+func TestFadersAlone(t *testing.T) {
+	m := mixOf(band(2, nil, nil), set(InputFader, 0, 0), set(InputFader, 1, 0))
+	before := totalOf(m)
+	m.apply(set(InputFader, 0, 6))
+	// 3.962928 dB is the first case of testdata/checks/attribution.json.
+	if got := totalOf(m).Above(before); math.Abs(float64(got)-3.962928) > 1e-6 {
+		t.Errorf("rose %v, want 3.962928 dB", float64(got))
+	}
+	m.apply(set(InputLevel, 0, -10))
+	stand(m)
+	var b Balance
+	m.balance(&b, time.Second)
+	if b.stage[1] != b.stage[0] {
+		t.Errorf("the unmetered one counts %v, want the mean of the others, %v", b.stage[1], b.stage[0])
+	}
+}
+
+func TestManyStrips(t *testing.T) {
+	var names []string
+	for k := range 80 {
+		names = append(names, fmt.Sprint("dca ", k))
+	}
+	r := band(80, names, names)
+	r.Inputs[79].DCAs, r.Inputs[79].Groups, r.Inputs[79].Main = []int{3, 70}, []int{79}, false
+	m := mixOf(r, set(InputFader, 79, 0), set(InputLevel, 79, -20), set(DCAFader, 70, -5), set(GroupFader, 79, -1), set(DCAFader, 6, -9))
+	if got := totalOf(m); math.Abs(float64(got+26)) > 1e-9 {
+		t.Errorf("total %v, want -26 dBFS: DCA 71 and group 80 count like any other", got)
+	}
+	m.apply(Reading{Signal: InputDCA, Index: 79, To: 79, Value: 1})
+	m.apply(set(DCAFader, 79, -4))
+	if got := totalOf(m); math.Abs(float64(got+30)) > 1e-9 {
+		t.Errorf("total %v, want -30 dBFS", got)
+	}
+}
+
+func TestStackedAbsurdGainsStayNumbers(t *testing.T) {
+	var names []string
+	r := band(1, nil, nil)
+	for k := range 200 {
+		names = append(names, "x")
+		r.Inputs[0].DCAs = append(r.Inputs[0].DCAs, k)
+	}
+	r.DCAs = names
+	m := mixOf(r, set(InputLevel, 0, 40), set(InputFader, 0, 40), set(MainFader, 0, math.Inf(-1)))
+	for k := range 200 {
+		m.apply(set(DCAFader, k, 40))
+	}
+	if got := totalOf(m); got != Silence {
+		t.Errorf("total %v behind a closed main, want silence", got)
+	}
+}
+
+func TestRosterThatPointsNowhere(t *testing.T) {
+	for _, in := range []Input{{DCAs: []int{1}}, {DCAs: []int{-1}}, {Groups: []int{0}}, {DCAs: []int{64}}} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("%+v was taken", in)
+				}
+			}()
+			NewMix(Roster{Inputs: []Input{in}, DCAs: []string{"band"}}, DefaultLimits().Mix)
+		}()
+	}
+}
+
+func TestResidual(t *testing.T) {
+	var r residual
+	for i := range 59 {
+		r.add(-20, -20-DBFS(i%2)*7)
+	}
+	if got := r.wander(); got != 0 {
+		t.Errorf("wander %v before there is a minute, want 0", got)
+	}
+	r.add(-20, -20)
+	r.add(Silence, -20)
+	r.add(-20, Silence)
+	if got := r.wander(); got != 7 {
+		t.Errorf("wander %v, want 7.0 dB", got)
+	}
+	for range 60 {
+		r.add(-30, -20)
+	}
+	if got := r.wander(); got != 0 {
+		t.Errorf("wander %v of a steady difference, want 0", got)
+	}
+}
+
+func TestSqueeze(t *testing.T) {
+	r := band(1, nil, []string{"band"})
+	r.Inputs[0].Main, r.Inputs[0].Groups = false, []int{0}
+	m := NewMix(r, DefaultLimits().Mix)
+	if got := m.Squeeze(0); got.Known || got.Group != "band" {
+		t.Errorf("got %+v before anything was heard", got)
+	}
+	m.apply(set(InputFader, 0, 0))
+	m.apply(set(InputLevel, 0, -20))
+	for i := range 1200 { // two minutes, the reduction growing from 0 to 12 dB
+		m.apply(set(GroupReduction, 0, float64(i)/100))
+		m.fold()
+	}
+	got := m.Squeeze(0)
+	if !got.Active || !got.Known || math.Abs(float64(got.Median-11)) > 0.02 || math.Abs(float64(got.Low-6.6)) > 0.02 || math.Abs(float64(got.High-11.4)) > 0.02 {
+		t.Errorf("got %+v, want median 11, low 6.6, high 11.4 and active", got)
+	}
+	m.apply(set(InputMute, 0, 1))
+	for range 100 {
+		m.fold()
+	}
+	if now := m.Squeeze(0); now.Active || now.Median != got.Median {
+		t.Errorf("muted: %+v, want not active and the last it did", now)
+	}
+}

@@ -1,0 +1,469 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+)
+
+// fourEqual is a band of four that play alike, with a fifth input that is silent,
+// standing for twenty seconds. The DCA holds the first three.
+const fourEqual = `
+dca band
+group low
+input piano rhythm dca=band
+input accordion pad dca=band
+input fiddle fill dca=band
+input lead lead
+input harp fill
+0s piano fader -10
+0s accordion fader -10
+0s fiddle fader -10
+0s lead fader -10
+0s harp fader -10
+0s band fader 0
+0s main fader 0
+0s piano level -20
+0s accordion level -20
+0s fiddle level -20
+0s lead level -20
+0s harp level -80
+`
+
+// serve judges a written service, and returns what was said and the judge.
+func serve(t *testing.T, text string) ([]Finding, *Judge) {
+	t.Helper()
+	s := scriptOf(t, "service", text)
+	j := NewJudge(s.roster, DefaultLimits())
+	for _, r := range s.readings {
+		j.Hear(r)
+	}
+	j.Advance(s.at)
+	return j.Said(), j
+}
+
+// tellings is the life of findings in short: "open whisper, grew nudge, eased nudge".
+func tellings(said []Finding) string {
+	var w []string
+	for _, f := range said {
+		w = append(w, fmt.Sprintf("%s %s", f.Phase, f.Weight))
+	}
+	return strings.Join(w, ", ")
+}
+
+func TestRatchet(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		text string
+		want string
+	}{
+		{"three raised once: a whisper", `
+			20s piano fader -8
+			25s accordion fader -8
+			30s fiddle fader -8
+			60s end`, "open whisper"},
+		{"three raised, one again: a nudge", `
+			20s piano fader -8
+			25s accordion fader -8
+			30s fiddle fader -8
+			35s piano fader -7
+			60s end`, "open whisper"},
+		{"and again until 2 dB: a nudge", `
+			20s piano fader -8
+			25s accordion fader -8
+			30s fiddle fader -8
+			35s piano fader -6.5
+			60s end`, "open whisper, grew nudge"},
+		{"3 dB without a second turn: a nudge", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -6
+			60s end`, "open nudge"},
+		{"two are no ratchet", `
+			20s piano fader -4
+			30s fiddle fader -4
+			60s end`, ""},
+		{"a third up by less than 1 dB", `
+			20s piano fader -6
+			25s accordion fader -9.1
+			30s fiddle fader -6
+			60s end`, ""},
+		{"a third up by just 1 dB, as 32 bits tell it", `
+			20s piano fader -6
+			25s accordion fader -9.0000005
+			30s fiddle fader -6
+			60s end`, "open whisper"},
+		{"lowers undo just half of the raises", `
+			20s lead fader -15
+			21s piano fader -6
+			25s accordion fader -6
+			26s lead fader -21
+			30s fiddle fader -6
+			60s end`, ""},
+		{"lowers undo a little less than half", `
+			20s lead fader -15
+			21s piano fader -6
+			25s accordion fader -6
+			26s lead fader -20.9
+			30s fiddle fader -6
+			60s end`, "open nudge"},
+		{"a lowering taken back undoes nothing", `
+			21s piano fader -6
+			25s accordion fader -6
+			26s lead fader -18
+			28s lead fader -10
+			30s fiddle fader -6
+			60s end`, "open nudge"},
+		{"45 s between the turns", `
+			20s piano fader -6
+			40s accordion fader -6
+			86s fiddle fader -6
+			120s end`, ""},
+		{"just within 45 s", `
+			20s piano fader -6
+			40s accordion fader -6
+			85s fiddle fader -6
+			120s end`, "open nudge"},
+		{"a raise that began within 45 s and took long", `
+			20s piano fader -6
+			40s accordion fader -6
+			84s fiddle fader -6 over 5s
+			120s end`, "open nudge"},
+		{"the first a long one, the others meanwhile", `
+			20s piano fader -6 over 4s
+			21s accordion fader -6 over 4s
+			22s fiddle fader -6 over 4s
+			60s end`, "open nudge"},
+		{"one brought in meanwhile is no climb", `
+			10s lead fader -inf
+			20s piano fader -8
+			25s accordion fader -8
+			27s lead fader -4
+			60s end`, ""},
+		{"one unmuted meanwhile is no climb", `
+			10s lead mute 1
+			11s lead fader -2
+			20s piano fader -8
+			25s accordion fader -8
+			27s lead mute 0
+			60s end`, ""},
+		{"one brought back to where it was is no climb", `
+			15s fiddle fader -16
+			20s piano fader -8
+			25s accordion fader -8
+			30s fiddle fader -10
+			60s end`, ""},
+		{"raising what is muted counts for nothing", `
+			10s fiddle mute 1
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -4
+			60s end`, ""},
+		{"raising what is muted, begun before the first had ended", `
+			10s fiddle mute 1
+			20s piano fader -6 over 1s
+			20s fiddle fader -4 over 3s
+			25s accordion fader -6
+			30s lead fader -6
+			60s end`, "open nudge"},
+		{"raising what is silent counts for nothing", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s harp fader -4
+			60s end`, ""},
+		{"nor when it begins to play", `
+			20s piano fader -8
+			25s harp fader -4
+			30s accordion fader -8
+			40s harp level -14
+			50s fiddle fader -9
+			70s end`, ""},
+		{"lowering what is silent excuses nothing", `
+			20s piano fader -6
+			25s harp fader -30
+			30s accordion fader -6
+			35s fiddle fader -6
+			60s end`, "open nudge"},
+		{"a scene in the middle", `
+			20s piano fader -6
+			25s accordion fader -6
+			27s scene number 2
+			28s scene number 3
+			30s fiddle fader -6
+			60s end`, ""},
+		{"a scene under an open card", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -6
+			35s scene number 2
+			36s scene number 3
+			60s end`, "open nudge, eased nudge"},
+		{"brought back by the DCA", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -6
+			40s band fader -4 over 2s
+			60s end`, "open nudge, eased nudge"},
+		{"brought back by the faders", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -6
+			40s piano fader -10
+			42s accordion fader -10
+			44s fiddle fader -10
+			60s end`, "open nudge, eased nudge"},
+		{"kept for three minutes", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -6
+			209s end`, "open nudge"},
+		{"and accepted", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -6
+			211s end`, "open nudge, eased nudge"},
+		{"the song ends: silence takes nothing back", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -6
+			40s piano level -inf
+			40s accordion level -inf
+			40s fiddle level -inf
+			40s lead level -inf
+			90s end`, "open nudge"},
+		{"but a trim made in silence does", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -6
+			40s piano level -inf
+			40s accordion level -inf
+			40s fiddle level -inf
+			40s lead level -inf
+			90s band fader -4
+			100s end`, "open nudge, eased nudge"},
+		{"the stage makes an open card no worse", `
+			20s piano fader -8
+			25s accordion fader -8
+			30s fiddle fader -8
+			40s piano level -8
+			40s accordion level -8
+			90s end`, "open whisper"},
+		{"the stage opens nothing", `
+			20s piano fader -9
+			25s accordion fader -9
+			30s fiddle fader -9
+			40s piano level 0
+			40s accordion level 0
+			40s fiddle level 0
+			60s end`, ""},
+		{"a lift by a DCA first heard at unity", `
+			20s band fader 2
+			25s lead fader -8
+			28s piano fader -8
+			60s end`, "open whisper"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			said, _ := serve(t, fourEqual+c.text)
+			if got := tellings(said); got != c.want {
+				t.Errorf("got %q, want %q: %+v", got, c.want, said)
+			}
+		})
+	}
+}
+
+// TestRatchetOfADeskThatOnlySendsWhatMoves: nothing is known of a fader before
+// it first moves, so its first move is where the measuring begins.
+func TestRatchetOfADeskThatOnlySendsWhatMoves(t *testing.T) {
+	head := strings.Join(strings.Split(fourEqual, "\n")[:8], "\n") + "\n"
+	said, _ := serve(t, head+`
+		10s piano fader -10
+		12s accordion fader -10
+		14s fiddle fader -10
+		16s lead fader -10
+		30s piano fader -6
+		35s accordion fader -6
+		40s fiddle fader -6
+		60s end`)
+	if got := tellings(said); got != "open nudge" {
+		t.Fatalf("got %q, want one nudge", got)
+	}
+	if all := evidenceText(said[0]); !strings.Contains(all, "No input meter is heard") {
+		t.Errorf("does not say that it judges by faders alone:\n%s", all)
+	}
+}
+
+func evidenceText(f Finding) string {
+	var b strings.Builder
+	for _, e := range f.Evidence {
+		fmt.Fprintln(&b, e.What)
+	}
+	return b.String()
+}
+
+// TestWayBack makes the trims that a card proposes and holds the total that comes
+// out against the one it predicted.
+func TestWayBack(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		text  string
+		trims string
+	}{
+		{"a DCA that covers", `
+			20s piano fader -6
+			25s accordion fader -6
+			30s fiddle fader -6
+			60s end`, "band DCA 4.0 dB"},
+		{"a DCA with too much else", `
+			20s piano fader -5
+			25s accordion fader -6
+			30s lead fader -5
+			60s end`, "piano 4.5 dB, lead 4.5 dB, accordion 4.5 dB"},
+		{"a raised DCA and an input in it: each once", `
+			20s band fader 3
+			25s piano fader -8
+			30s lead fader -8
+			60s end`, "band DCA 4.5 dB"},
+		{"never the main, which was raised as well", `
+			20s piano fader -5
+			25s main fader 2
+			30s lead fader -5
+			60s end`, "piano 5.0 dB, lead 5.0 dB"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			said, j := serve(t, fourEqual+c.text)
+			if len(said) != 1 {
+				t.Fatalf("%d findings, want one", len(said))
+			}
+			l := j.rules[0].rule.(*ratchet).ledger(Frame{At: j.at, Mix: j.mix})
+			w := l.wayBack()
+			var trims []string
+			for _, tr := range w.trims {
+				trims = append(trims, fmt.Sprintf("%s %s", j.roster.Name(tr.who), tr.by))
+			}
+			if got := strings.Join(trims, ", "); got != c.trims {
+				t.Fatalf("trims %s, want %s", got, c.trims)
+			}
+			for _, tr := range w.trims {
+				signal := map[Strip]Signal{StripInput: InputFader, StripDCA: DCAFader}[tr.who.Strip]
+				j.Hear(Reading{At: j.at, Signal: signal, Index: tr.who.Index, Value: float64(j.mix.faders.At(tr.who) - tr.by)})
+			}
+			j.Advance(j.at + 2*time.Second)
+			if got := j.Glance().Total; math.Abs(float64(got-w.total.then)) > 1e-6 {
+				t.Errorf("total %v once trimmed, predicted %v", float64(got), float64(w.total.then))
+			}
+			if math.Abs(float64(w.part)) > 0.5 {
+				t.Errorf("the faders still add %v, want about nothing", w.part)
+			}
+			if got := tellings(j.Said()); got != "eased "+said[0].Weight.String() {
+				t.Errorf("said %q once trimmed, want it eased", got)
+			}
+		})
+	}
+}
+
+// TestWayBackWithNobodyToTrim: raises of groups and of the main alone leave no
+// fader to propose, and the card must still have something to say.
+func TestWayBackWithNobodyToTrim(t *testing.T) {
+	_, j := serve(t, fourEqual+"20s piano fader -8\n25s end")
+	l := j.rules[0].rule.(*ratchet).ledger(Frame{At: j.at, Mix: j.mix})
+	for _, ups := range [][]Mover{nil, {{StripMain, 0}}, {{StripGroup, 0}, {StripMain, 0}}} {
+		l.ups = ups
+		if w := l.byFaders(); w.trims != nil {
+			t.Errorf("ups %v: trims %v, want none", ups, w.trims)
+		}
+		if s := l.open(); s.Try == "" || s.Text == "" || strings.Contains(s.Try, "main") {
+			t.Errorf("ups %v: %q, try %q", ups, s.Text, s.Try)
+		}
+	}
+}
+
+func TestWordsOnTheCard(t *testing.T) {
+	for _, c := range []struct {
+		name       string
+		text       string
+		want, then []string
+	}{
+		{"one balance, louder", `
+			20s band fader 4
+			25s lead fader -6
+			28s harp level -80
+			30s piano fader -9
+			60s end`, []string{"Band DCA, lead and piano were raised in turns, by 9.0 dB between them over 10 s.", "It is the same balance, 4.3 dB louder."}, nil},
+		{"the stage quieter", `
+			20s piano fader -6
+			20s piano level -30
+			25s accordion fader -6
+			25s accordion level -30
+			27s lead level -30
+			27s fiddle level -26
+			45s lead fader -6
+			60s end`, []string{"the stage took away", "quieter."}, []string{"nothing need come down yet"}},
+		{"two trims", `
+			20s piano fader -5
+			25s fiddle fader -9
+			30s lead fader -5
+			60s end`, []string{"went to volume"}, []string{"Bring the piano and the lead down 5.5 dB each: the balance between them stays"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			said, _ := serve(t, fourEqual+c.text)
+			if len(said) == 0 {
+				t.Fatal("nothing was said")
+			}
+			f := said[len(said)-1]
+			for _, w := range c.want {
+				if !strings.Contains(f.Text, w) {
+					t.Errorf("%q, want %q in it", f.Text, w)
+				}
+			}
+			for _, w := range c.then {
+				if !strings.Contains(f.Try, w) {
+					t.Errorf("try %q, want %q in it", f.Try, w)
+				}
+			}
+		})
+	}
+}
+
+func TestSplitInWords(t *testing.T) {
+	for _, c := range []struct {
+		split Split
+		want  string
+	}{
+		{Split{Faders: 1.9}, "the faders added 1.9 dB: the total is 1.9 dB louder."},
+		{Split{3.7, 0.5, -1.1, 0}, "the faders added 3.7 dB and the stage 0.5 dB; the groups took away 1.1 dB: the total is 3.1 dB louder."},
+		{Split{2.1, -2.6, 0, -0.04}, "the faders added 2.1 dB; the stage took away 2.6 dB: the total is 0.5 dB quieter."},
+		{Split{2, -1, 0, -1}, "the faders added 2.0 dB; the stage took away 1.0 dB and the main 1.0 dB: the total is as loud as before."},
+		{Split{-1, 0, 0, 0}, "the faders took away 1.0 dB: the total is 1.0 dB quieter."},
+	} {
+		if got := c.split.inWords(); got != c.want {
+			t.Errorf("got %q\nwant %q", got, c.want)
+		}
+	}
+}
+
+func TestNames(t *testing.T) {
+	r := Roster{Inputs: []Input{{Name: "piano"}}, DCAs: []string{"band", "Low DCA"}, Groups: []string{"brass", "drum group"}}
+	for _, c := range []struct {
+		who  Mover
+		want string
+	}{
+		{Mover{StripInput, 0}, "piano"}, {Mover{StripDCA, 0}, "band DCA"}, {Mover{StripDCA, 1}, "Low DCA"},
+		{Mover{StripGroup, 0}, "brass group"}, {Mover{StripGroup, 1}, "drum group"}, {Mover{StripMain, 0}, "main"},
+		{Mover{}, ""}, {Mover{StripInput, 7}, ""},
+	} {
+		if got := r.Name(c.who); got != c.want {
+			t.Errorf("%v: %q, want %q", c.who, got, c.want)
+		}
+	}
+	for _, s := range []string{"", "é", "\xff", "piano"} {
+		sentence(s) // of any text: it must not panic
+	}
+	if got := sentence("élan"); got != "Élan" {
+		t.Errorf("got %q", got)
+	}
+	if got := join([]string{"a", "b", "c"}); got != "a, b and c" || join(nil) != "" || join([]string{"a"}) != "a" {
+		t.Errorf("got %q", got)
+	}
+}
