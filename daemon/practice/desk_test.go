@@ -136,6 +136,24 @@ func TestSpeed(t *testing.T) {
 	})
 }
 
+// A machine that was asleep for an hour wakes to no hour of packets.
+func TestNoFloodAfterSleep(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		c := newCable()
+		s, err := Service("ratchet")
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := newDesk(Options{Clock: link.Clock{Started: time.Now()}, Service: s, Dialect: harbour{}}, &udpSocket{c})
+		d.listeners.add(tablet, 2*time.Hour)
+		time.Sleep(time.Hour)
+		d.advance()
+		if got := len(c.heard()); got < 150 || got > 250 {
+			t.Errorf("%d packets at once, want those of two seconds", got)
+		}
+	})
+}
+
 func TestNonsenseIsNothingToTheDesk(t *testing.T) {
 	withDesk(t, 1, func(t *testing.T, d *Desk, c *cable) {
 		for _, p := range []string{"", "/", "/listen", "#bundle\x00", "/in/[", "/listen\x00,i\x00\x00", string(message("/in/3/throw", float32(1)))} {

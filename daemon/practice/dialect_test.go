@@ -177,3 +177,31 @@ func TestDesksUnderstandTheirAsks(t *testing.T) {
 		})
 	}
 }
+
+// The rota stands in for somebody who keeps to the map's asks: over ten seconds
+// it asks for each value as often as they do.
+func TestRotaKeepsToTheMap(t *testing.T) {
+	m, faults := oscmap.Load("polled.map.yaml", polled{}.Map(), roster())
+	if faults.Wrong() {
+		t.Fatal(faults)
+	}
+	asked := map[topic]int{}
+	for tick := range int64(10 * ticksPerSecond) {
+		for _, about := range (polled{}).rota(tick) {
+			asked[about]++
+		}
+	}
+	var reader wire.Reader
+	for _, ask := range m.Asks() {
+		reader.Reset(ask.Packet())
+		reader.Next()
+		about := polled{}.hear(reader.Message()).topic
+		if got, want := asked[about], int(10*time.Second/ask.Every); got != want {
+			t.Errorf("%v is asked %d times in ten seconds, want %d", ask, got, want)
+		}
+		delete(asked, about)
+	}
+	for about := range asked {
+		t.Errorf("the rota asks for %+v, the map does not", about)
+	}
+}

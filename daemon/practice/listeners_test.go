@@ -17,6 +17,9 @@ func TestListeners(t *testing.T) {
 	if got := l.at(29 * time.Second); len(got) != 2 || got[0] != tablet {
 		t.Errorf("at 29 s %v listen, want both, in order", got)
 	}
+	if l.has(laptop, 30*time.Second) {
+		t.Error("the laptop still listens when its time is over")
+	}
 	l.add(tablet, 90*time.Second)
 	if got := l.at(60 * time.Second); len(got) != 1 || got[0] != tablet {
 		t.Errorf("at 60 s %v listen, want only the one who asked again", got)
