@@ -23,9 +23,13 @@ type formed interface{ Forms() []any }
 // into a struct like the one given. It sees shapes, words and units; what
 // depends on two places of the file, only the checks see.
 func Schema(title string, of any) []byte {
-	root := schemaOf(reflect.TypeOf(of))
+	b := &builder{doing: map[reflect.Type]bool{}, again: map[reflect.Type]bool{}, defs: jsonschema.Definitions{}}
+	root := b.schema(reflect.TypeOf(of))
 	root.Version = jsonschema.Version
 	root.Title = title
+	if len(b.defs) > 0 {
+		root.Definitions = b.defs
+	}
 	out, err := json.MarshalIndent(root, "", "  ")
 	if err != nil {
 		panic(fmt.Sprintf("sheet: schema of %T: %v", of, err))
@@ -33,17 +37,42 @@ func Schema(title string, of any) []byte {
 	return append(out, '\n')
 }
 
-func schemaOf(t reflect.Type) *jsonschema.Schema {
+// builder makes schemas of types. A type inside itself becomes a definition.
+type builder struct {
+	doing, again map[reflect.Type]bool
+	defs         jsonschema.Definitions
+}
+
+func (b *builder) schema(t reflect.Type) *jsonschema.Schema {
+	if t.Name() == "" {
+		return b.build(t)
+	}
+	ref := &jsonschema.Schema{Ref: "#/$defs/" + t.Name()}
+	if b.doing[t] {
+		b.again[t] = true
+		return ref
+	}
+	b.doing[t] = true
+	s := b.build(t)
+	delete(b.doing, t)
+	if b.again[t] {
+		b.defs[t.Name()] = s
+		return ref
+	}
+	return s
+}
+
+func (b *builder) build(t reflect.Type) *jsonschema.Schema {
 	if t.Kind() == reflect.Pointer {
-		return schemaOf(t.Elem())
+		return b.schema(t.Elem())
 	}
 	zero := reflect.New(t).Interface()
 	if p, ok := zero.(placed); ok {
 		inner, _ := p.parts()
-		return schemaOf(reflect.TypeOf(inner).Elem())
+		return b.schema(reflect.TypeOf(inner).Elem())
 	}
 	if f, ok := zero.(formed); ok {
-		return anyForm(f.Forms())
+		return b.anyForm(f.Forms())
 	}
 	if u, ok := unitOf(t); ok {
 		return &jsonschema.Schema{Type: "string", Pattern: u.written.String()}
@@ -53,22 +82,22 @@ func schemaOf(t reflect.Type) *jsonschema.Schema {
 	}
 	switch zero.(type) {
 	case growing:
-		return mapSchema(t.Elem().Field(0).Type, t.Elem().Field(2).Type)
+		return b.mapping(t.Elem().Field(0).Type, t.Elem().Field(2).Type)
 	case lenient:
-		one := schemaOf(t.Elem())
+		one := b.schema(t.Elem())
 		return &jsonschema.Schema{AnyOf: []*jsonschema.Schema{one, orNull(&jsonschema.Schema{Type: "array", Items: one})}}
 	}
-	return kindSchema(t)
+	return b.kind(t)
 }
 
-func kindSchema(t reflect.Type) *jsonschema.Schema {
+func (b *builder) kind(t reflect.Type) *jsonschema.Schema {
 	switch t.Kind() {
 	case reflect.Struct:
-		return structSchema(t)
+		return b.structure(t)
 	case reflect.Map:
-		return mapSchema(t.Key(), t.Elem())
+		return b.mapping(t.Key(), t.Elem())
 	case reflect.Slice:
-		return orNull(&jsonschema.Schema{Type: "array", Items: schemaOf(t.Elem())})
+		return orNull(&jsonschema.Schema{Type: "array", Items: b.schema(t.Elem())})
 	case reflect.Bool:
 		return &jsonschema.Schema{Enum: []any{true, false, "yes", "no", "on", "off"}}
 	case reflect.Float64:
@@ -83,11 +112,11 @@ func kindSchema(t reflect.Type) *jsonschema.Schema {
 	panic(fmt.Sprintf("sheet: no schema for a %s", t))
 }
 
-func structSchema(t reflect.Type) *jsonschema.Schema {
+func (b *builder) structure(t reflect.Type) *jsonschema.Schema {
 	s := &jsonschema.Schema{Type: "object", Properties: jsonschema.NewProperties(), AdditionalProperties: jsonschema.FalseSchema}
 	var short *jsonschema.Schema
 	for _, f := range fieldsOf(t) {
-		p := limited(schemaOf(t.FieldByIndex(f.at).Type), f.limits)
+		p := limited(b.schema(t.FieldByIndex(f.at).Type), f.limits)
 		p.Description = f.doc
 		s.Properties.Set(f.key, p)
 		if f.required {
@@ -106,17 +135,17 @@ func structSchema(t reflect.Type) *jsonschema.Schema {
 	return orNull(s)
 }
 
-func mapSchema(key, value reflect.Type) *jsonschema.Schema {
-	s := &jsonschema.Schema{Type: "object", AdditionalProperties: schemaOf(value)}
+func (b *builder) mapping(key, value reflect.Type) *jsonschema.Schema {
+	s := &jsonschema.Schema{Type: "object", AdditionalProperties: b.schema(value)}
 	if key.Kind() != reflect.Int {
 		return orNull(s)
 	}
 	s.PropertyNames = &jsonschema.Schema{Pattern: `^-?(0|[1-9][0-9]*)$`}
-	list := &jsonschema.Schema{Type: "array", Items: schemaOf(value)}
+	list := &jsonschema.Schema{Type: "array", Items: b.schema(value)}
 	return &jsonschema.Schema{AnyOf: []*jsonschema.Schema{s, list, {Type: "null"}}}
 }
 
-func anyForm(forms []any) *jsonschema.Schema {
+func (b *builder) anyForm(forms []any) *jsonschema.Schema {
 	all := make([]*jsonschema.Schema, len(forms))
 	for i, form := range forms {
 		switch form := form.(type) {
@@ -127,7 +156,7 @@ func anyForm(forms []any) *jsonschema.Schema {
 		case Constants:
 			all[i] = &jsonschema.Schema{Enum: form}
 		default:
-			all[i] = schemaOf(reflect.TypeOf(form))
+			all[i] = b.schema(reflect.TypeOf(form))
 		}
 	}
 	if len(all) == 1 {

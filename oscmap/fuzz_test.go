@@ -1,0 +1,266 @@
+package oscmap
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+// FuzzHear makes a map and packets from a seed and bytes: whatever the map and
+// whatever the packet, nothing panics and every reading is one of its signal.
+func FuzzHear(f *testing.F) {
+	for seed := range uint64(32) {
+		f.Add(seed, []byte("/in/1\x00\x00\x00,f\x00\x00\x3f\x00\x00\x00"))
+	}
+	f.Fuzz(func(t *testing.T, seed uint64, packet []byte) {
+		g := generator{rand.New(rand.NewPCG(seed, 1))}
+		src := g.writeMap()
+		m, faults := Load("random.yaml", []byte(src), g.roster())
+		if m == nil {
+			if !faults.Wrong() {
+				t.Fatalf("no map and no fault:\n%s", src)
+			}
+			return
+		}
+		h := m.NewHearer()
+		var r wire.Reader
+		for i := range 20 {
+			data := packet
+			if i > 0 {
+				data = g.packet(m)
+			}
+			for r.Reset(data); r.Next(); {
+				for _, reading := range h.Hear(nil, 0, r.Message()) {
+					holds(t, m, reading, src)
+				}
+			}
+		}
+	})
+}
+
+func holds(t *testing.T, m *Map, r rules.Reading, src string) {
+	t.Helper()
+	if r.Signal.Quantity() != rules.Words && !r.Signal.Holds(r.Value) {
+		t.Fatalf("%v is no value of %s\n%s", r.Value, r.Signal, src)
+	}
+	most := map[rules.Strip]int{rules.StripInput: m.Inputs(), rules.StripDCA: m.DCAs(), rules.StripGroup: m.Groups()}
+	for i, strip := range slotsOf(r.Signal) {
+		if at := [2]int{r.Index, r.To}[i]; at < 0 || at >= most[strip] {
+			t.Fatalf("%s %d of %d in %+v\n%s", strip, at, most[strip], r, src)
+		}
+	}
+}
+
+// TestRandomMaps is the fuzz test without a fuzzer, over maps enough to meet
+// every form.
+func TestRandomMaps(t *testing.T) {
+	loaded, readings := 0, 0
+	forms := map[string]bool{}
+	for seed := range uint64(4000) {
+		g := generator{rand.New(rand.NewPCG(seed, 2))}
+		src := g.writeMap()
+		m, _ := Load("random.yaml", []byte(src), g.roster())
+		if m == nil {
+			continue
+		}
+		loaded++
+		h := m.NewHearer()
+		var r wire.Reader
+		for range 30 {
+			for r.Reset(g.packet(m)); r.Next(); {
+				for _, reading := range h.Hear(nil, 0, r.Message()) {
+					readings++
+					forms[fmt.Sprint(m.lines[0].source, reading.Signal.Quantity())] = true
+					holds(t, m, reading, src)
+				}
+			}
+		}
+	}
+	if loaded < 1000 || readings < 5000 || len(forms) < 15 {
+		t.Errorf("%d maps, %d readings, %d forms: the generator has gone dull", loaded, readings, len(forms))
+	}
+}
+
+// generator writes maps that are right more often than not, and packets that
+// such maps hear.
+type generator struct{ *rand.Rand }
+
+func (g generator) pick(words ...string) string { return words[g.IntN(len(words))] }
+
+func (g generator) roster() *rules.Roster {
+	if g.IntN(3) > 0 {
+		return nil
+	}
+	r := &rules.Roster{DCAs: []string{"band", "voices"}, Groups: []string{"low", "brass"}}
+	for i := range 4 {
+		r.Inputs = append(r.Inputs, rules.Input{Name: fmt.Sprint("in", i)})
+	}
+	return r
+}
+
+func (g generator) writeMap() string {
+	var b strings.Builder
+	b.WriteString("desk: random\n")
+	if g.IntN(2) == 0 {
+		fmt.Fprintf(&b, "strips: {input: %s, dca: %s, group: %s}\n", g.span(), g.span(), g.span())
+	}
+	b.WriteString("tapers:\n  t: [[0, -inf], [0.25, -40], {at: 0.75, dB: 0, power: 3}, [1, 10]]\n  u: [[-5, -80], [1000, 20]]\nsignals:\n")
+	for range 1 + g.IntN(3) {
+		g.writeLine(&b)
+	}
+	return b.String()
+}
+
+func (g generator) span() string {
+	return g.pick("1-4", "0-3", "01-04", "A-D", "x,y,z,w", "3-4", "101-104=1", "2-3=3", "1", "1-4", "1-4")
+}
+
+func (g generator) writeLine(b *strings.Builder) {
+	signals := rules.Signals()
+	s := signals[g.IntN(len(signals))]
+	address, which, each, bits := "/"+g.pick("a", "b"), "", "", ""
+	for _, strip := range slotsOf(s) {
+		switch g.IntN(7) {
+		case 0, 1:
+			address += fmt.Sprintf("/{%s:%s}", strip, g.span())
+		case 2:
+			address += fmt.Sprintf("/{%s}", strip)
+		case 3:
+			address += fmt.Sprintf("/{%s-name}", strip)
+		case 4:
+			which += fmt.Sprintf("{%s: %s, arg: %d}, ", strip, g.pick(g.span(), "all", "by-name"), g.IntN(2))
+		case 5:
+			each += strip.String() + g.pick("", ":"+g.span()) + ", "
+		case 6:
+			bits = strip.String()
+		}
+	}
+	address += g.pick("", "/{any}", "/{value}", "/v", "/v")
+	fmt.Fprintf(b, "  - hear: %s\n    is: %s\n", address, s)
+	if which != "" {
+		fmt.Fprintf(b, "    which: [%s]\n", strings.TrimSuffix(which, ", "))
+	}
+	if value := g.value(s, each, bits); value != "" {
+		fmt.Fprintf(b, "    value: {%s}\n", value)
+	}
+}
+
+func (g generator) value(s rules.Signal, each, bits string) string {
+	var parts []string
+	add := func(format string, args ...any) { parts = append(parts, fmt.Sprintf(format, args...)) }
+	switch {
+	case each == "" && g.IntN(4) > 0:
+		if g.IntN(3) == 0 {
+			add("arg: %d", g.IntN(3))
+		}
+	case g.IntN(3) == 0:
+		add("args: %d, stride: %d", g.IntN(3), 1+g.IntN(2))
+	case s.Quantity() != rules.Words:
+		add("blob: %d, of: %s, skip: %d, stride: %d", g.IntN(2), layout(0).Words()[1+g.IntN(14)], g.IntN(9), 1+g.IntN(12))
+		if g.IntN(3) == 0 {
+			add("count: {at: %d, of: %s}", g.IntN(4), g.pick("int8", "int16-be", "float32-le", "float64-be"))
+		}
+	}
+	if each != "" {
+		add("each: [%s]", strings.TrimSuffix(each, ", "))
+	}
+	if bits != "" {
+		add("bits: %s", bits)
+	}
+	switch s.Quantity() {
+	case rules.Gain, rules.Level, rules.Reduction:
+		if g.IntN(3) == 0 {
+			add("taper: %s", g.pick("t", "u"))
+		} else {
+			units := unitWords(unitsOf(s))
+			add("unit: %s", units[g.IntN(len(units))])
+		}
+		if g.IntN(3) == 0 {
+			add("scale: %v, offset: %v", g.pick("-1", "1/7", "1e9", "1e-9"), g.pick("-90", "1e300", "0"))
+		}
+		if s.Quantity() != rules.Reduction && g.IntN(4) == 0 {
+			add("minus-infinity: %s", g.pick("-90", `"<= -3"`, `"> 5"`))
+		}
+		if s.Quantity() == rules.Reduction && g.IntN(2) == 0 {
+			add("sign: %s", g.pick("positive", "negative"))
+		}
+	case rules.Switch:
+		if g.IntN(3) == 0 {
+			add("invert: true")
+		}
+		if g.IntN(4) == 0 {
+			add("bit: %d", g.IntN(64))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// packet is a message, more often than not to an address of the map.
+func (g generator) packet(m *Map) []byte {
+	address := "/" + g.pick("a", "b", "*", "{a,b}")
+	for range g.IntN(4) {
+		address += "/" + g.pick("1", "2", "0", "03", "A", "x", "102", "in2", "brass", "v", "*", "?", "[1-3]", "7.5", "-oo")
+	}
+	if g.IntN(4) > 0 {
+		var all []string
+		m.lines[g.IntN(len(m.lines))].path.expand(func(steps []step, _ map[rules.Strip]int) { all = append(all, spelled(steps)) })
+		address = all[g.IntN(len(all))]
+		for _, open := range []string{"{any}", "{value}", "{input-name}", "{dca-name}", "{group-name}"} {
+			address = strings.ReplaceAll(address, open, g.pick("7.5", "-oo", "in2", "brass", "voices", "on"))
+		}
+	}
+	args := make([]any, g.IntN(6))
+	for i := range args {
+		args[i] = g.argument()
+	}
+	packet, err := wire.AppendMessage(nil, address, args...)
+	if err != nil {
+		panic(err)
+	}
+	return packet
+}
+
+func (g generator) argument() any {
+	switch g.IntN(10) {
+	case 0, 1:
+		return g.number()
+	case 2:
+		return float32(g.number())
+	case 3:
+		return int32(g.IntN(6))
+	case 4:
+		return int64(g.Uint64())
+	case 5:
+		return g.IntN(2) == 0
+	case 6:
+		return nil
+	case 7, 8:
+		blob := make([]byte, g.IntN(80))
+		for i := range blob {
+			blob[i] = byte(g.Uint32() >> g.IntN(30))
+		}
+		return blob
+	}
+	return g.pick("-12.5 dB", "ON", "off", "-oo", "3:1", "2", "A", "in2", "1e400", "99999999999999999999999999", "-", "", "\xff\xfe", ",5")
+}
+
+func (g generator) number() float64 {
+	switch g.IntN(8) {
+	case 0:
+		return math.NaN()
+	case 1:
+		return math.Inf(1 - 2*g.IntN(2))
+	case 2:
+		return math.Float64frombits(g.Uint64())
+	case 3:
+		return 0
+	case 4:
+		return float64(g.IntN(5))
+	}
+	return g.NormFloat64() * 40
+}

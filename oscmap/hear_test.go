@@ -1,0 +1,148 @@
+package oscmap
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+const twoNames = `
+desk: d
+signals:
+  - {hear: "/in/{input:1-4}/who", is: input.name}
+  - {hear: "/in/{input}/lift", is: input.fader, value: {unit: dB}}
+  - {hear: "/needles", is: input.level, value: {blob: 0, of: float32-le, each: input, unit: dBFS}}
+  - {hear: "/flags", is: input.dca, which: {input: 1-4, arg: 0}, value: {arg: 1, bits: "dca:1-8"}}
+  - {hear: "/words/{input}", is: input.mute, value: {words: {LIVE: off, SHUT: on}}}
+  - {hear: "/scene/{value}", is: scene.number}
+`
+
+func TestHearingDoesNotAllocate(t *testing.T) {
+	h := mustLoad(t, twoNames).NewHearer()
+	named := loadFile(t, formsDir+"/path-name.yaml").NewHearer()
+	tests := []struct {
+		name string
+		h    *Hearer
+		msg  *wire.Message
+	}{
+		{"path index", h, message(t, "/in/3/lift", float32(-3))},
+		{"text number", h, message(t, "/in/3/lift", "-12.5 dB")},
+		{"name that is known", h, message(t, "/in/3/who", "piano")},
+		{"blob", h, message(t, "/needles", make([]byte, 16))},
+		{"argument index and bits", h, message(t, "/flags", 2, 0b1010)},
+		{"words", h, message(t, "/words/2", "SHUT")},
+		{"value in the path", h, message(t, "/scene/12")},
+		{"unmapped", h, message(t, "/elsewhere/12", 3, "x")},
+		{"sender's pattern", h, message(t, "/in/{1,3}/lif?", float32(-3))},
+		{"roster's name", named, message(t, "/strip/Upright_Bass/lift", float32(-3))},
+		{"refused", h, message(t, "/in/3/lift", float32(math.NaN()))},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			readings := make([]rules.Reading, 0, 64)
+			hear := func() { readings = tt.h.Hear(readings[:0], time.Second, tt.msg) }
+			hear()
+			if n := testing.AllocsPerRun(100, hear); n != 0 {
+				t.Errorf("got %v allocations, want 0", n)
+			}
+		})
+	}
+}
+
+func TestNamesAreKeptAsOneText(t *testing.T) {
+	h := mustLoad(t, twoNames).NewHearer()
+	say := func(index, name string) string {
+		t.Helper()
+		got := h.Hear(nil, 0, message(t, "/in/"+index+"/who", name))
+		if len(got) != 1 {
+			t.Fatalf("got %v, want one reading", got)
+		}
+		return got[0].Text
+	}
+	if got := say("1", "piano"); got != "piano" {
+		t.Errorf("got %q", got)
+	}
+	if got := say("2", "harp"); got != "harp" {
+		t.Errorf("got %q", got)
+	}
+	if got := say("1", "pianos"); got != "pianos" {
+		t.Errorf("after a change got %q", got)
+	}
+	if got := say("1", strings.Repeat("a\xff", 100)); len([]rune(got)) != maxName || strings.Contains(got, "\xff") {
+		t.Errorf("long and broken: got %q", got)
+	}
+}
+
+func TestCounts(t *testing.T) {
+	h := mustLoad(t, twoNames).NewHearer()
+	if h.LastUnmapped() != "" {
+		t.Errorf("before anything: got %q, want none", h.LastUnmapped())
+	}
+	long := "/" + strings.Repeat("x", 200)
+	for _, msg := range []*wire.Message{
+		message(t, "/in/1/lift", float32(0)), message(t, "/in/1/lift", float32(99)), message(t, "/in/1/lift", "loud"),
+		message(t, "/other", 1), message(t, long),
+	} {
+		h.Hear(nil, 0, msg)
+	}
+	got := h.Counts()
+	if got.Messages != 5 || got.Unmapped != 2 || got.Clamped[rules.InputFader] != 1 || got.Refused[rules.InputFader] != 1 {
+		t.Errorf("got %+v", got)
+	}
+	if h.LastUnmapped() != long[:120] {
+		t.Errorf("got %q, want the first 120 bytes of the last", h.LastUnmapped())
+	}
+}
+
+func TestBundlesAreHeardMessageByMessage(t *testing.T) {
+	one, _ := wire.AppendMessage(nil, "/in/1/lift", float32(-1))
+	two, _ := wire.AppendMessage(nil, "/in/*/lift", float32(-2))
+	inner, err := wire.AppendBundle(nil, wire.Immediately, two)
+	if err != nil {
+		t.Fatal(err)
+	}
+	packet, err := wire.AppendBundle(nil, wire.Immediately, one, inner)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := mustLoad(t, twoNames).NewHearer()
+	var r wire.Reader
+	var got []rules.Reading
+	for r.Reset(packet); r.Next(); {
+		got = h.Hear(got, 0, r.Message())
+	}
+	if len(got) != 5 || got[0].Value != -1 || got[4].Value != -2 {
+		t.Errorf("got %v, want one reading and four", got)
+	}
+}
+
+func TestTimeAndRoomInTheSliceAreTheCallers(t *testing.T) {
+	h := mustLoad(t, twoNames).NewHearer()
+	first := h.Hear(nil, 3*time.Second, message(t, "/in/1/lift", float32(-1)))
+	got := h.Hear(first, 4*time.Second, message(t, "/in/2/lift", float32(-2)))
+	if len(got) != 2 || got[0].At != 3*time.Second || got[1].At != 4*time.Second || got[1].Index != 1 {
+		t.Errorf("got %v", got)
+	}
+}
+
+func TestMapSaysWhatItHears(t *testing.T) {
+	m := loadFile(t, formsDir+"/path-offset.yaml")
+	if m.Inputs() != 24 || m.DCAs() != 4 || m.Groups() != 3 {
+		t.Errorf("got %d inputs, %d DCAs, %d groups", m.Inputs(), m.DCAs(), m.Groups())
+	}
+	if h := m.Heard()[3]; h.Signal != rules.DCAFader || h.Address != "/hand/{dca:A-D}/lift" || h.Line != 15 {
+		t.Errorf("got %+v", h)
+	}
+	for address, want := range map[string]bool{"/hand/C/lift": true, "/hand/*/lift": true, "/hand/E/lift": false, "/": false, "": false} {
+		if got := m.Hears(address); got != want {
+			t.Errorf("Hears(%q): got %v, want %v", address, got, want)
+		}
+	}
+	if !m.HearsSignal(rules.InputMute) || m.HearsSignal(rules.MainFader) {
+		t.Error("HearsSignal disagrees with the map")
+	}
+}
