@@ -90,7 +90,7 @@ func (c checkedSplit) roster() Roster {
 func (c checkedMix) hear(m *Mix) Balance {
 	tell := func(s Signal, values ...jsonDB) {
 		for i, v := range values {
-			m.apply(Reading{Signal: s, Index: i, Value: float64(v)})
+			m.apply(&Reading{Signal: s, Index: i, Value: float64(v)})
 		}
 	}
 	tell(InputFader, c.G...)

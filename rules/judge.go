@@ -56,7 +56,7 @@ func (j *Judge) Hear(r Reading) {
 		j.Advance(r.At)
 	}
 	j.heard = j.at
-	what, who := j.mix.apply(r)
+	what, who := j.mix.apply(&r)
 	switch what {
 	case moved:
 		j.moves.fader(j.at, who, r.Gain())

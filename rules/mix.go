@@ -5,8 +5,9 @@ import "time"
 // Mix is the desk as it was last heard: faders, mutes, memberships, meters. It
 // is made by NewMix and used from one goroutine.
 type Mix struct {
-	roster Roster
-	limits MixLimits
+	roster  Roster
+	limits  MixLimits
+	audible Ratio
 
 	faders Faders // as the hand left them, mutes apart
 	muted  []bool // in Faders order
@@ -47,7 +48,7 @@ type sceneNumber struct {
 // a DCA or group that the roster does not have is a fault of the caller's, and panics.
 func NewMix(r Roster, l MixLimits) *Mix {
 	m := &Mix{
-		roster: r, limits: l, faders: r.Faders(), routes: make([]route, len(r.Inputs)),
+		roster: r, limits: l, audible: l.Audible.Ratio(), faders: r.Faders(), routes: make([]route, len(r.Inputs)),
 		inputs: make([]inputMeter, len(r.Inputs)), groups: make([]groupMeter, len(r.Groups)),
 		now: newBalance(r), stale: true,
 	}
@@ -82,7 +83,7 @@ const (
 
 // apply takes one reading and reports what it may have changed and whose. A
 // reading for a strip that the roster does not have is ignored.
-func (m *Mix) apply(r Reading) (changed, Mover) {
+func (m *Mix) apply(r *Reading) (changed, Mover) {
 	who := Mover{r.Signal.Of(), r.Index}
 	if who.Strip >= StripInput && who.Strip <= StripMain && !m.faders.Has(who) {
 		return nothing, who
@@ -145,7 +146,7 @@ func (m *Mix) applyMute(who Mover, on bool) {
 
 // applyRoute takes the desk's word on what an input belongs to, and reports
 // whether it is news.
-func (m *Mix) applyRoute(r Reading) bool {
+func (m *Mix) applyRoute(r *Reading) bool {
 	in := &m.routes[r.Index]
 	if r.Signal == InputMain {
 		was := in.main
@@ -169,13 +170,13 @@ func (m *Mix) applyRoute(r Reading) bool {
 
 // applyLevel takes a meter. One taken after the fader tells of the stage only
 // while the fader is open enough to hear through.
-func (m *Mix) applyLevel(r Reading) {
+func (m *Mix) applyLevel(r *Reading) {
 	in := &m.inputs[r.Index]
 	p := r.Level().Power()
 	if r.Post {
 		m.refresh()
 		g := m.now.gain[r.Index]
-		if g <= m.limits.Audible.Ratio() {
+		if g <= m.audible {
 			return
 		}
 		p /= Power(g)
@@ -205,7 +206,7 @@ func (m *Mix) refresh() {
 // reopen works out whether anything of an input's signal could reach the main:
 // one whose group is muted is out of the mix as surely as one that is muted itself.
 func (m *Mix) reopen(i int) {
-	m.inputs[i].open = m.now.gain[i] > m.limits.Audible.Ratio() && through(m.routes[i], m.now.group) > 0
+	m.inputs[i].open = m.now.gain[i] > m.audible && through(m.routes[i], m.now.group) > 0
 }
 
 // fold closes a beat: every meter's slot, and who is playing.

@@ -24,7 +24,7 @@ func set(s Signal, index int, value float64) Reading {
 func mixOf(r Roster, heard ...Reading) *Mix {
 	m := NewMix(r, DefaultLimits().Mix)
 	for _, h := range heard {
-		m.apply(h)
+		m.apply(&h)
 	}
 	stand(m)
 	return m
@@ -103,8 +103,8 @@ func TestGainIsTheSameByAnyRoad(t *testing.T) {
 	r := band(2, []string{"band"}, nil)
 	r.Inputs[0].DCAs = []int{0}
 	m := mixOf(r, set(InputFader, 0, -6), set(DCAFader, 0, -3), set(InputFader, 1, 0), set(InputMute, 1, 1))
-	m.apply(set(InputFader, 0, -2))
-	m.apply(set(InputFader, 1, -2))
+	m.hear(set(InputFader, 0, -2))
+	m.hear(set(InputFader, 1, -2))
 	short := m.now.gain[0]
 	if m.stale {
 		t.Error("an input's fader made everything stale")
@@ -120,7 +120,7 @@ func TestReductionIsAMeanAndNotTheLastNeedle(t *testing.T) {
 	r := band(1, nil, []string{"band"})
 	r.Inputs[0].Main, r.Inputs[0].Groups = false, []int{0}
 	m := mixOf(r, set(InputLevel, 0, -20), set(InputFader, 0, 0), set(GroupReduction, 0, 2))
-	m.apply(set(GroupReduction, 0, 12))
+	m.hear(set(GroupReduction, 0, 12))
 	m.fold()
 	if got := totalOf(m); math.Abs(float64(got+22)) > 0.1 {
 		t.Errorf("total %v after one deep beat, want about -22 dBFS", got)
@@ -177,12 +177,12 @@ func TestBasis(t *testing.T) {
 func TestFadersAlone(t *testing.T) {
 	m := mixOf(band(2, nil, nil), set(InputFader, 0, 0), set(InputFader, 1, 0))
 	before := totalOf(m)
-	m.apply(set(InputFader, 0, 6))
+	m.hear(set(InputFader, 0, 6))
 	// 3.962928 dB is the first case of testdata/checks/attribution.json.
 	if got := totalOf(m).Above(before); math.Abs(float64(got)-3.962928) > 1e-6 {
 		t.Errorf("rose %v, want 3.962928 dB", float64(got))
 	}
-	m.apply(set(InputLevel, 0, -10))
+	m.hear(set(InputLevel, 0, -10))
 	stand(m)
 	var b Balance
 	m.balance(&b, time.Second)
@@ -202,8 +202,8 @@ func TestManyStrips(t *testing.T) {
 	if got := totalOf(m); math.Abs(float64(got+26)) > 1e-9 {
 		t.Errorf("total %v, want -26 dBFS: DCA 71 and group 80 count like any other", got)
 	}
-	m.apply(Reading{Signal: InputDCA, Index: 79, To: 79, Value: 1})
-	m.apply(set(DCAFader, 79, -4))
+	m.apply(&Reading{Signal: InputDCA, Index: 79, To: 79, Value: 1})
+	m.hear(set(DCAFader, 79, -4))
 	if got := totalOf(m); math.Abs(float64(got+30)) > 1e-9 {
 		t.Errorf("total %v, want -30 dBFS", got)
 	}
@@ -219,7 +219,7 @@ func TestStackedAbsurdGainsStayNumbers(t *testing.T) {
 	r.DCAs = names
 	m := mixOf(r, set(InputLevel, 0, 40), set(InputFader, 0, 40), set(MainFader, 0, math.Inf(-1)))
 	for k := range 200 {
-		m.apply(set(DCAFader, k, 40))
+		m.hear(set(DCAFader, k, 40))
 	}
 	if got := totalOf(m); got != Silence {
 		t.Errorf("total %v behind a closed main, want silence", got)
@@ -268,17 +268,17 @@ func TestSqueeze(t *testing.T) {
 	if got := m.Squeeze(0); got.Known || got.Group != "band" {
 		t.Errorf("got %+v before anything was heard", got)
 	}
-	m.apply(set(InputFader, 0, 0))
-	m.apply(set(InputLevel, 0, -20))
+	m.hear(set(InputFader, 0, 0))
+	m.hear(set(InputLevel, 0, -20))
 	for i := range 1200 { // two minutes, the reduction growing from 0 to 12 dB
-		m.apply(set(GroupReduction, 0, float64(i)/100))
+		m.hear(set(GroupReduction, 0, float64(i)/100))
 		m.fold()
 	}
 	got := m.Squeeze(0)
 	if !got.Active || !got.Known || math.Abs(float64(got.Median-11)) > 0.02 || math.Abs(float64(got.Low-6.6)) > 0.02 || math.Abs(float64(got.High-11.4)) > 0.02 {
 		t.Errorf("got %+v, want median 11, low 6.6, high 11.4 and active", got)
 	}
-	m.apply(set(InputMute, 0, 1))
+	m.hear(set(InputMute, 0, 1))
 	for range 100 {
 		m.fold()
 	}
@@ -286,3 +286,5 @@ func TestSqueeze(t *testing.T) {
 		t.Errorf("muted: %+v, want not active and the last it did", now)
 	}
 }
+
+func (m *Mix) hear(r Reading) { m.apply(&r) }

@@ -1,0 +1,160 @@
+package rules
+
+import (
+	"fmt"
+	"testing"
+	"time"
+)
+
+// benchDesk is a desk of n inputs in four groups under six DCAs, all playing for
+// twenty seconds.
+func benchDesk(n int) *Judge {
+	r := band(n, []string{"a", "b", "c", "d", "e", "f"}, []string{"a", "b", "c", "d"})
+	for i := range n {
+		r.Inputs[i].Main, r.Inputs[i].Groups, r.Inputs[i].DCAs = false, []int{i % 4}, []int{i % 6}
+	}
+	j := NewJudge(r, DefaultLimits())
+	for i := range n {
+		j.Hear(set(InputFader, i, -10))
+		j.Hear(set(InputLevel, i, -20))
+	}
+	for k := range 4 {
+		j.Hear(set(GroupReduction, k, 2))
+	}
+	j.Advance(20 * time.Second)
+	j.Said()
+	j.Steps()
+	return j
+}
+
+// claimed is a desk with a ratchet said and still open.
+func claimed(n int) *Judge {
+	j := benchDesk(n)
+	for turn := range 2 {
+		for i := range n {
+			j.Hear(Reading{At: j.at + time.Second, Signal: InputFader, Index: i, Value: float64(-8 + 2*turn)})
+		}
+	}
+	j.Advance(j.at + time.Second)
+	return j
+}
+
+func eachDesk(b *testing.B, f func(b *testing.B, n int)) {
+	for _, n := range []int{16, 64} {
+		b.Run(fmt.Sprintf("inputs=%d", n), func(b *testing.B) { f(b, n) })
+	}
+}
+
+func BenchmarkHearFader(b *testing.B) {
+	eachDesk(b, func(b *testing.B, n int) {
+		j := benchDesk(n)
+		b.ReportAllocs()
+		for i := 0; b.Loop(); i++ {
+			j.Hear(Reading{At: j.at, Signal: InputFader, Index: i % n, Value: -10 + float64(i&7)/100})
+		}
+	})
+}
+
+func BenchmarkHearLevel(b *testing.B) {
+	eachDesk(b, func(b *testing.B, n int) {
+		j := benchDesk(n)
+		b.ReportAllocs()
+		for i := 0; b.Loop(); i++ {
+			j.Hear(Reading{At: j.at, Signal: InputLevel, Index: i % n, Value: -20 + float64(i&7)})
+		}
+	})
+}
+
+// BenchmarkHearDCAThenPostLevel is the dearest reading: a DCA moves every gain,
+// and a meter taken after the fader asks for one at once.
+func BenchmarkHearDCAThenPostLevel(b *testing.B) {
+	eachDesk(b, func(b *testing.B, n int) {
+		j := benchDesk(n)
+		b.ReportAllocs()
+		for i := 0; b.Loop(); i++ {
+			j.Hear(Reading{At: j.at, Signal: DCAFader, Index: i % 6, Value: float64(i&7) / 100})
+			j.Hear(Reading{At: j.at, Signal: InputLevel, Index: i % n, Value: -20, Post: true})
+		}
+	})
+}
+
+func BenchmarkBeat(b *testing.B) {
+	eachDesk(b, func(b *testing.B, n int) {
+		j := benchDesk(n)
+		b.ReportAllocs()
+		for b.Loop() {
+			j.heard = j.at
+			j.Advance(j.at + Beat)
+		}
+	})
+}
+
+func BenchmarkBeatWhileClaimed(b *testing.B) {
+	eachDesk(b, func(b *testing.B, n int) {
+		j := claimed(n)
+		if said := j.Said(); len(said) == 0 {
+			b.Fatal("nothing is claimed")
+		}
+		r := j.rules[0].rule.(*ratchet)
+		b.ReportAllocs()
+		for b.Loop() {
+			j.heard, r.episode.last = j.at, j.at // so that it is never accepted
+			j.Advance(j.at + Beat)
+		}
+	})
+}
+
+// BenchmarkService is a minute of a busy desk: meters of every input twenty-five
+// times a second, and a hand on a fader.
+func BenchmarkService(b *testing.B) {
+	eachDesk(b, func(b *testing.B, n int) {
+		j := benchDesk(n)
+		b.ReportAllocs()
+		at, readings := j.at, 0
+		for b.Loop() {
+			for range 25 {
+				at += 40 * time.Millisecond
+				for i := range n {
+					j.Hear(Reading{At: at, Signal: InputLevel, Index: i, Value: -20 + float64(readings&3)})
+					readings++
+				}
+				j.Hear(Reading{At: at, Signal: InputFader, Index: readings % n, Value: -10 + float64(readings&1)/10})
+				readings++
+			}
+		}
+		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(readings), "ns/reading")
+	})
+}
+
+// TestNoAllocation: what happens thousands of times a second leaves no garbage.
+func TestNoAllocation(t *testing.T) {
+	for name, heard := range map[string][]Reading{
+		"faders": {set(InputFader, 1, -10), set(InputFader, 1, -10.01)},
+		"moves":  {set(InputFader, 1, -10), set(InputFader, 1, -4)},
+		"DCAs":   {set(DCAFader, 1, 0), set(DCAFader, 1, -4)},
+		"meters": {set(InputLevel, 1, -20), set(MainLevel, 0, -20), set(GroupReduction, 0, 3), {Signal: InputLevel, Post: true, Value: -30}},
+		"beats":  {},
+	} {
+		j := benchDesk(16)
+		i := 0
+		turn := func() {
+			for range 2 * int(time.Second/Beat) {
+				if i++; len(heard) > 0 {
+					r := heard[i%len(heard)]
+					r.At = j.at
+					j.Hear(r)
+				}
+				j.heard = j.at
+				j.Advance(j.at + Beat)
+			}
+			j.recent = j.recent[:0]
+		}
+		for range 60 {
+			turn()
+		}
+		j.said = nil
+		if got := testing.AllocsPerRun(10, turn); got != 0 {
+			t.Errorf("%s: %v allocations in two seconds, want 0", name, got)
+		}
+	}
+}
