@@ -19,7 +19,7 @@ type Options struct {
 	Clock link.Clock
 
 	// Service is what happens; nil means the service "harbour-hall". Loop plays
-	// it again and again; otherwise the desk stays as the end left it.
+	// one that loops again and again; otherwise the desk stays as the end left it.
 	Service *Script
 	Loop    bool
 

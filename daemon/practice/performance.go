@@ -54,7 +54,7 @@ type hand struct {
 }
 
 func newPerformance(s *Script, seed uint64, loop bool) *performance {
-	p := &performance{script: s, seed: seed, loop: loop, board: newBoard(), needles: newNeedles()}
+	p := &performance{script: s, seed: seed, loop: loop && s.Loops, board: newBoard(), needles: newNeedles()}
 	p.stage = make([]source, len(seats))
 	for i := range p.stage {
 		p.stage[i].since = never

@@ -10,7 +10,8 @@ type Playing struct {
 	// Seed picks the players' small irregularities. The same seed gives the same bytes.
 	Seed uint64
 
-	// Loop plays the script over and over, for ever.
+	// Loop plays the script over and over, for ever. One that does not say that
+	// it loops is still played once: its raises would pile up.
 	Loop bool
 }
 

@@ -193,6 +193,14 @@ func TestLoopHasNoSeam(t *testing.T) {
 	}
 }
 
+func TestOnlyWhatLoopsIsLooped(t *testing.T) {
+	s := service(t, "ratchet")
+	all := play(s, Playing{Loop: true}, time.Hour)
+	if last := all[len(all)-1].at; last >= s.Length {
+		t.Errorf("a service of %v that does not loop was played up to %v", s.Length, last)
+	}
+}
+
 func BenchmarkPlay(b *testing.B) {
 	s, err := Service("harbour-hall")
 	if err != nil {
