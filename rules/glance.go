@@ -13,6 +13,8 @@ type Glance struct {
 	Basis     Basis
 	Explained bool // false while the map does not account for the desk's own main level
 
+	Playing int // how many inputs are in the mix now
+
 	Total DBFS // modelled, at the main's output, mean power over ten seconds
 
 	// The mark is what the split is measured from. Until Marked, the others are zero.
@@ -39,7 +41,7 @@ func (j *Judge) Glance() Glance {
 	j.mix.balance(now, j.limits.Mix.JudgeOver)
 	g := Glance{
 		At: j.at, Basis: j.mix.Basis(), Explained: j.mix.mismatch.wander() <= j.limits.Mix.Unexplained,
-		Total: now.total(j.mix.routes), Parts: j.mix.parts(now),
+		Playing: j.mix.playing(), Total: now.total(j.mix.routes), Parts: j.mix.parts(now),
 		Marked: j.mark.set, MarkedAt: j.mark.at, MarkedHow: j.mark.how, MarkTotal: j.mark.total,
 	}
 	if j.mark.set {
@@ -59,6 +61,9 @@ func (g Glance) Sentence() string {
 			return "No fader is open yet."
 		}
 		return "Listening for a mix to measure from."
+	}
+	if g.Playing == 0 {
+		return "Nothing is playing now."
 	}
 	var parts []string
 	for _, p := range []struct {

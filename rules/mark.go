@@ -76,7 +76,10 @@ func (j *Judge) accept() {
 }
 
 // music reports whether enough inputs are in the mix to make one.
-func (m *Mix) music() bool {
+func (m *Mix) music() bool { return m.playing() >= min(enough, max(len(m.inputs), 1)) }
+
+// playing is how many inputs are in the mix now.
+func (m *Mix) playing() int {
 	m.refresh()
 	n := 0
 	for i := range m.inputs {
@@ -84,7 +87,7 @@ func (m *Mix) music() bool {
 			n++
 		}
 	}
-	return n >= min(enough, max(len(m.inputs), 1))
+	return n
 }
 
 // compareMain holds the model against the desk's own main meter, once a second,

@@ -8,8 +8,12 @@ import "fmt"
 func (l *ledger) evidence(back wayBack) []Evidence {
 	out := l.moveEvidence()
 	for _, m := range l.ups {
+		what := l.bought(m)
+		if back := l.tookBack(m); back >= heard {
+			what += fmt.Sprintf(" Of what it gained, its group took back %s.", back)
+		}
 		out = append(out, Evidence{
-			At: l.at, Who: l.roster.Name(m), From: l.base.faders.At(m), To: l.now.faders.At(m), What: l.bought(m),
+			At: l.at, Who: l.roster.Name(m), From: l.base.faders.At(m), To: l.now.faders.At(m), What: what,
 		})
 	}
 	out = append(out, l.fact("Total %s at the start, %s now: faders %s, stage %s, groups %s, main %s.",

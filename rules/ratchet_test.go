@@ -432,7 +432,7 @@ func TestSplitInWords(t *testing.T) {
 		want  string
 	}{
 		{Split{Faders: 1.9}, "the faders added 1.9 dB: the total is 1.9 dB louder."},
-		{Split{3.7, 0.5, -1.1, 0}, "the faders added 3.7 dB and the stage 0.5 dB; the groups took away 1.1 dB: the total is 3.1 dB louder."},
+		{Split{3.7, 0.5, -1.1, 0}, "the faders added 3.7 dB and the stage 0.5 dB; the groups took back 1.1 dB: the total is 3.1 dB louder."},
 		{Split{2.1, -2.6, 0, -0.04}, "the faders added 2.1 dB; the stage took away 2.6 dB: the total is 0.5 dB quieter."},
 		{Split{2, -1, 0, -1}, "the faders added 2.0 dB; the stage took away 1.0 dB and the main 1.0 dB: the total is as loud as before."},
 		{Split{-1, 0, 0, 0}, "the faders took away 1.0 dB: the total is 1.0 dB quieter."},

@@ -32,16 +32,19 @@ func (l *ledger) open() Said {
 func (s Split) inWords() string {
 	var added, took []string
 	for _, part := range []struct {
-		from string
-		by   DB
-	}{{"the faders", s.Faders}, {"the stage", s.Stage}, {"the groups", s.Groups}, {"the main", s.Main}} {
+		from, took string
+		by         DB
+	}{
+		{"the faders", "took away", s.Faders}, {"the stage", "took away", s.Stage},
+		{"the groups", "took back", s.Groups}, {"the main", "took away", s.Main},
+	} {
 		switch {
 		case part.by >= heard && len(added) == 0:
 			added = append(added, fmt.Sprintf("%s added %s", part.from, part.by))
 		case part.by >= heard:
 			added = append(added, fmt.Sprintf("%s %s", part.from, part.by))
 		case part.by <= -heard && len(took) == 0:
-			took = append(took, fmt.Sprintf("%s took away %s", part.from, -part.by))
+			took = append(took, fmt.Sprintf("%s %s %s", part.from, part.took, -part.by))
 		case part.by <= -heard:
 			took = append(took, fmt.Sprintf("%s %s", part.from, -part.by))
 		}
@@ -93,6 +96,19 @@ func (l *ledger) best(about []Mover) string {
 // faders: a group's is counted among the groups, and the main is on its own.
 func movesGains(m Mover) bool { return m.Strip == StripInput || m.Strip == StripDCA }
 
+// tookBack is what the groups of an input, if it feeds the main by groups alone,
+// took of its raise: how much more their compressors hold it down.
+func (l *ledger) tookBack(m Mover) DB {
+	if m.Strip != StripInput || l.mix.routes[m.Index].main {
+		return 0
+	}
+	var was, is Ratio
+	for _, k := range l.mix.routes[m.Index].groups {
+		was, is = was+l.base.squeeze[k], is+l.now.squeeze[k]
+	}
+	return dbOf(was).Above(dbOf(is))
+}
+
 // bought is what a mover's raise did for it: how much it gained on the mix, and
 // how much went to sheer volume.
 func (l *ledger) bought(m Mover) string {
@@ -124,8 +140,12 @@ func (l *ledger) try(w wayBack) string {
 		return fmt.Sprintf("The stage is quieter, so nothing need come down yet. When it comes back, bring %s down by as much, at most %s%s.",
 			join(l.withThe(w.trims)), w.trims[0].by, each)
 	}
-	return fmt.Sprintf("Bring %s down %s%s: %s, and the total comes down by %s, to %s.",
-		join(l.withThe(w.trims)), w.trims[0].by, each, stays, w.total.now.Above(w.total.then), l.landing(w))
+	down := fmt.Sprintf("Bring %s down %s%s: %s, and the total comes down by", join(l.withThe(w.trims)), w.trims[0].by, each, stays)
+	by := w.total.now.Above(w.total.then)
+	if l.split.Groups <= -heard {
+		return fmt.Sprintf("%s at most %s, as the groups let go again.", down, by)
+	}
+	return fmt.Sprintf("%s %s, to %s.", down, by, l.landing(w))
 }
 
 // landing is the predicted total beside the one where the episode began.
