@@ -11,14 +11,14 @@ import (
 // signals claim, and builds the table and the tree.
 func (c *checker) addresses() {
 	listed, total := map[string]*node{}, 0
-	said := map[[2]*line]bool{}
+	judged := map[[2]*line]bool{}
 	for _, l := range c.m.lines {
 		if total += l.path.size(); total > maxAddresses {
 			c.wrong(l.place, "", "with this line the map has more than %d addresses", maxAddresses)
 			return
 		}
 		l.path.expand(func(steps []step, at map[rules.Strip]int) {
-			c.m.tree.overlapping(steps, func(n *node) { c.overlap(l, n, steps, said) })
+			c.m.tree.overlapping(steps, func(n *node) { c.overlap(l, n, steps, judged) })
 			n := c.m.tree.insert(steps)
 			n.routes = append(n.routes, l.route(at))
 			address := spelled(steps)
@@ -37,16 +37,19 @@ func (c *checker) addresses() {
 }
 
 // overlap looks at a line and what is already at an address it shares.
-func (c *checker) overlap(l *line, n *node, steps []step, said map[[2]*line]bool) {
+func (c *checker) overlap(l *line, n *node, steps []step, judged map[[2]*line]bool) {
 	for _, r := range n.routes {
 		pair := [2]*line{r.line, l}
 		if r.line.path.isOpen() != l.path.isOpen() {
 			c.m.mixed = true
 		}
-		if said[pair] || r.line == l && l.path.isOpen() || !collide(r.line, l) {
+		if judged[pair] || r.line == l && l.path.isOpen() {
 			continue
 		}
-		said[pair] = true
+		judged[pair] = true
+		if !collide(r.line, l) {
+			continue
+		}
 		if r.line == l {
 			c.wrong(l.place, "do two indices run into each other? Put something between them", "the address \"%s\" stands for two strips", spelled(steps))
 			continue

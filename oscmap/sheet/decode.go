@@ -10,8 +10,9 @@ import (
 
 // decoder gathers the faults of one file.
 type decoder struct {
-	file   string
-	faults Faults
+	file    string
+	faults  Faults
+	dropped int // beyond maxFaults
 }
 
 // value reads a node into v, which can be set.

@@ -197,6 +197,13 @@ func TestDecodeFaults(t *testing.T) {
 	}
 }
 
+func TestFaultsAreCountedBeyondWhatAnyoneReads(t *testing.T) {
+	got := sheet.Decode("f", []byte("name: a\nstalls:\n"+strings.Repeat("  - {size: x, title: y}\n", 300)), new(hall))
+	if len(got) != 201 || got[200].Text != "and 100 more faults" || got[200].Line != 202 {
+		t.Errorf("got %d faults, the last %v", len(got), got[len(got)-1])
+	}
+}
+
 const keys = "name, seats, open, slope, limit, gate, hold, part, loud, side, kind, days, stalls, rows, notes, plain, extra, range or version"
 
 func FuzzDecode(f *testing.F) {

@@ -66,9 +66,9 @@ func (n *Node) Keys() []string {
 // would, and reports whether that went without a fault. An Unmarshaler that
 // reads itself this way needs a type of its own without the method.
 func (n *Node) Decode(into any) bool {
-	before := len(n.d.faults)
+	before := len(n.d.faults) + n.d.dropped
 	n.d.pointer(n.y, n.path, into)
-	return len(n.d.faults) == before
+	return len(n.d.faults)+n.d.dropped == before
 }
 
 // Wrong reports a fault at the node, with arguments as for Place.Wrong.
@@ -86,6 +86,10 @@ type spot struct {
 }
 
 func (s spot) wrong(hint, format string, args ...any) {
+	if len(s.d.faults) == maxFaults {
+		s.d.dropped++
+		return
+	}
 	s.d.faults = append(s.d.faults, s.place.Wrong(hint, format, args...))
 }
 

@@ -57,5 +57,17 @@ func Decode(file string, src []byte, into any) Faults {
 		d.value(root, "", v.Elem())
 	}
 	d.faults.Sort()
+	if d.dropped > 0 {
+		d.faults = append(d.faults, d.faults[len(d.faults)-1].more(d.dropped))
+	}
 	return d.faults
+}
+
+// maxFaults is more than anyone reads. Beyond it they are only counted: a file
+// of another sort altogether would bring one for each of its lines.
+const maxFaults = 200
+
+func (f Fault) more(n int) Fault {
+	f.Path, f.Hint, f.Text = "", "mend these first", fmt.Sprintf("and %d more faults", n)
+	return f
 }

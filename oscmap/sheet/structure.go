@@ -100,9 +100,9 @@ func (d *decoder) places(n *yaml.Node, path string, v reflect.Value) {
 func (d *decoder) field(key, value *yaml.Node, path string, v reflect.Value, fields []field) {
 	for _, f := range fields {
 		if f.key == key.Value {
-			before := len(d.faults)
+			before := len(d.faults) + d.dropped
 			d.value(value, join(path, f.key), v.FieldByIndex(f.at))
-			if len(d.faults) == before {
+			if len(d.faults)+d.dropped == before {
 				d.within(f.limits, value, join(path, f.key), v.FieldByIndex(f.at))
 			}
 			return
