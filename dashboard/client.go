@@ -54,8 +54,8 @@ func (c *client) dismiss(code int) {
 }
 
 // write sends until the client is dismissed or the connection fails. It closes
-// the connection, which ends the reader too.
-func (c *client) write() {
+// the connection, which ends the reader too, and returns why it could not send.
+func (c *client) write() error {
 	defer c.conn.Close()
 	ping := time.NewTicker(pingEvery)
 	defer ping.Stop()
@@ -64,18 +64,18 @@ func (c *client) write() {
 		select {
 		case <-c.gone:
 			c.part()
-			return
+			return nil
 		default:
 		}
 		select {
 		case <-c.gone:
 		case m := <-c.outbox:
-			if c.send(m) != nil {
-				return
+			if err := c.send(m); err != nil {
+				return err
 			}
 		case <-ping.C:
-			if c.conn.WriteControl(websocket.PingMessage, nil, time.Now().Add(writeWait)) != nil {
-				return
+			if err := c.conn.WriteControl(websocket.PingMessage, nil, time.Now().Add(writeWait)); err != nil {
+				return err
 			}
 		}
 	}

@@ -1,7 +1,9 @@
 package dashboard
 
 import (
+	"errors"
 	"log/slog"
+	"net"
 	"sync"
 	"time"
 
@@ -109,9 +111,7 @@ func (h *hub) sendAll(f frame) {
 	}
 	for c := range h.clients {
 		if !c.offer(m) {
-			h.counts.Dropped++
-			h.log.Info("tablet could not keep up and was asked to come back", "tablet", c.name)
-			h.remove(c, websocket.CloseTryAgainLater)
+			h.drop(c)
 		}
 	}
 }
@@ -146,11 +146,27 @@ func (h *hub) join(c *client) bool {
 	return true
 }
 
-// leave takes c out, if it is still in, and tells its writer to end.
-func (h *hub) leave(c *client) {
+// leave takes c out, if it is still in, and waits for its writer to end. A write
+// that timed out while c was in is a tablet that could not keep up, too.
+func (h *hub) leave(c *client, written <-chan error) {
 	h.mu.Lock()
-	defer h.mu.Unlock()
+	_, in := h.clients[c]
 	h.remove(c, websocket.CloseNormalClosure)
+	h.mu.Unlock()
+	var late net.Error
+	if err := <-written; in && errors.As(err, &late) && late.Timeout() {
+		h.mu.Lock()
+		h.drop(c)
+		h.mu.Unlock()
+	}
+}
+
+// drop counts c as one that could not keep up and removes it if it is still in.
+// The caller holds the lock.
+func (h *hub) drop(c *client) {
+	h.counts.Dropped++
+	h.log.Info("tablet could not keep up and was asked to come back", "tablet", c.name)
+	h.remove(c, websocket.CloseTryAgainLater)
 }
 
 // finished says that both goroutines of a client that joined have ended.

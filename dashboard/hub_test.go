@@ -2,7 +2,9 @@ package dashboard
 
 import (
 	"encoding/json"
+	"io"
 	"log/slog"
+	"os"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -117,6 +119,29 @@ func TestFullOutboxDrops(t *testing.T) {
 		t.Errorf("stats are %+v, want 1 dropped and nobody in", got)
 	}
 	h.finished()
+}
+
+func TestWhoLeftAndWhoWasSlow(t *testing.T) {
+	for _, test := range []struct {
+		name    string
+		ended   error
+		dropped uint64
+	}{
+		{"went away", nil, 0},
+		{"was cut off", io.ErrClosedPipe, 0},
+		{"took too long", os.ErrDeadlineExceeded, 1},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			h, c := testHub(), onlooker()
+			h.join(c)
+			written := make(chan error, 1)
+			written <- test.ended
+			h.leave(c, written)
+			if got := h.stats(); got.Dropped != test.dropped || got.Clients != 0 {
+				t.Errorf("stats are %+v, want %d dropped and nobody in", got, test.dropped)
+			}
+		})
+	}
 }
 
 func TestAsManyAsWeServe(t *testing.T) {

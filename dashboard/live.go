@@ -33,11 +33,10 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer s.hub.finished()
-	written := make(chan struct{})
-	go func() { c.write(); close(written) }()
+	written := make(chan error, 1) // one value, from the writer
+	go func() { written <- c.write() }()
 	c.read(func(cmd Command) { s.obey(c, cmd) })
-	s.hub.leave(c)
-	<-written
+	s.hub.leave(c, written)
 }
 
 // obey passes a command on and tells the page that sent it how it went.
