@@ -53,6 +53,8 @@ func TestCalm(t *testing.T) {
 			{asked{0, "a", 1, 3, Nudge, 1}, true}, {asked{2 * minute, "a", 2, 4.9, Nudge, 1}, true}}, "+-"},
 		{"or three minutes later", []say{
 			{asked{0, "a", 1, 3, Nudge, 1}, true}, {asked{3*minute + time.Second, "a", 2, 3, Nudge, 1}, true}}, "++"},
+		{"on the screen still, however long", []say{
+			{asked{0, "a", 1, 3, Nudge, 1}, false}, {asked{8 * minute, "a", 2, 3, Nudge, 1}, true}}, "+-"},
 		{"or of other faders", []say{
 			{asked{0, "a", 1, 3, Nudge, 1}, true}, {asked{2 * minute, "a", 2, 3, Nudge, 2}, true}}, "++"},
 		{"or by another rule", []say{

@@ -111,9 +111,12 @@ func (m *Mix) apply(r *Reading) (changed, Mover) {
 			return rerouted, who
 		}
 	case SceneNumber:
+		// The first number heard counts as a recall: a desk that was not asked for
+		// it speaks of none until it makes one, and at the start of a service a
+		// recall too many harms nothing.
 		was := m.scene
 		m.scene = sceneNumber{true, r.Value}
-		if was.heard && was != m.scene {
+		if was != m.scene {
 			return newScene, Mover{}
 		}
 	}

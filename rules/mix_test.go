@@ -191,6 +191,31 @@ func TestFadersAlone(t *testing.T) {
 	}
 }
 
+func TestMeter(t *testing.T) {
+	var m meter
+	if got := m.mean(time.Second); got != 0 {
+		t.Errorf("unheard: %v, want nothing", got)
+	}
+	m.hear(1)
+	if got := m.mean(time.Second); got != 1 {
+		t.Errorf("before the first beat: %v, want the last reading", got)
+	}
+	m.hear(3)
+	m.fold()
+	if got := m.mean(10 * time.Second); got != 2 {
+		t.Errorf("after a beat: %v, want the mean of its readings", got)
+	}
+	for range 10 {
+		m.fold() // nothing heard: the last reading holds
+	}
+	if got := m.mean(time.Second); got != 3 {
+		t.Errorf("a second later: %v, want 3", got)
+	}
+	if got, want := m.mean(time.Hour), Power(32)/11; math.Abs(float64(got-want)) > 1e-12 {
+		t.Errorf("of all: %v, want %v", got, want)
+	}
+}
+
 func TestManyStrips(t *testing.T) {
 	var names []string
 	for k := range 80 {
@@ -223,6 +248,10 @@ func TestStackedAbsurdGainsStayNumbers(t *testing.T) {
 	}
 	if got := totalOf(m); got != Silence {
 		t.Errorf("total %v behind a closed main, want silence", got)
+	}
+	m.hear(set(MainFader, 0, 0))
+	if got := totalOf(m); got != DBFS(40+mostGain) {
+		t.Errorf("total %v, want no more than %v", float64(got), 40+mostGain)
 	}
 }
 

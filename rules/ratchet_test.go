@@ -142,6 +142,26 @@ func TestRatchet(t *testing.T) {
 			25s accordion fader -8
 			27s lead fader -4
 			60s end`, ""},
+		{"nor does it add to those that were raised a little", `
+			10s lead fader -inf
+			20s piano fader -9
+			25s accordion fader -9
+			30s fiddle fader -9
+			32s lead fader -10
+			60s end`, ""},
+		{"nor does one brought back to where it was before", `
+			15s fiddle fader -16
+			20s piano fader -9
+			25s accordion fader -9
+			27s lead fader -9
+			30s fiddle fader -10
+			60s end`, ""},
+		{"those behind a muted DCA are up for nobody", `
+			20s piano fader -6
+			25s accordion fader -6
+			27s band mute 1
+			30s lead fader -4
+			60s end`, ""},
 		{"one unmuted meanwhile is no climb", `
 			10s lead mute 1
 			11s lead fader -2
@@ -190,7 +210,6 @@ func TestRatchet(t *testing.T) {
 			20s piano fader -6
 			25s accordion fader -6
 			27s scene number 2
-			28s scene number 3
 			30s fiddle fader -6
 			60s end`, ""},
 		{"a scene under an open card", `
@@ -198,7 +217,6 @@ func TestRatchet(t *testing.T) {
 			25s accordion fader -6
 			30s fiddle fader -6
 			35s scene number 2
-			36s scene number 3
 			60s end`, "open nudge, eased nudge"},
 		{"brought back by the DCA", `
 			20s piano fader -6
@@ -244,11 +262,12 @@ func TestRatchet(t *testing.T) {
 			90s band fader -4
 			100s end`, "open nudge, eased nudge"},
 		{"the stage makes an open card no worse", `
-			20s piano fader -8
-			25s accordion fader -8
-			30s fiddle fader -8
+			20s piano fader -6.5
+			25s accordion fader -6.5
+			30s fiddle fader -6.5
 			40s piano level -8
 			40s accordion level -8
+			40s fiddle level -8
 			90s end`, "open whisper"},
 		{"the stage opens nothing", `
 			20s piano fader -9
@@ -320,6 +339,11 @@ func TestWayBack(t *testing.T) {
 			25s accordion fader -6
 			30s lead fader -5
 			60s end`, "piano 4.5 dB, lead 4.5 dB, accordion 4.5 dB"},
+		{"a DCA with much else in it", `
+			20s piano fader -3
+			25s main fader 2
+			30s lead fader -9
+			60s end`, "piano 8.5 dB"},
 		{"a raised DCA and an input in it: each once", `
 			20s band fader 3
 			25s piano fader -8
@@ -360,6 +384,17 @@ func TestWayBack(t *testing.T) {
 				t.Errorf("said %q once trimmed, want it eased", got)
 			}
 		})
+	}
+}
+
+func TestAMuteInTheWayIsLeftAlone(t *testing.T) {
+	m := mixOf(band(2, nil, nil), set(InputFader, 0, -10), set(InputFader, 1, -10), set(InputMute, 0, 1))
+	e := &episode{known: time.Second}
+	m.balance(&e.base, time.Second)
+	e.enter(m, Move{Mover: Mover{StripInput, 0}, Kind: Lower, From: -5, To: -10})
+	e.enter(m, Move{Mover: Mover{StripInput, 1}, Kind: Lower, From: -5, To: -10})
+	if e.base.gain[0] != 0 || e.base.gain[1] != DB(-5).Ratio() {
+		t.Errorf("gains before %v, want the muted one closed and the other at -5 dB", e.base.gain)
 	}
 }
 
