@@ -186,6 +186,9 @@ func plain(err error) error {
 	return err
 }
 
+// HouseSchema is a JSON Schema of the house file, for editors.
+func HouseSchema() []byte { return sheet.Schema("Pawl house file", houseSheet{}) }
+
 // CheckFile checks a house file with its map, or a map alone, and tells which it
 // was. A file is taken for a map if it has signals or a link.
 func CheckFile(file string) (what string, faults sheet.Faults) {

@@ -356,7 +356,7 @@ func TestPortTaken(t *testing.T) {
 // TestHealth asks what a supervisor asks.
 func TestHealth(t *testing.T) {
 	d := start(t, practiceHouse(t), Options{})
-	openTablet(t, d.Page()).until("anything", func(dashboard.State) bool { return true })
+	openTablet(t, d.Page()).until("a first state", func(s dashboard.State) bool { return s.House != "" })
 	for _, path := range []string{"healthz", "readyz", "metrics"} {
 		answer, err := http.Get(d.Page() + path)
 		if err != nil {

@@ -5,16 +5,24 @@ import (
 	"fmt"
 
 	"pawl/daemon"
+	"pawl/oscmap"
 )
 
 var checkVerb = verb{
-	name: "check", args: "HOUSE|MAP",
+	name: "check", args: "HOUSE|MAP | --schema house|map",
 	summary: "say everything that is wrong with a house file or a map, with its line",
 	run:     check,
 }
 
 func check(_ context.Context, c *call) error {
-	if err := c.parse(1); err != nil {
+	of := c.flags.String("schema", "", "print the JSON Schema of house or map files, for an editor, instead")
+	if err := c.parseAny(); err != nil {
+		return err
+	}
+	if *of != "" && len(c.args) == 0 {
+		return schema(c, *of)
+	}
+	if err := c.want(1); err != nil {
 		return err
 	}
 	what, faults := daemon.CheckFile(c.args[0])
@@ -35,6 +43,17 @@ func check(_ context.Context, c *call) error {
 	}
 	fmt.Fprintln(c.stderr)
 	return nil
+}
+
+func schema(c *call, of string) error {
+	schemas := map[string]func() []byte{"house": daemon.HouseSchema, "map": oscmap.Schema}
+	make, ok := schemas[of]
+	if !ok {
+		fmt.Fprintf(c.stderr, "pawl check: no schema %q; want house or map\n", of)
+		return errUsage
+	}
+	_, err := c.stdout.Write(make())
+	return err
 }
 
 func count(n int, what string) string {

@@ -85,9 +85,17 @@ func (c *call) exit(err error) int {
 	return exitWrong
 }
 
-// parse reads the flags, which may stand before, between or after the other
-// words, and wants so many of those.
+// parse reads the flags and wants so many other words.
 func (c *call) parse(words int) error {
+	if err := c.parseAny(); err != nil {
+		return err
+	}
+	return c.want(words)
+}
+
+// parseAny reads the flags, which may stand before, between or after the other
+// words.
+func (c *call) parseAny() error {
 	var rest []string
 	for args := c.args; ; {
 		if err := c.flags.Parse(args); err != nil {
@@ -102,12 +110,17 @@ func (c *call) parse(words int) error {
 		rest, args = append(rest, c.flags.Arg(0)), c.flags.Args()[1:]
 	}
 	c.args = rest
-	if len(rest) != words {
-		fmt.Fprintf(c.stderr, "pawl %s: %d words after the verb, want %d\n", c.verb.name, len(rest), words)
-		c.usage()
-		return errUsage
-	}
 	return nil
+}
+
+// want is wrong usage unless there are so many words besides the flags.
+func (c *call) want(words int) error {
+	if len(c.args) == words {
+		return nil
+	}
+	fmt.Fprintf(c.stderr, "pawl %s: %d words after the verb, want %d\n", c.verb.name, len(c.args), words)
+	c.usage()
+	return errUsage
 }
 
 func (c *call) usage() {
