@@ -53,7 +53,7 @@ type RatchetLimits struct {
 // acceptable to the person who has to answer it.
 type CalmLimits struct {
 	Every    time.Duration `yaml:"every"`     // whispers and nudges together: one in this long on average
-	Most     int           `yaml:"most"`      // and never more than this many within it
+	Most     int           `yaml:"most"`      // and never more than this many within it, the last kept for more than a whisper
 	Reopen   time.Duration `yaml:"reopen"`    // the same rule for the same movers stays closed this long
 	Worse    DB            `yaml:"worse"`     // unless it is worse by this
 	Burst    int           `yaml:"burst"`     // a rule may not open this many times

@@ -1,0 +1,71 @@
+package rules
+
+import (
+	"math"
+	"testing"
+)
+
+func TestSignals(t *testing.T) {
+	seen := map[string]bool{}
+	for _, s := range Signals() {
+		got, ok := SignalNamed(s.String())
+		if !ok || got != s || seen[s.String()] {
+			t.Errorf("%d is called %q, which finds %v", s, s, got)
+		}
+		seen[s.String()] = true
+		lo, hi := s.Range()
+		if s.Of() == NoStrip || s.Quantity() == NoQuantity || lo > hi || s.Of().String() == "" || s.Quantity().String() == "" {
+			t.Errorf("%v: strip %v, %v, %v to %v", s, s.Of(), s.Quantity(), lo, hi)
+		}
+	}
+	if _, ok := SignalNamed("input.colour"); ok {
+		t.Error("found a signal that there is not")
+	}
+	if _, ok := SignalNamed(""); ok {
+		t.Error("found no signal by no name")
+	}
+}
+
+func TestHolds(t *testing.T) {
+	for _, c := range []struct {
+		s    Signal
+		v    float64
+		want bool
+	}{
+		{InputFader, math.Inf(-1), true}, {InputFader, math.Inf(1), false}, {InputFader, math.NaN(), false},
+		{InputLevel, math.Inf(-1), true}, {GroupReduction, math.Inf(-1), false}, {GroupReduction, -1, false},
+		{InputFader, 40, true}, {InputFader, 41, false}, {InputMute, 1, true}, {InputMute, 2, false}, {GroupRatio, 0.5, false},
+	} {
+		if got := c.s.Holds(c.v); got != c.want {
+			t.Errorf("%v holds %v: %v, want %v", c.s, c.v, got, c.want)
+		}
+	}
+}
+
+// TestControls: what a hand sets must be known as such, for a message to such an
+// address might move it.
+func TestControls(t *testing.T) {
+	for s, want := range map[Signal]bool{
+		InputFader: true, InputMute: true, DCAFader: true, MainFader: true, InputCompThreshold: true, GroupThreshold: true,
+		GroupRatio: true, InputDCA: true, SceneNumber: true, InputSolo: true,
+		InputLevel: false, MainPeak: false, GroupReduction: false, InputName: false, DeskAlive: false, RoomLevel: false, NoSignal: false,
+	} {
+		if got := s.Control(); got != want {
+			t.Errorf("%v: control %v, want %v", s, got, want)
+		}
+	}
+	if !StripInput.Indexed() || StripMain.Indexed() {
+		t.Error("inputs have an index, the main has none")
+	}
+}
+
+func TestElements(t *testing.T) {
+	for e := NoElement; e <= Fill; e++ {
+		if got, ok := ElementNamed(e.String()); !ok || got != e {
+			t.Errorf("%v: found %v", e, got)
+		}
+	}
+	if _, ok := ElementNamed("noise"); ok {
+		t.Error("found an element that there is not")
+	}
+}
