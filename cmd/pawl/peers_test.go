@@ -35,7 +35,7 @@ func peer(t *testing.T, name, from string) string {
 
 // pawlProcess is the program itself, running beside the test.
 type pawlProcess struct {
-	t      *testing.T
+	t      testing.TB
 	cmd    *exec.Cmd
 	stdout *bufio.Reader
 	stderr *bufio.Reader
@@ -43,7 +43,7 @@ type pawlProcess struct {
 
 // startPawl runs the program until the test ends, which interrupts it and wants a
 // clean end.
-func startPawl(t *testing.T, args ...string) *pawlProcess {
+func startPawl(t testing.TB, args ...string) *pawlProcess {
 	t.Helper()
 	// testscript.Main makes this test binary be pawl under that name.
 	cmd := exec.CommandContext(t.Context(), pawlBinary(t), args...)
@@ -64,7 +64,7 @@ func startPawl(t *testing.T, args ...string) *pawlProcess {
 	return p
 }
 
-func pawlBinary(t *testing.T) string {
+func pawlBinary(t testing.TB) string {
 	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
