@@ -74,7 +74,12 @@ func (k *keeper) run(ctx context.Context) error {
 func (k *keeper) meet(to netip.AddrPort) {
 	again := k.times != nil
 	k.out.to = to
-	k.times = newTimetable(k.link.opts.Asks, k.link.clock.Now(), again)
+	k.times = k.link.timetable(again)
+}
+
+// timetable begins one that starts now.
+func (l *Link) timetable(again bool) *timetable {
+	return newTimetable(l.opts.Asks, l.clock.Now(), again, paceOf(l.opts.Asks, l.clock))
 }
 
 // turn does what is due and says when the next turn is.
@@ -96,7 +101,7 @@ func (k *keeper) turn(now time.Duration) (wake time.Duration, err error) {
 	if k.times == nil {
 		return wake, nil
 	}
-	k.times.greet(l.greet())
+	k.times.greet(now, l.greet())
 	k.ripe = k.times.ripe(k.ripe[:0], now, heard)
 	for _, a := range k.ripe {
 		if err := k.ask(a); err != nil {
@@ -120,7 +125,7 @@ func (k *keeper) knock(now, heard time.Duration, hearing bool) {
 	}
 	k.names.ask()
 	if k.times != nil && k.patience == 0 {
-		k.times.knock()
+		k.times.knock(now)
 	}
 	k.pause = min(2*k.pause, max(maxKnock, k.link.opts.StaleAfter))
 	k.knockAt = now + k.pause

@@ -62,7 +62,7 @@ func (l *Link) session(ctx context.Context) error {
 	k := &keeper{
 		link: l, broken: broken, patience: impatience * l.opts.StaleAfter,
 		out:   outlet{stream: conn, framing: framing(l.opts.Transport)},
-		times: newTimetable(l.opts.Asks, l.clock.Now(), again),
+		times: l.timetable(again),
 	}
 	err = k.run(ctx)
 	cancel()

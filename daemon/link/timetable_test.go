@@ -34,7 +34,7 @@ func TestTimetable(t *testing.T) {
 			{0, 0, 0, false, "/listen", 8 * s}, {3 * s, 0, 0, false, "", 8 * s}, {8*s + 1, 0, 0, false, "/listen", 16 * s},
 			{16 * s, 0, 0, false, "/listen", 24 * s}}},
 		{"every, late: no burst to catch up", []string{"{send: /listen, every: 8s}"}, false, []turn{
-			{0, 0, 0, false, "/listen", 8 * s}, {100 * s, 0, 0, false, "/listen", 108 * s}}},
+			{0, 0, 0, false, "/listen", 8 * s}, {100 * s, 0, 0, false, "/listen", 104 * s}}},
 		{"every and connect are one", []string{"{send: /listen, every: 8s, on: connect}"}, false, []turn{
 			{0, 0, 0, false, "/listen", 8 * s}}},
 		{"after silence, and after each further", []string{"{send: /poke, after-silence: 3s}"}, false, []turn{
@@ -47,11 +47,12 @@ func TestTimetable(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			table := newTimetable(mapped(t, tt.asks...), 0, tt.again)
+			asks := mapped(t, tt.asks...)
+			table := newTimetable(asks, 0, tt.again, paceOf(asks, Clock{}))
 			for _, turn := range tt.turns {
-				table.greet(turn.owed)
+				table.greet(turn.at, turn.owed)
 				if turn.knock {
-					table.knock()
+					table.knock(turn.at)
 				}
 				if got := words(table.ripe(nil, turn.at, turn.heard)); got != turn.want {
 					t.Errorf("at %v: asks %q, want %q", turn.at, got, turn.want)
