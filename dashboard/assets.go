@@ -14,12 +14,12 @@ import (
 //go:embed web
 var web embed.FS
 
-// assets is the page and its files. They are served under one hash of them all,
+// assets is the pages and their files. They are served under one hash of them all,
 // so that modules find each other by plain relative names, a browser may keep
 // every file for ever, and a new Pawl is a new address.
 type assets struct {
 	hash  string
-	page  []byte // index.html with its assets' address filled in
+	pages map[string][]byte // the HTML files with their assets' address filled in
 	files map[string][]byte
 }
 
@@ -36,7 +36,7 @@ var contentTypes = map[string]string{
 // loadAssets panics if the embedded files cannot be read: they are part of the
 // program.
 func loadAssets() assets {
-	a := assets{files: map[string][]byte{}}
+	a := assets{files: map[string][]byte{}, pages: map[string][]byte{}}
 	sum := sha256.New()
 	err := fs.WalkDir(web, "web", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
@@ -52,14 +52,21 @@ func loadAssets() assets {
 		panic(fmt.Sprintf("read the embedded page: %v", err))
 	}
 	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
-	a.page = bytes.ReplaceAll(a.files["index.html"], []byte("{{assets}}"), []byte("/assets/"+a.hash))
+	for name, data := range a.files {
+		if path.Ext(name) == ".html" {
+			a.pages[name] = bytes.ReplaceAll(data, []byte("{{assets}}"), []byte("/assets/"+a.hash))
+		}
+	}
 	return a
 }
 
-func (a assets) servePage(w http.ResponseWriter, _ *http.Request) {
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	w.Header().Set("Cache-Control", "no-cache")
-	_, _ = w.Write(a.page)
+func (a assets) servePage(name string) http.HandlerFunc {
+	page := a.pages[name]
+	return func(w http.ResponseWriter, _ *http.Request) {
+		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		w.Header().Set("Cache-Control", "no-cache")
+		_, _ = w.Write(page)
+	}
 }
 
 func (a assets) serveFile(w http.ResponseWriter, r *http.Request) {

@@ -1,6 +1,6 @@
 // Package dashboard serves what the people in the room look at: the operator's
-// page, the live frames behind it, and the few plain addresses that a machine
-// asks (state, metrics, health).
+// page with the live frames behind it, the installer's setup page, and the few
+// plain addresses that a machine asks (state, metrics, health).
 //
 // It shows and it passes on presses of buttons. It judges nothing, keeps no
 // record, and knows neither the desk nor the map: whoever owns the engine hands
@@ -27,6 +27,12 @@ type Options struct {
 	// Ready says why the daemon cannot serve yet, or nil when it can. A nil Ready
 	// is always ready. Called from any goroutine.
 	Ready func() error
+
+	// Setup gives what the setup page shows, or false while that is not ready. It
+	// is called from any goroutine, once a second for each page that looks, and must
+	// answer at once; the lists it returns are read after it has. With nil, the page
+	// says that setup is not served.
+	Setup func() (Setup, bool)
 
 	// AllowedHosts are the names, without a port, under which the page may be
 	// asked for besides localhost and any bare IP address. A page elsewhere that

@@ -7,10 +7,12 @@ import "net/http"
 // connections: prefer Serve.
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{$}", s.assets.servePage)
+	mux.HandleFunc("GET /{$}", s.assets.servePage("index.html"))
+	mux.HandleFunc("GET /setup", s.assets.servePage("setup.html"))
 	mux.HandleFunc("GET /assets/{hash}/{name...}", s.assets.serveFile)
 	mux.HandleFunc("GET /live", s.live)
 	mux.HandleFunc("GET /api/state", s.state)
+	mux.HandleFunc("GET /api/setup", s.setup)
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { plain(w, http.StatusOK, "alive") })
 	mux.HandleFunc("GET /readyz", s.ready)
 	if s.options.Metrics != nil {
@@ -26,9 +28,7 @@ func (s *Server) state(w http.ResponseWriter, _ *http.Request) {
 		plain(w, http.StatusInternalServerError, "write the state: "+err.Error())
 		return
 	}
-	w.Header().Set("Content-Type", "application/json")
-	w.Header().Set("Cache-Control", "no-store")
-	_, _ = w.Write(data)
+	sendJSON(w, data)
 }
 
 func (s *Server) ready(w http.ResponseWriter, _ *http.Request) {
@@ -39,6 +39,12 @@ func (s *Server) ready(w http.ResponseWriter, _ *http.Request) {
 		}
 	}
 	plain(w, http.StatusOK, "ready")
+}
+
+func sendJSON(w http.ResponseWriter, data []byte) {
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Cache-Control", "no-store")
+	_, _ = w.Write(data)
 }
 
 func plain(w http.ResponseWriter, status int, text string) {

@@ -89,9 +89,9 @@ func ask(s *Server, host, path string) *httptest.ResponseRecorder {
 // and leave to be kept for ever.
 func TestAssets(t *testing.T) {
 	s := New(Options{})
-	named := regexp.MustCompile(`(?:href|src)="(/assets/[^"]+)"`).FindAllStringSubmatch(string(s.assets.page), -1)
-	if len(named) < 5 {
-		t.Fatalf("the page names %d files, want more", len(named))
+	named := regexp.MustCompile(`(?:href|src)="(/assets/[^"]+)"`).FindAllStringSubmatch(string(s.assets.pages["index.html"])+string(s.assets.pages["setup.html"]), -1)
+	if len(named) < 10 {
+		t.Fatalf("the pages name %d files, want more", len(named))
 	}
 	for _, m := range named {
 		w := ask(s, "localhost", m[1])

@@ -71,8 +71,11 @@ func TestExamplesKeepToTheSchema(t *testing.T) {
 	}
 	for _, example := range examples {
 		form := frames
-		if bytes.HasPrefix(example[1], []byte(`{"do"`)) {
+		switch {
+		case bytes.HasPrefix(example[1], []byte(`{"do"`)):
 			form = command
+		case bytes.HasPrefix(example[1], []byte(`{"page"`)):
+			form = setupSchema(t)
 		}
 		checkJSON(t, form, example[1])
 	}

@@ -48,7 +48,7 @@ type Link struct {
 type Mark struct {
 	T     float64    `json:"t"`
 	Total rules.DBFS `json:"total"`
-	How   string     `json:"how"` // "you set it", "start" or "accepted"
+	How   string     `json:"how"` // in words that follow "mark:", such as rules.MarkedByHand; "" before the first
 }
 
 // Split is who made the total's change since the mark. The four add up to it.

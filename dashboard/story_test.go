@@ -44,7 +44,7 @@ func ready(rise, faders, stage rules.DB, sentence string) State {
 	return State{
 		T: storyNow, TimeOfDay: "19:32:05", House: "Harbour Hall", Basis: "meters",
 		Link:  Link{Phase: "hearing", Age: 0.1, Desk: "10.0.0.20:9400", Packets: 812345},
-		Total: -18 + rules.DBFS(rise), Mark: Mark{T: storyNow - 900, Total: -18, How: "you set it"},
+		Total: -18 + rules.DBFS(rise), Mark: Mark{T: storyNow - 900, Total: -18, How: rules.MarkedByHand},
 		Rise: rise, Split: Split{Faders: faders, Stage: stage}, Sentence: sentence,
 		Groups: []Squeeze{
 			squeezed("band", 2.1, 1.2, 3.4), squeezed("voices", 1.6, 0.4, 2.8), squeezed("brass", 0.2, 0, 0.9),

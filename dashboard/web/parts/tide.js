@@ -64,10 +64,8 @@ function legend(state) {
 
 /** @param {import("../types.js").State} state */
 function markWords(state) {
-  const when = ago(Math.max(10, Math.round((state.t - state.mark.t) / 10) * 10));
-  if (state.mark.how === "start") return "mark: the start, " + when;
-  if (state.mark.how === "accepted") return "mark: the level accepted " + when;
-  return state.mark.how ? "mark: yours, " + when : "";
+  if (!state.mark.how) return "";
+  return `mark: ${state.mark.how}, ${ago(Math.max(10, Math.round((state.t - state.mark.t) / 10) * 10))}`;
 }
 
 const list = whenChanged((text) => {
