@@ -15,7 +15,7 @@ type rosterSheet struct {
 }
 
 type inputSheet struct {
-	Name    string                       `yaml:"name" jsonschema:"required" sheet:"short" doc:"What the operator calls it."`
+	Name    string                       `yaml:"name" sheet:"short" doc:"What the operator calls it; if left out, what the desk calls it."`
 	Element element                      `yaml:"element" doc:"The part it plays in the mix."`
 	Voice   bool                         `yaml:"voice" doc:"Somebody sings or speaks into it."`
 	Cue     bool                         `yaml:"cue" doc:"A click, guide or talkback that nobody in the room should hear."`
@@ -46,20 +46,27 @@ const (
 // between others become unnamed strips, so that an index is the desk's number
 // less one.
 func (s *rosterSheet) compile() (rules.Roster, sheet.Faults) {
-	var r rules.Roster
+	r := rules.Roster{Unnamed: map[rules.Mover]bool{}}
 	var faults sheet.Faults
-	r.DCAs = names(s.DCAs, "DCA", &faults)
-	r.Groups = names(s.Groups, "group", &faults)
+	r.DCAs = names(s.DCAs, rules.StripDCA, r.Unnamed, &faults)
+	r.Groups = names(s.Groups, rules.StripGroup, r.Unnamed, &faults)
 	taken := map[string]sheet.Place{}
 	for _, e := range s.Inputs {
 		if !fits(e.Key, mostInputs, e.Place, "input", &faults) {
 			continue
 		}
 		for len(r.Inputs) < e.Key {
-			r.Inputs = append(r.Inputs, rules.Input{Name: fmt.Sprintf("input %d", len(r.Inputs)+1)})
+			r.Unnamed[rules.Mover{Strip: rules.StripInput, Index: len(r.Inputs)}] = true
+			r.Inputs = append(r.Inputs, rules.Input{Name: fmt.Sprintf("input %d", len(r.Inputs)+1), Main: true})
 		}
 		unique(e.Value.Name, e.Place, taken, &faults)
-		r.Inputs[e.Key-1] = e.Value.compile(r, &faults)
+		in := e.Value.compile(r, &faults)
+		if in.Name == "" {
+			in.Name = r.Inputs[e.Key-1].Name
+		} else {
+			delete(r.Unnamed, rules.Mover{Strip: rules.StripInput, Index: e.Key - 1})
+		}
+		r.Inputs[e.Key-1] = in
 	}
 	return r, faults
 }
@@ -80,18 +87,23 @@ func (in *inputSheet) compile(r rules.Roster, faults *sheet.Faults) rules.Input 
 	return out
 }
 
-func names(m sheet.Map[int, sheet.At[string]], what string, faults *sheet.Faults) []string {
+func names(m sheet.Map[int, sheet.At[string]], of rules.Strip, unnamed map[rules.Mover]bool, faults *sheet.Faults) []string {
 	var out []string
+	what := map[rules.Strip]string{rules.StripDCA: "DCA", rules.StripGroup: "group"}[of]
 	taken := map[string]sheet.Place{}
 	for _, e := range m {
 		if !fits(e.Key, mostMasks, e.Place, what, faults) {
 			continue
 		}
 		for len(out) < e.Key {
+			unnamed[rules.Mover{Strip: of, Index: len(out)}] = true
 			out = append(out, fmt.Sprintf("%s %d", what, len(out)+1))
 		}
 		unique(e.Value.V, e.Place, taken, faults)
-		out[e.Key-1] = e.Value.V
+		if e.Value.V != "" {
+			delete(unnamed, rules.Mover{Strip: of, Index: e.Key - 1})
+			out[e.Key-1] = e.Value.V
+		}
 	}
 	return out
 }

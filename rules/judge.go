@@ -27,6 +27,7 @@ type Judge struct {
 	mark   mark
 	recent []Move // raises and lowers since the last call of Steps
 
+	strips  []stripHeard // in the order of Faders
 	scratch Balance
 }
 
@@ -40,7 +41,9 @@ const endOfTime = time.Duration(math.MaxInt64 / 2)
 // NewJudge makes a judge of a desk that nothing has been heard of. An input of a
 // DCA or group that is not in the roster is a fault of the caller's, and panics.
 func NewJudge(r Roster, l Limits) *Judge {
+	r = r.clone() // the desk may name strips as it goes
 	j := &Judge{roster: r, limits: l, mix: NewMix(r, l.Mix), calm: newCalm(l.Calm), beat: Beat}
+	j.strips = make([]stripHeard, j.mix.faders.Len())
 	j.mark.next = MarkedStart
 	j.moves = newMoves(l.Moves, &j.mix.faders)
 	for _, k := range Kinds {
@@ -56,6 +59,7 @@ func (j *Judge) Hear(r Reading) {
 		j.Advance(r.At)
 	}
 	j.heard = j.at
+	j.note(&r)
 	what, who := j.mix.apply(&r)
 	switch what {
 	case moved:
@@ -66,6 +70,8 @@ func (j *Judge) Hear(r Reading) {
 		j.moves.rerouted(j.at, who)
 	case newScene:
 		j.moves.recalled(j.at)
+	case named:
+		j.roster.rename(who, r.Text)
 	}
 }
 

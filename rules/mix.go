@@ -79,6 +79,7 @@ const (
 	switched         // a mute was heard, perhaps other than it was
 	rerouted         // a membership is other than it was
 	newScene         // the desk says it recalled a scene
+	named            // the desk's name for a strip was heard
 )
 
 // apply takes one reading and reports what it may have changed and whose. A
@@ -110,6 +111,8 @@ func (m *Mix) apply(r *Reading) (changed, Mover) {
 			m.stale = true
 			return rerouted, who
 		}
+	case InputName, DCAName, GroupName:
+		return named, who
 	case SceneNumber:
 		// The first number heard counts as a recall: a desk that was not asked for
 		// it speaks of none until it makes one, and at the start of a service a

@@ -37,6 +37,10 @@ type Roster struct {
 	Inputs []Input
 	DCAs   []string
 	Groups []string
+
+	// Unnamed are the strips whose names stand in for ones that nobody gave, such
+	// as "input 7": if the desk has a name for one, that is used instead.
+	Unnamed map[Mover]bool
 }
 
 // Input is one line of the roster.

@@ -1,0 +1,68 @@
+package rules
+
+import "time"
+
+// StripState is one input, DCA, group or the main as it was last heard, for
+// whoever sets Pawl up and wants to see a wrong map at once.
+type StripState struct {
+	Mover   Mover
+	Name    string // without what it is: "band", not "band DCA"
+	Element Element
+
+	Heard   bool          // anything at all was
+	HeardAt time.Duration // when it last was
+	Muted   bool
+
+	FaderHeard bool
+	Fader      DB // where the hand left it, mute apart
+
+	Metered bool
+	Level   DBFS // as the desk sent it, before or after the fader
+}
+
+// stripHeard is what was last heard of a strip, besides what the mix keeps.
+type stripHeard struct {
+	ever, fader, metered bool
+	at                   time.Duration
+	level                DBFS
+}
+
+// note keeps what Strips tells and judging does not need.
+func (j *Judge) note(r *Reading) {
+	who := Mover{r.Signal.Of(), r.Index}
+	if who.Strip < StripInput || who.Strip > StripMain || !j.mix.faders.Has(who) {
+		return
+	}
+	h := &j.strips[j.mix.faders.slot(who)]
+	h.ever, h.at = true, j.at
+	switch r.Signal {
+	case InputFader, DCAFader, GroupFader, MainFader:
+		h.fader = true
+	case InputLevel, GroupLevel, MainLevel:
+		h.metered, h.level = true, r.Level()
+	}
+}
+
+// Strips is every strip as it was last heard: inputs, DCAs, groups, the main.
+func (j *Judge) Strips() []StripState {
+	f := &j.mix.faders
+	out := make([]StripState, 0, f.Len())
+	for slot, h := range j.strips {
+		s := StripState{
+			Mover: f.mover(slot), Heard: h.ever, HeardAt: h.at, Muted: j.mix.muted[slot],
+			FaderHeard: h.fader, Fader: f.at[slot], Metered: h.metered, Level: h.level,
+		}
+		switch s.Mover.Strip {
+		case StripInput:
+			s.Name, s.Element = j.roster.Inputs[s.Mover.Index].Name, j.roster.Inputs[s.Mover.Index].Element
+		case StripDCA:
+			s.Name = j.roster.DCAs[s.Mover.Index]
+		case StripGroup:
+			s.Name = j.roster.Groups[s.Mover.Index]
+		default:
+			s.Name = "main"
+		}
+		out = append(out, s)
+	}
+	return out
+}
