@@ -26,6 +26,10 @@ type Options struct {
 	// Dialect is how the desk speaks; nil means the first of Dialects.
 	Dialect Dialect
 
+	// Transport is how packets travel, in a map's words: "udp", "tcp-slip" or
+	// "tcp-length". "" is as the dialect's own map has it.
+	Transport string
+
 	// Seed picks the players' small irregularities.
 	Seed uint64
 }
@@ -61,7 +65,10 @@ func New(o Options) (*Desk, error) {
 	if o.Listen == "" {
 		o.Listen = "127.0.0.1:0"
 	}
-	socket, err := openSocket(o.Dialect.Transport(), o.Listen)
+	if o.Transport == "" {
+		o.Transport = o.Dialect.Transport()
+	}
+	socket, err := openSocket(o.Transport, o.Listen)
 	if err != nil {
 		return nil, err
 	}

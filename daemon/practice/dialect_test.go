@@ -196,8 +196,9 @@ func TestRotaKeepsToTheMap(t *testing.T) {
 		reader.Reset(ask.Packet())
 		reader.Next()
 		about := polled{}.hear(reader.Message()).topic
-		if got, want := asked[about], int(10*time.Second/ask.Every); got != want {
-			t.Errorf("%v is asked %d times in ten seconds, want %d", ask, got, want)
+		// Once more at the beginning, unless its turn comes first.
+		if got, want := asked[about], int(10*time.Second/ask.Every); got != want && got != want+1 {
+			t.Errorf("%v is asked %d times in ten seconds, want %d and one at the beginning", ask, got, want)
 		}
 		delete(asked, about)
 	}

@@ -63,26 +63,31 @@ func polledValue(v view, t topic) any {
 // meters says nothing: nobody asked.
 func (polled) meters(view, func([]byte)) {}
 
-// rota is what the asks of polled.map.yaml ask for at a tick.
-func (polled) rota(tick int64) []topic {
-	if tick%600 == 0 {
+// polledRounds are the asks of polled.map.yaml by their periods in ticks.
+var polledRounds = []struct {
+	every int64
+	about []topic
+}{
+	{15, all(faderOf[:]...)},
+	{30, all(muteOf[:]...)},
+	{6, meters()},
+	{600, all(inputName, groupThreshold, groupRatio, groupMakeUp)},
+}
+
+// rota is what the asks of polled.map.yaml ask for at a tick: everything at
+// first, and then each value in its turn, those of one period spread over it.
+func (polled) rota(tick int64) (told []topic) {
+	if tick == 0 {
 		return append(settings(), meters()...)
 	}
-	var all []topic
-	if tick%15 == 0 {
-		for _, w := range faderOf {
-			all = append(all, topics(w, w+1)...)
+	for _, r := range polledRounds {
+		for k, t := range r.about {
+			if tick%r.every == int64(k)*r.every/int64(len(r.about)) {
+				told = append(told, t)
+			}
 		}
 	}
-	if tick%30 == 0 {
-		for _, w := range muteOf {
-			all = append(all, topics(w, w+1)...)
-		}
-	}
-	if tick%6 == 0 {
-		all = append(all, meters()...)
-	}
-	return all
+	return told
 }
 
 // hear takes a message without arguments as a question for one value.

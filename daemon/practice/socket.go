@@ -31,8 +31,10 @@ func openSocket(transport, address string) (socket, error) {
 		return openUDP(address)
 	case "tcp-slip":
 		return openTCP(address, wire.SLIP)
+	case "tcp-length":
+		return openTCP(address, wire.LengthPrefix)
 	}
-	return nil, fmt.Errorf("practice desk: no transport %q", transport)
+	return nil, fmt.Errorf("practice desk: no transport %q; want udp, tcp-slip or tcp-length", transport)
 }
 
 // takeAsks hands on what a packet asks for. What cannot be read is nothing to

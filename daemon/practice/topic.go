@@ -60,13 +60,22 @@ func settings() []topic { return topics(0, firstMeter) }
 func meters() []topic { return topics(firstMeter, words) }
 
 func topics(from, to word) []topic {
-	var all []topic
+	var some []word
 	for w := from; w < to; w++ {
+		some = append(some, w)
+	}
+	return all(some...)
+}
+
+// all lists the topics of these words.
+func all(of ...word) []topic {
+	var list []topic
+	for _, w := range of {
 		for i := range strips[bankOf[w]] {
-			all = append(all, topic{w, i})
+			list = append(list, topic{w, i})
 		}
 	}
-	return all
+	return list
 }
 
 // view is the desk as a dialect sees it when it has something to tell.

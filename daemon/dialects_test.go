@@ -1,0 +1,282 @@
+package daemon
+
+import (
+	"bytes"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"pawl/daemon/practice"
+	"pawl/oscmap"
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+// dialectHouse is Harbour Hall with its desk speaking another dialect.
+func dialectHouse(t testing.TB, d practice.Dialect) *House {
+	t.Helper()
+	return mappedHouse(t, d.Name()+".map.yaml", d.Map())
+}
+
+// mappedHouse is Harbour Hall with another map. Its faults are the test's.
+func mappedHouse(t testing.TB, file string, src []byte) *House {
+	t.Helper()
+	h := practiceHouse(t)
+	m, faults := oscmap.Load(file, src, &h.Roster, needs()...)
+	if len(faults) > 0 {
+		t.Fatalf("the map has faults or advice:\n%v", faults)
+	}
+	h.Map = m
+	return h
+}
+
+// TestMapsAreTheDialects holds the maps that people read against those that are
+// inside the program, and each against the checker: without a fault or advice,
+// alone and with the roster.
+func TestMapsAreTheDialects(t *testing.T) {
+	known := map[string]bool{}
+	for _, d := range practice.Dialects() {
+		file := filepath.Join("..", "testdata", "maps", d.Name()+".map.yaml")
+		known[file] = true
+		src, err := os.ReadFile(file)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		if !bytes.Equal(src, d.Map()) {
+			t.Errorf("%s is not the map of the practice desk; copy it again", file)
+		}
+		dialectHouse(t, d)
+		if _, faults := oscmap.Load(file, src, nil, needs()...); len(faults) > 0 {
+			t.Errorf("%s alone:\n%v", file, faults)
+		}
+	}
+	files, err := filepath.Glob("../testdata/maps/*.map.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range files {
+		if !known[file] {
+			t.Errorf("%s is the map of no dialect", file)
+		}
+	}
+}
+
+// told is what came of a service in one dialect.
+type told struct {
+	said     []rules.Finding
+	controls map[control]float64 // as they were last heard
+	totals   []rules.DBFS        // one each pulse
+}
+
+// pulse is how often the totals of two dialects are compared.
+const pulse = 500 * time.Millisecond
+
+// control is one fader, switch or other setting.
+type control struct {
+	signal rules.Signal
+	index  int
+}
+
+// tellIn plays a service in a dialect to an engine.
+func tellIn(t *testing.T, script *practice.Script, d practice.Dialect) told {
+	t.Helper()
+	e := newEngine(dialectHouse(t, d))
+	out := told{controls: map[control]float64{}}
+	ear := e.hearer // of the engine, so that what is heard twice counts twice
+	var reader wire.Reader
+	var readings []rules.Reading
+	for at, packet := range practice.Play(script, d, practice.Playing{}) {
+		for when := time.Duration(len(out.totals)) * pulse; when < at; when += pulse {
+			e.advance(when)
+			out.totals = append(out.totals, e.judge.Glance().Total)
+		}
+		e.packet(at, packet)
+		out.said = append(out.said, e.judge.Said()...)
+		for reader.Reset(packet); reader.Next(); {
+			readings = ear.Hear(readings[:0], at, reader.Message())
+			for _, r := range readings {
+				if r.Signal.Control() {
+					out.controls[control{r.Signal, r.Index}] = r.Value
+				}
+			}
+		}
+	}
+	e.advance(script.Length)
+	out.said = append(out.said, e.judge.Said()...)
+	c := ear.Counts()
+	if len(e.malformed) > 0 || c.Unmapped > 0 || c.Clamped != [len(c.Clamped)]uint64{} || c.Refused != [len(c.Refused)]uint64{} {
+		t.Errorf("%d messages not in the map (last %s), malformed %v, clamped %v, refused %v",
+			c.Unmapped, ear.LastUnmapped(), e.malformed, c.Clamped, c.Refused)
+	}
+	return out
+}
+
+// tells is what a dialect can tell of when and how loud. The zero value is
+// everything, at once.
+type tells struct {
+	late     time.Duration // a finding may come so much later or sooner, and the mix be so old
+	early    time.Duration // or so much ahead of those who are told
+	total    rules.DB      // so much may the total differ on the way
+	reworded bool          // a part that rounds to nothing may be left out of the text
+}
+
+// tellings has what is not told at once. The polled desk is asked for each fader
+// four times a second, so that the end of a move is known up to 250 ms late; and as
+// the last tenth of a dB of a move is taken for rest, it may also seem to end that
+// much sooner than to those who are told every step. Its meters are asked for ten
+// times a second and not twenty. What is judged a quarter of a second later is
+// judged on a mean that has moved on by as much.
+var tellings = map[string]tells{
+	"polled": {late: 250 * time.Millisecond, total: 0.35, reworded: true},
+}
+
+// TestSixDialects plays every service in every dialect. The mix is the same, and
+// what is said of it is the same: the same rule, state, weight and inputs, and every
+// number to a tenth of a dB. Nothing here runs beside anything else, so with the
+// race detector two services are enough.
+func TestSixDialects(t *testing.T) {
+	services := practice.Services()
+	if raceDetector {
+		services = []string{"ratchet", "scene-change"}
+	}
+	for _, name := range services {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			script, err := practice.Service(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			dialects := practice.Dialects()
+			want := tellIn(t, script, dialects[0])
+			for _, d := range dialects[1:] {
+				t.Run(d.Name(), func(t *testing.T) {
+					got, how := tellIn(t, script, d), tellings[d.Name()]
+					if how.late > 0 && name == "ratchet-end-only" {
+						how.early = 2 * time.Second // the others are told of a move when it has ended
+					}
+					sameMix(t, got, want, how)
+					sameFindings(t, got.said, want.said, how)
+				})
+			}
+		})
+	}
+}
+
+func sameMix(t *testing.T, got, want told, how tells) {
+	t.Helper()
+	if len(got.controls) != len(want.controls) {
+		t.Errorf("%d controls heard, want %d", len(got.controls), len(want.controls))
+	}
+	for c, v := range want.controls {
+		if g, ok := got.controls[c]; !ok || g != v && !(math.Abs(g-v) <= 0.0051) {
+			t.Errorf("%v %d ended at %v, want %v", c.signal, c.index+1, g, v)
+		}
+	}
+	if n := len(want.totals); len(got.totals) < n-1 {
+		t.Errorf("the total %d times, want %d", len(got.totals), n)
+	}
+	for i, total := range got.totals[:min(len(got.totals), len(want.totals))] {
+		// A dialect that is late tells what was, on the way to what is.
+		lo, hi := want.totals[i], want.totals[i]
+		for k := max(0, i-pulses(how.late)); k <= i+pulses(how.early) && k < len(want.totals); k++ {
+			lo, hi = min(lo, want.totals[k]), max(hi, want.totals[k])
+		}
+		if slack := rules.DBFS(0.05 + how.total); !(total >= lo-slack && total <= hi+slack) {
+			t.Errorf("at %v the total is %v, want %v to %v", time.Duration(i)*pulse, total, lo, hi)
+			return
+		}
+	}
+}
+
+// pulses is how many pulses may lie in a time.
+func pulses(d time.Duration) int { return int((d + pulse - 1) / pulse) }
+
+func sameFindings(t *testing.T, got, want []rules.Finding, how tells) {
+	t.Helper()
+	if len(got) != len(want) {
+		t.Errorf("%d findings, want %d", len(got), len(want))
+		return
+	}
+	for i, w := range want {
+		g := got[i]
+		sameFinding(t, g, w, how)
+		if t.Failed() {
+			t.Errorf("got  %v %v %v %v: %s | %s\nwant %v %v %v %v: %s | %s", g.At, g.Phase, g.Weight, g.Inputs, g.Text, g.Try, w.At, w.Phase, w.Weight, w.Inputs, w.Text, w.Try)
+			return
+		}
+	}
+}
+
+func sameFinding(t *testing.T, g, w rules.Finding, how tells) {
+	t.Helper()
+	type same struct {
+		number           int
+		rule             string
+		phase            rules.Phase
+		weight           rules.Weight
+		held             bool
+		inputs, evidence int
+	}
+	of := func(f rules.Finding) same {
+		return same{f.Number, f.Rule, f.Phase, f.Weight, f.Held, len(f.Inputs), len(f.Evidence)}
+	}
+	if of(g) != of(w) {
+		t.Errorf("got %+v, want %+v", of(g), of(w))
+		return
+	}
+	for k := range w.Inputs {
+		if g.Inputs[k] != w.Inputs[k] {
+			t.Errorf("input %d is %s, want %s", k, g.Inputs[k], w.Inputs[k])
+		}
+	}
+	if d := (g.At - w.At).Abs(); d > how.late {
+		t.Errorf("said at %v, want %v", g.At, w.At)
+	}
+	for what, by := range map[string]rules.DB{"rise": g.Rise - w.Rise, "fader part": g.Faders - w.Faders, "stage": g.Stage - w.Stage} {
+		if !(math.Abs(float64(by)) <= 0.1) {
+			t.Errorf("the %s differs by %v", what, by)
+		}
+	}
+	if !how.reworded && !sameWords(g.Text, w.Text) || !how.reworded && !sameWords(g.Try, w.Try) {
+		t.Error("other words")
+	}
+	for k, e := range w.Evidence {
+		if !sameWords(g.Evidence[k].What, e.What) || (g.Evidence[k].At-e.At).Abs() > how.late {
+			t.Errorf("evidence at %v %q, want at %v %q", g.Evidence[k].At, g.Evidence[k].What, e.At, e.What)
+		}
+	}
+}
+
+// equally is the name of the one raised most, of which there may be several: which
+// of them is named hangs on the last digits of their faders.
+var equally = regexp.MustCompile(`\b(Piano|Accordion|Fiddle)( went up)`)
+
+var numbers = regexp.MustCompile(`[-+]?\d+(\.\d+)?`)
+
+// sameWords reports whether two texts differ in their numbers only, and in those
+// by one in the last place at most.
+func sameWords(a, b string) bool {
+	a, b = equally.ReplaceAllString(a, "One$2"), equally.ReplaceAllString(b, "One$2")
+	if numbers.ReplaceAllString(a, "#") != numbers.ReplaceAllString(b, "#") {
+		return false
+	}
+	in := numbers.FindAllString(b, -1)
+	for i, s := range numbers.FindAllString(a, -1) {
+		x, _ := strconv.ParseFloat(s, 64)
+		y, _ := strconv.ParseFloat(in[i], 64)
+		last := 0.1
+		if !strings.Contains(in[i], ".") {
+			last = 1
+		}
+		if math.Abs(x-y) > last+1e-9 {
+			return false
+		}
+	}
+	return true
+}
