@@ -17,6 +17,7 @@ type Counts struct {
 	Other       uint64 // records that are not UDP over IP
 	UnknownLink uint64 // those of Other that were captured on a kind of link we cannot read
 	Backwards   uint64 // records with a time before the last; they were given the last
+	SetBack     uint64 // times the clock was set back by more than records overtake each other; time went on
 
 	// CutShort is true if the file stops in the middle of a record, as it does
 	// after a power cut. Everything before that was read.
@@ -39,6 +40,7 @@ func (c Counts) Notes() []string {
 	add(c.UnknownLink, "%d records come from a kind of link that is not read; want Ethernet, Linux cooked, loopback or raw IP")
 	add(c.Lost, "%d fragmented datagrams are incomplete and were passed over")
 	add(c.Backwards, "%d records have a time before the record ahead of them and were given its time")
+	add(c.SetBack, "the clock was set back %d times; from there on times are counted on from the record before")
 	if c.CutShort {
 		notes = append(notes, fmt.Sprintf("the file ends in the middle of a record; the %d packets before it were read", c.Packets))
 	}

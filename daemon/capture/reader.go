@@ -28,6 +28,7 @@ type Reader struct {
 	opener opener
 	packet Packet
 	counts Counts
+	shift  time.Duration // by which the clock was set back
 	err    error
 	done   bool
 }
@@ -125,16 +126,30 @@ func (r *Reader) take(link layers.LinkType, frame []byte, info gopacket.CaptureI
 	return false
 }
 
+// clockSet is how far time may run backwards by records that overtook each other.
+// More means that the clock was set, by a person or the network.
+const clockSet = 2 * time.Second
+
 // inOrder keeps time from running backwards, as it does in files merged from
 // several interfaces, and lends the time of the record before to one that has
-// none.
+// none. Where the clock was set back, time goes on from the record before:
+// otherwise it would stand still until the clock had caught up.
 func (r *Reader) inOrder(at time.Time) time.Time {
-	last := r.counts.last
-	if at.Before(last) {
-		if !at.IsZero() {
-			r.counts.Backwards++
-		}
+	last, read := r.counts.last, at
+	if at.IsZero() {
 		return last
+	}
+	at = at.Add(r.shift)
+	switch {
+	case last.Sub(at) > clockSet:
+		r.counts.SetBack++
+		r.shift = last.Sub(read)
+		return last
+	case at.Before(last):
+		r.counts.Backwards++
+		return last
+	case r.shift > 0 && at.Sub(last) > clockSet && !read.Before(last):
+		r.shift, at = 0, read // it was put right again
 	}
 	r.counts.last = at
 	return at

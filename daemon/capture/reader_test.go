@@ -301,29 +301,47 @@ func TestCompressed(t *testing.T) {
 }
 
 func TestTimeNeverRunsBackwards(t *testing.T) {
-	var file bytes.Buffer
-	w, err := pcapgo.NewNgWriter(&file, layers.LinkTypeRaw)
-	if err != nil {
-		t.Fatal(err)
+	const hour = 3600_000
+	tests := []struct {
+		name               string
+		written, want      []int // milliseconds
+		backwards, setBack uint64
+	}{
+		{"overtaken", []int{5, 3, 6}, []int{5, 5, 6}, 1, 0},
+		{"overtaken by two seconds", []int{5, -1995, 6}, []int{5, 5, 6}, 1, 0},
+		{"set back by an hour", []int{5, -hour, -hour + 10, -hour + 9, -hour + 20}, []int{5, 5, 15, 15, 25}, 1, 1},
+		{"set back twice", []int{5, -hour, -hour + 10, -2 * hour, -2*hour + 10}, []int{5, 5, 15, 15, 25}, 0, 2},
+		{"one wrong time", []int{5, -hour, 7, 9}, []int{5, 5, 7, 9}, 0, 1},
+		{"set back and put right", []int{5, -hour, -hour + 10, 17, 20}, []int{5, 5, 15, 17, 20}, 0, 1},
+		{"set back and then a pause", []int{5, -hour, -hour + 10, -hour + 9000}, []int{5, 5, 15, 9005}, 0, 1},
 	}
 	ip := peerDatagram(t, Packet{noon, desk, pawl, []byte("abcd")}, 1)
-	for _, ms := range []int{5, 3, 6} {
-		info := gopacket.CaptureInfo{Timestamp: noon.Add(time.Duration(ms) * time.Millisecond), CaptureLength: len(ip), Length: len(ip)}
-		if err := w.WritePacket(info, ip); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := w.Flush(); err != nil {
-		t.Fatal(err)
-	}
-	got, counts := readAll(t, &file)
-	for i, ms := range []int{5, 5, 6} {
-		if want := noon.Add(time.Duration(ms) * time.Millisecond); !got[i].At.Equal(want) {
-			t.Errorf("packet %d at %v, want %v", i, got[i].At, want)
-		}
-	}
-	if counts.Backwards != 1 {
-		t.Errorf("%d backwards, want 1", counts.Backwards)
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			var file bytes.Buffer
+			w, err := pcapgo.NewNgWriter(&file, layers.LinkTypeRaw)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, ms := range tt.written {
+				info := gopacket.CaptureInfo{Timestamp: noon.Add(time.Duration(ms) * time.Millisecond), CaptureLength: len(ip), Length: len(ip)}
+				if err := w.WritePacket(info, ip); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if err := w.Flush(); err != nil {
+				t.Fatal(err)
+			}
+			got, counts := readAll(t, &file)
+			for i, ms := range tt.want {
+				if want := noon.Add(time.Duration(ms) * time.Millisecond); !got[i].At.Equal(want) {
+					t.Errorf("packet %d at %v, want %v", i, got[i].At, want)
+				}
+			}
+			if counts.Backwards != tt.backwards || counts.SetBack != tt.setBack {
+				t.Errorf("%d backwards and %d set back, want %d and %d", counts.Backwards, counts.SetBack, tt.backwards, tt.setBack)
+			}
+		})
 	}
 }
 
