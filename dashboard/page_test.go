@@ -29,10 +29,17 @@ func newPageTest(t *testing.T, st story) pageTest {
 	p.server = serve(t, "127.0.0.1:0", Options{Commands: p.command})
 	p.story = p.server.tell(st)
 	t.Cleanup(p.story.stop)
-	console := chromedp.Console(p.tab)
+	p.watchConsole()
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()))
 	p.waitFor(fmt.Sprintf(`document.getElementById("time").textContent === %q`, st.state.TimeOfDay[:5]))
-	t.Cleanup(func() {
+	return p
+}
+
+// watchConsole fails the test at its end if the browser complained or asked anyone
+// but the server. Call it before the page is opened.
+func (p pageTest) watchConsole() {
+	console := chromedp.Console(p.tab)
+	p.Cleanup(func() {
 		p.checkRequests()
 		p.do(chromedp.Evaluate[chromedp.Void](`console.log("the end")`))
 		for m, err := range console {
@@ -40,11 +47,10 @@ func newPageTest(t *testing.T, st story) pageTest {
 				return
 			}
 			if m.Type == "error" || m.Type == "warning" || m.IsException() {
-				t.Errorf("the browser complained: %v", m)
+				p.Errorf("the browser complained: %v", m)
 			}
 		}
 	})
-	return p
 }
 
 func (p pageTest) command(c Command) error {
@@ -219,17 +225,35 @@ func TestSilenceIsOld(t *testing.T) {
 // WCAG 2.2 asks for 24 CSS pixels (2.5.8); in the dark, with a desk to mind, the
 // 44 of 2.5.5 are what we hold to.
 func TestTargetsAreLarge(t *testing.T) {
-	p := newPageTest(t, ratchetStory("", ""))
+	newPageTest(t, ratchetStory("", "")).checkTargets()
+}
+
+func (p pageTest) checkTargets() {
+	p.Helper()
 	small := p.text(`[...document.querySelectorAll("button, summary, a")].filter(e => e.checkVisibility())
-		.map(e => [e.id, e.getBoundingClientRect()]).filter(([, r]) => r.width < 44 || r.height < 44)
+		.map(e => [e.id || e.textContent, e.getBoundingClientRect()]).filter(([, r]) => r.width < 44 || r.height < 44)
 		.map(([id, r]) => id + " " + r.width + "x" + r.height).join(", ")`)
 	if small != "" {
-		t.Errorf("too small to touch: %s", small)
+		p.Errorf("too small to touch: %s", small)
+	}
+}
+
+func TestAxe(t *testing.T) {
+	axe := axeSource(t)
+	for _, st := range []story{ratchetStory("ratchet", ""), waitingStory(), faultsStory(), quietStory(), whisperStory()} {
+		t.Run(st.name, func(t *testing.T) {
+			p := newPageTest(t, st)
+			if st.name == "ratchet" {
+				p.do(chromedp.Click("#card-summary"))
+			}
+			p.checkAxe(axe)
+		})
 	}
 }
 
 // axe-core is not ours to carry: PAWL_AXE names its axe.min.js where there is one.
-func TestAxe(t *testing.T) {
+func axeSource(t *testing.T) string {
+	t.Helper()
 	path := os.Getenv("PAWL_AXE")
 	if path == "" {
 		t.Skip("PAWL_AXE does not name an axe.min.js: the page was not checked with it")
@@ -238,22 +262,19 @@ func TestAxe(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, st := range []story{ratchetStory("ratchet", ""), waitingStory(), faultsStory(), quietStory(), whisperStory()} {
-		t.Run(st.name, func(t *testing.T) {
-			p := newPageTest(t, st)
-			p.do(chromedp.Evaluate[chromedp.Void](string(axe) + ";0"))
-			if st.name == "ratchet" {
-				p.do(chromedp.Click("#card-summary"))
-			}
-			found, err := chromedp.Run(p.tab, chromedp.Evaluate[string](`Promise.all(document.getAnimations().map(a => a.finished))
-				.then(() => axe.run({runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]}))
-				.then(r => r.violations.map(v => v.id + ": " + v.nodes.map(n => n.html).join(" ")).join("\n"))`, chromedp.EvalAwaitPromise))
-			if err != nil {
-				t.Fatal(err)
-			}
-			if found != "" {
-				t.Error(found)
-			}
-		})
+	return string(axe)
+}
+
+func (p pageTest) checkAxe(axe string) {
+	p.Helper()
+	p.do(chromedp.Evaluate[chromedp.Void](axe + ";0"))
+	found, err := chromedp.Run(p.tab, chromedp.Evaluate[string](`Promise.all(document.getAnimations().map(a => a.finished))
+		.then(() => axe.run({runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]}))
+		.then(r => r.violations.map(v => v.id + ": " + v.nodes.map(n => n.html).join(" ")).join("\n"))`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		p.Fatal(err)
+	}
+	if found != "" {
+		p.Error(found)
 	}
 }

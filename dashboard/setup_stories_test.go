@@ -147,7 +147,7 @@ func unheardSetup() setupStory {
 			Range:   "-1234567.875 to 9876543.125", Count: 123456789, Rate: 118.4, Age: 0.1,
 		})
 	}
-	s.More, s.Unmapped, s.Malformed = 212, 4123993, 3
+	s.More, s.Messages, s.Unmapped, s.Malformed = 212, 4185037, 4123993, 3
 	return setupStory{"setup-unheard", s, "arriving"}
 }
 

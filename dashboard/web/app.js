@@ -5,6 +5,7 @@ import { keepAwake } from "./awake.js";
 import { connect } from "./live.js";
 import { newMemory } from "./memory.js";
 import { newPresses } from "./presses.js";
+import { renewIfChanged } from "./renew.js";
 import { announce } from "./parts/announce.js";
 import { arrival } from "./parts/arrival.js";
 import { card } from "./parts/card.js";
@@ -39,15 +40,6 @@ function take(frame) {
   state = frame.state;
   memory.take(frame);
   draw();
-}
-
-// A daemon that came back as another version serves another page. Ours would
-// misread its frames, so it fetches that one, once.
-/** @param {string} page */
-function renewIfChanged(page) {
-  if (import.meta.url.includes("/assets/" + page + "/") || sessionStorage.getItem("renewed") === page) return;
-  sessionStorage.setItem("renewed", page);
-  location.reload();
 }
 
 function draw() {

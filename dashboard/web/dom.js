@@ -54,3 +54,33 @@ export function make(tag, name, text) {
   if (text) el.textContent = text;
   return el;
 }
+
+/**
+ * One element for each item, in the items' order. Those still wanted stay where
+ * they are, so that a line can be selected and read while its figures change.
+ * @template T
+ * @param {HTMLElement} list
+ * @param {(item: T) => string} key
+ * @param {() => {el: HTMLElement, write: (item: T) => void}} fresh
+ * @returns {(items: T[]) => void}
+ */
+export function rows(list, key, fresh) {
+  /** @type {Map<string, {el: HTMLElement, write: (item: T) => void}>} */
+  const kept = new Map();
+  return (items) => {
+    const wanted = new Set(items.map(key));
+    for (const [k, row] of kept) {
+      if (wanted.has(k)) continue;
+      row.el.remove();
+      kept.delete(k);
+    }
+    let at = list.firstElementChild;
+    for (const item of items) {
+      const row = kept.get(key(item)) ?? fresh();
+      kept.set(key(item), row);
+      row.write(item);
+      if (row.el === at) at = at.nextElementSibling;
+      else list.insertBefore(row.el, at);
+    }
+  };
+}

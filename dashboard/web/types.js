@@ -35,4 +35,24 @@
  *   presses: import("./presses.js").Presses, awake: boolean}} View
  */
 
+/**
+ * What /api/setup answers.
+ * @typedef {{file: string, line: number, col: number, path: string, text: string, hint: string, advice: boolean}} Fault
+ * @typedef {{shape: string, types: string, example: string, range: string, count: number, rate: number, age: number,
+ *   heard: string}} Arriving
+ * @typedef {{number: number, name: string, element: string, fader: {db: number|null}|null,
+ *   level: {dbfs: number|null}|null, muted: boolean, age: number}} Strip
+ * @typedef {{page: string, t: number, house: string, desk: string, link: Link, faults: Fault[], faultsAge: string,
+ *   arriving: Arriving[], more: number, messages: number, unmapped: number, malformed: number,
+ *   inputs: Strip[], dcas: Strip[], groups: Strip[], main: Strip}} Setup
+ */
+
+/**
+ * All that a part of the setup page may draw from. `setup` is null until the first
+ * answer, and `refused` then says why there is none, if the daemon said.
+ * `timeOfDay` is when `setup` was fresh, on this screen's own clock.
+ * @typedef {{setup: Setup|null, refused: string, timeOfDay: string, contact: Contact,
+ *   moved: import("./setup/moves.js").Moved|null}} SetupView
+ */
+
 export {};

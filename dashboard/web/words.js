@@ -20,6 +20,25 @@ export function amount(db) {
 }
 
 /**
+ * A setting or a level: a true minus, one decimal, no unit.
+ * @param {number} db
+ */
+export function number(db) {
+  const size = Math.abs(db).toFixed(1);
+  return (db < 0 && size !== "0.0" ? "−" : "") + size;
+}
+
+/**
+ * A count with what is counted.
+ * @param {number} n
+ * @param {string} one
+ * @param {string} [many]
+ */
+export function count(n, one, many) {
+  return `${n.toLocaleString("en")} ${n === 1 ? one : (many ?? one + "s")}`;
+}
+
+/**
  * How long ago.
  * @param {number} seconds
  */

@@ -26,10 +26,11 @@ export function arrival() {
 }
 
 /**
+ * What is to be said while nothing has come, and what to do.
  * @param {import("../types.js").Link} link
  * @returns {[(string|HTMLElement)[], string]}
  */
-function waiting(link) {
+export function waiting(link) {
   const from = link.desk ? ["Nothing has come yet from ", make("code", "", link.desk), "."] : ["Nothing has come yet."];
   return [
     link.text ? [link.text] : from,

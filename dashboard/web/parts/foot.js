@@ -14,7 +14,7 @@ export function foot({ press }) {
   return (view) => {
     const { state, awake } = view;
     mark(view);
-    say(byId("link"), state ? linkWords(view, state.link) : "");
+    say(byId("link"), state ? linkWords(view.contact, state.link) : "");
     show(byId("awake"), !awake);
     say(byId("house"), state?.house ?? "");
     say(byId("house-heading"), state?.house ? "at " + state.house : "");
@@ -23,10 +23,10 @@ export function foot({ press }) {
 }
 
 /**
- * @param {import("../types.js").View} view
+ * @param {import("../types.js").Contact} contact
  * @param {import("../types.js").Link} link
  */
-function linkWords({ contact }, link) {
+export function linkWords(contact, link) {
   if (!contact.live) return "Pawl is out of reach";
   switch (link.phase) {
     case "hearing":

@@ -3,7 +3,12 @@
 import { byId, say, show } from "../dom.js";
 import { ago } from "../words.js";
 
-/** @returns {(view: import("../types.js").View) => void} */
+/**
+ * What either page knows of how fresh it is.
+ * @typedef {{state: {timeOfDay: string, link: import("../types.js").Link}|null, contact: import("../types.js").Contact}} Shown
+ */
+
+/** @returns {(view: Shown) => void} */
 export function old() {
   const bar = byId("old");
   return (view) => {
@@ -16,7 +21,7 @@ export function old() {
 
 /**
  * "" while all is fresh.
- * @param {import("../types.js").View} view
+ * @param {Shown} view
  */
 export function whatIsOld({ state, contact }) {
   if (!contact.live && state) {

@@ -1,0 +1,30 @@
+// Three counts that say at a glance where to look, and lead there.
+
+import { byId, say, show } from "../dom.js";
+import { notInMap } from "./arriving.js";
+
+/** @returns {(view: import("../types.js").SetupView) => void} */
+export function facts() {
+  return ({ setup }) => {
+    if (!setup) return;
+    const heard = setup.inputs.filter((one) => one.fader).length;
+    fact("strips", `${heard} of ${setup.inputs.length}`, "input faders heard", heard < setup.inputs.length);
+    const [some, rest] = notInMap(setup);
+    fact("arriving", some, rest, some !== "0" && some !== "None");
+    const wrong = setup.faults.filter((f) => !f.advice).length;
+    fact("faults", wrong ? String(wrong) : "No", (wrong === 1 ? "fault" : "faults") + " in the files", wrong > 0);
+    for (const id of ["strips", "arriving", "faults"]) show(byId("fact-" + id), byId("fact-" + id).textContent !== "");
+  };
+}
+
+/**
+ * @param {string} id
+ * @param {string} number
+ * @param {string} words
+ * @param {boolean} mind
+ */
+function fact(id, number, words, mind) {
+  say(byId("fact-" + id), number);
+  say(byId(`fact-${id}-words`), words);
+  byId("fact-" + id).parentElement?.toggleAttribute("data-mind", mind);
+}

@@ -1,0 +1,45 @@
+// The foot, always in sight: the way back, what moved last, how the desk is heard.
+// A screen reader is told of a move once the hand has come to rest.
+
+import { byId, make, say, whenChanged } from "../dom.js";
+import { linkWords } from "../parts/foot.js";
+
+/** @returns {(view: import("../types.js").SetupView) => void} */
+export function foot() {
+  const place = byId("announce");
+  const tell = whenChanged((text) => {
+    if (text) place.append(make("p", "", text.replace(/^\d+ /, "")));
+    while (place.childElementCount > 4) place.firstElementChild?.remove();
+  });
+  const tellLink = whenChanged((text) => text && place.append(make("p", "", text)));
+  return ({ setup, moved, contact }) => {
+    if (!setup) return;
+    const words = linkWords(contact, setup.link);
+    showMove(moved);
+    say(byId("link"), words);
+    say(byId("house"), setup.house);
+    say(byId("house-heading"), setup.house && "at " + setup.house);
+    if (moved?.settled) tell(`${moved.at} ${moved.text}.`);
+    tellLink(contact.live ? linkNews[setup.link.phase] : "Not live. What is shown is old.");
+  };
+}
+
+const linkNews = {
+  waiting: "Waiting for the desk.",
+  hearing: "The desk is heard.",
+  quiet: "The desk has gone quiet.",
+  "not-understood": "Packets arrive, and none are understood.",
+};
+
+const drawMove = whenChanged((key) => {
+  const [first, text] = key.split("\n");
+  const link = /** @type {HTMLAnchorElement} */ (make("a", "quiet-link", text));
+  link.href = "#" + first;
+  byId("moved").replaceChildren(link);
+});
+
+/** @param {import("./moves.js").Moved|null} moved */
+function showMove(moved) {
+  if (moved) drawMove(moved.first + "\n" + moved.text);
+  else say(byId("moved"), "Nothing has moved yet");
+}
