@@ -1,0 +1,93 @@
+package survey
+
+import "fmt"
+
+// strip is a kind of strip on the desk that questions are asked about.
+type strip uint8
+
+const (
+	inputStrip strip = iota
+	dcaStrip
+	groupStrip
+	mainStrip
+)
+
+// String is the word a map uses.
+func (s strip) String() string { return [...]string{"input", "dca", "group", "main"}[s] }
+
+// several is several of them, as a person calls them.
+func (s strip) several() string { return [...]string{"inputs", "DCAs", "groups", "mains"}[s] }
+
+// first is the strip that is asked about, as a person calls it.
+func (s strip) first() string {
+	return [...]string{"input 1", "DCA 1", "group 1", "the main"}[s]
+}
+
+// act is what the hand is asked to do.
+type act uint8
+
+const (
+	calm act = iota // take the hands off
+	bottom
+	top
+	zero
+	mark
+	mute
+	unmute
+)
+
+// isFader reports whether the act moves a fader.
+func (a act) isFader() bool { return a >= bottom && a <= mark }
+
+// question is one thing that is asked.
+type question struct {
+	strip strip
+	act   act
+	more  bool // another mark, if there is one to give
+}
+
+// questions is the whole of what is asked, in order. An installer who knows the
+// desk is through in five minutes.
+func questions() []question {
+	q := []question{{act: calm}}
+	for _, a := range []act{bottom, top, zero, mark, mark, mute, unmute} {
+		q = append(q, question{strip: inputStrip, act: a})
+	}
+	for _, a := range []act{bottom, mark, zero, mute, unmute} {
+		q = append(q, question{strip: mainStrip, act: a})
+	}
+	for _, s := range []strip{groupStrip, dcaStrip} {
+		for _, a := range []act{bottom, zero, mute, unmute} {
+			q = append(q, question{strip: s, act: a})
+		}
+	}
+	return q
+}
+
+func (q question) text() string {
+	who := q.strip.first()
+	switch q.act {
+	case calm:
+		return "Best is if somebody plays into input 1 the whole time. Now nobody touches the desk: wait five seconds, then press Enter."
+	case bottom:
+		if q.strip == inputStrip {
+			return "Move input 1's fader to its very bottom, wait two seconds, then press Enter."
+		}
+		return fmt.Sprintf("Move %s's fader to its very bottom, wait two seconds, then press Enter. If there is none, type none.", who)
+	case top:
+		return "Move it all the way to the top and type the number printed there, such as 10. If nothing is printed there, just press Enter."
+	case zero:
+		return "Move it to its 0 dB mark, wait two seconds, then press Enter."
+	case mark:
+		switch {
+		case q.strip == mainStrip:
+			return "Move it to its -10 mark, wait two seconds, then press Enter. If it has no such mark, use another and type its number."
+		case q.more:
+			return "Every further mark makes the scale better: move it to one and type its number. When that is enough, just press Enter."
+		}
+		return "Move it to another printed mark below 0 and type its number, such as -10 or -30."
+	case mute:
+		return fmt.Sprintf("Mute %s, then press Enter. If it has no mute, type none.", who)
+	}
+	return "Unmute it again, then press Enter."
+}
