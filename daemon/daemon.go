@@ -61,7 +61,9 @@ type Daemon struct {
 	// which takes a page gone mad, the press is refused and the page says so.
 	commands chan dashboard.Command
 
-	figures atomic.Pointer[figures] // the newest, for the metrics
+	figures atomic.Pointer[figures]         // the newest, for the metrics
+	setups  atomic.Pointer[dashboard.Setup] // the newest, for the setup page
+	files   fileFaults
 	tally   *tally
 }
 
@@ -76,7 +78,8 @@ func New(h *House, o Options) *Daemon {
 	d := &Daemon{house: h, options: o, commands: make(chan dashboard.Command, 16)}
 	d.tally = newTally(d)
 	d.page = dashboard.New(dashboard.Options{
-		Commands: d.press, Metrics: d.tally.handler(), Ready: d.ready, AllowedHosts: h.PageNames, Log: o.Log,
+		Commands: d.press, Metrics: d.tally.handler(), Ready: d.ready, Setup: d.answerSetup,
+		AllowedHosts: h.PageNames, Log: o.Log,
 	})
 	return d
 }

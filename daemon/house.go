@@ -20,8 +20,9 @@ import (
 // House is a house file and its map, checked and ready to run on. Make one with
 // LoadHouse; it is not changed afterwards.
 type House struct {
-	File string // as it was named, for messages
-	Name string // of the place
+	File   string // as it was named, for messages
+	onDisk bool   // and is there to be read again
+	Name   string // of the place
 
 	Desk    string // host:port that the asks go to
 	Listen  string // local address of the desk's socket; "" for any port
@@ -63,7 +64,11 @@ const DefaultPage = "127.0.0.1:10780"
 // LoadHouse reads a house file and the map it names. The House is nil if the
 // faults are Wrong; otherwise they are advice at most.
 func LoadHouse(file string) (*House, sheet.Faults) {
-	return loadHouse(file, os.ReadFile)
+	h, faults := loadHouse(file, os.ReadFile)
+	if h != nil {
+		h.onDisk = true
+	}
+	return h, faults
 }
 
 // readFile is os.ReadFile, or something that answers like it.

@@ -9,6 +9,7 @@ import (
 
 	"pawl/daemon/capture"
 	"pawl/daemon/link"
+	"pawl/daemon/survey"
 	"pawl/dashboard"
 	"pawl/rules"
 )
@@ -19,6 +20,7 @@ type session struct {
 	house  *House
 	link   *link.Link
 	engine *engine
+	survey *survey.Survey
 	screen page
 
 	packets   []link.Packet
@@ -27,15 +29,21 @@ type session struct {
 
 	heardAt   time.Time // when the link's packets were last taken
 	published time.Time // when the last state left
+	pictured  time.Time // when the last picture for the setup page was made
 	reloadOK  bool
 }
 
 func newSession(d *Daemon, h *House, l *link.Link) *session {
-	return &session{Daemon: d, house: h, link: l, engine: newEngine(h), screen: page{house: h}, reloadOK: true}
+	return &session{
+		Daemon: d, house: h, link: l, engine: newEngine(h), survey: newSurvey(h.Map), screen: page{house: h}, reloadOK: true,
+	}
 }
 
-// frameEvery is the page's beat.
-const frameEvery = 100 * time.Millisecond
+// frameEvery is the page's beat; the setup page is slower.
+const (
+	frameEvery = 100 * time.Millisecond
+	setupEvery = 500 * time.Millisecond
+)
 
 // breath is how long packets may gather before they are taken together. A busy
 // desk sends a hundred in that time, and waking for each costs more than judging it.
@@ -116,6 +124,7 @@ func (s *session) hear() error {
 	}
 	for _, p := range s.packets {
 		at := s.engine.packet(p.At, p.Data)
+		s.survey.Hear(p.At, p.Data)
 		if s.capture == nil {
 			continue
 		}
@@ -224,6 +233,10 @@ func (s *session) publish(urgent bool) {
 	state := s.screen.state(g, now, linkOf(s.house.Desk, status, s.engine, at))
 	s.page.Publish(state, s.screen.tide(g), stepsOf(s.engine.judge.Steps()), urgent)
 	s.figures.Store(figuresOf(s, status, g))
+	if now.Sub(s.pictured) >= setupEvery {
+		s.pictured = now
+		s.setups.Store(s.setup(status, at))
+	}
 }
 
 // wait is how long until something is due: the judge's next moment, or the page's.

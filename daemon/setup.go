@@ -1,0 +1,130 @@
+package daemon
+
+import (
+	"strings"
+	"sync"
+	"time"
+
+	"pawl/daemon/link"
+	"pawl/daemon/survey"
+	"pawl/dashboard"
+	"pawl/oscmap"
+	"pawl/oscmap/sheet"
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+// mostRows is how many kinds of message the setup page lists. More than a person
+// reads is a desk of another sort, or a hostile sender.
+const mostRows = 200
+
+// newSurvey gathers what arrives and says of each kind what the map makes of it.
+// It asks a hearer of its own, so that the counts of the engine's stay true.
+func newSurvey(m *oscmap.Map) *survey.Survey {
+	hearer := m.NewHearer()
+	var readings []rules.Reading
+	return survey.New(survey.Options{Heard: func(msg *wire.Message) string {
+		if readings = hearer.Hear(readings[:0], 0, msg); len(readings) == 0 {
+			return ""
+		}
+		return readings[0].Signal.String()
+	}})
+}
+
+// setup is what the setup page shows, but for the faults of the files.
+func (s *session) setup(status link.Status, at time.Duration) *dashboard.Setup {
+	s.survey.Elapse(at)
+	out := &dashboard.Setup{
+		T: at.Seconds(), House: s.house.Name, Desk: s.house.Map.Desk(), Link: linkOf(s.house.Desk, status, s.engine, at),
+		Messages: s.engine.messages, Unmapped: s.engine.hearer.Counts().Unmapped,
+	}
+	for _, n := range s.engine.malformed {
+		out.Malformed += n
+	}
+	rows := s.survey.Rows()
+	out.More = max(len(rows)-mostRows, 0)
+	for _, r := range rows[:len(rows)-out.More] {
+		out.Arriving = append(out.Arriving, dashboard.Arriving{
+			Shape: r.Address, Types: r.Types, Example: r.Which, Range: strings.Join(r.Values, ", "),
+			Count: r.Count, Rate: r.Rate, Age: r.Age, Heard: r.Heard,
+		})
+	}
+	for _, strip := range s.engine.judge.Strips() {
+		v := s.stripOf(strip)
+		switch strip.Mover.Strip {
+		case rules.StripInput:
+			out.Inputs = append(out.Inputs, v)
+		case rules.StripDCA:
+			out.DCAs = append(out.DCAs, v)
+		case rules.StripGroup:
+			out.Groups = append(out.Groups, v)
+		default:
+			out.Main = v
+		}
+	}
+	return out
+}
+
+func (s *session) stripOf(strip rules.StripState) dashboard.Strip {
+	v := dashboard.Strip{Number: strip.Mover.Index + 1, Name: strip.Name, Muted: strip.Muted}
+	if strip.Mover.Strip == rules.StripMain {
+		v.Number = 0
+	}
+	if strip.Element != rules.NoElement {
+		v.Element = strip.Element.String()
+	}
+	if strip.Heard {
+		v.Age = (s.engine.at - strip.HeardAt).Seconds()
+	}
+	if strip.FaderHeard {
+		v.Fader = &strip.Fader
+	}
+	if strip.Metered {
+		v.Level = &strip.Level
+	}
+	return v
+}
+
+// fileFaults reads the house file and its map again for the setup page, at most
+// every two seconds however many pages ask.
+type fileFaults struct {
+	mu     sync.Mutex
+	readAt time.Time
+	faults []dashboard.Fault
+}
+
+func (f *fileFaults) of(file string) (faults []dashboard.Fault, readAt time.Time) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if now := time.Now(); now.Sub(f.readAt) >= 2*time.Second {
+		_, found := CheckFile(file)
+		f.readAt, f.faults = now, faultsOf(found)
+	}
+	return f.faults, f.readAt
+}
+
+func faultsOf(found sheet.Faults) []dashboard.Fault {
+	var out []dashboard.Fault
+	for _, f := range found {
+		out = append(out, dashboard.Fault{
+			File: f.File, Line: f.Line, Col: f.Col, Path: f.Path, Text: f.Text, Hint: f.Hint, Advice: f.Advice,
+		})
+	}
+	return out
+}
+
+// answerSetup gives the setup page the loop's newest picture, and the faults of the
+// files as they now are on disk. A house that came inside the program has none.
+func (d *Daemon) answerSetup() (dashboard.Setup, bool) {
+	picture := d.setups.Load()
+	if picture == nil {
+		return dashboard.Setup{}, false
+	}
+	out := *picture
+	if d.house.onDisk {
+		var readAt time.Time
+		out.Faults, readAt = d.files.of(d.house.File)
+		out.FaultsAge = readAt.Format("15:04:05")
+	}
+	return out, true
+}
