@@ -2,7 +2,6 @@ package survey
 
 import (
 	"encoding/binary"
-	"fmt"
 	"math"
 	"time"
 )
@@ -36,7 +35,6 @@ func (s *Survey) blobArgument(t *slot, data []byte) {
 	}
 	b := t.blob
 	b.least, b.most = min(b.least, len(data)), max(b.most, len(data))
-	t.last = value{text: fmt.Sprintf("%d bytes", len(data))}
 	if len(data) > maxBlobBytes {
 		return
 	}
@@ -44,13 +42,12 @@ func (s *Survey) blobArgument(t *slot, data []byte) {
 		t.changes++
 		t.changedAt = s.last
 	}
-	data = append([]byte(nil), data...)
-	b.recent.add(blobSample{s.last, data}, recentBlobs)
+	b.keep(s.last, data)
 	if b.wait++; b.wait < b.every {
 		return
 	}
 	b.wait = 0
-	b.spread = append(b.spread, data)
+	b.spread = append(b.spread, append([]byte(nil), data...))
 	if len(b.spread) == spreadBlobs {
 		for i := range spreadBlobs / 2 {
 			b.spread[i] = b.spread[2*i]
@@ -58,6 +55,16 @@ func (s *Survey) blobArgument(t *slot, data []byte) {
 		b.spread = b.spread[:spreadBlobs/2]
 		b.every *= 2
 	}
+}
+
+// keep puts a copy among the recent, over the oldest once there are many.
+func (b *blobs) keep(at time.Duration, data []byte) {
+	if len(b.recent.all) < recentBlobs {
+		b.recent.add(blobSample{at, append([]byte(nil), data...)}, recentBlobs)
+		return
+	}
+	oldest := b.recent.all[b.recent.next].data
+	b.recent.add(blobSample{at, append(oldest[:0], data...)}, recentBlobs)
 }
 
 // layout is one way in which numbers may lie in a blob.

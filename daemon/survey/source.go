@@ -1,18 +1,26 @@
 package survey
 
 import (
+	"bytes"
 	"math"
 	"time"
 
 	"pawl/oscmap/wire"
 )
 
+// origin is an address as it came, and the first argument if that may be an
+// index; otherwise first is -1.
+type origin struct {
+	address string
+	first   int
+}
+
 // source is one address, or one value of the first argument of an address.
 type source struct {
-	address string
-	first   int // the first argument, -1 if it is no index
-	from    int // arguments before the first slot
-	args    int // the most in one message
+	origin
+	address string // fit to be shown
+	from    int    // arguments before the first slot
+	args    int    // the most in one message
 	count   uint64
 	began   time.Duration
 	last    time.Duration
@@ -47,6 +55,7 @@ type slot struct {
 	changes   uint64
 	changedAt time.Duration
 	last      value
+	raw       []byte // of the last text, to know it again without making it fit to be shown
 
 	numbers uint64 // how many could be read as a number
 	lo, hi  float64
@@ -89,7 +98,14 @@ func (s *Survey) argument(t *slot, a *wire.Arg) {
 		s.blobArgument(t, a.Bytes)
 		return
 	}
+	if a.IsText() && t.count > 1 && t.last.text != "" && bytes.Equal(a.Bytes, t.raw) {
+		s.again(t)
+		return
+	}
 	v := read(a)
+	if a.IsText() {
+		t.raw = append(t.raw[:0], a.Bytes[:min(len(a.Bytes), maxText)]...)
+	}
 	if t.count == 1 {
 		t.last = v
 	} else if !v.same(t.last) {
@@ -102,6 +118,17 @@ func (s *Survey) argument(t *slot, a *wire.Arg) {
 	}
 	if a.IsText() {
 		t.text(v.text)
+	}
+}
+
+// again is a text that is the same as the one before it.
+func (s *Survey) again(t *slot) {
+	if !t.last.isNum {
+		return
+	}
+	t.number(s.last, t.last.num)
+	if _, rest, _ := leadingNumber(t.last.text); hasDecibels(rest) {
+		t.decibels++
 	}
 }
 

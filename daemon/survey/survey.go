@@ -13,7 +13,6 @@
 package survey
 
 import (
-	"strings"
 	"time"
 
 	"pawl/oscmap/wire"
@@ -43,7 +42,7 @@ type Survey struct {
 	options Options
 	reader  wire.Reader
 
-	sources map[string]*source
+	sources map[origin]*source
 	order   []*source
 	split   map[string]int // how many first arguments an address has; -1 for too many
 	slots   int
@@ -58,7 +57,7 @@ type Survey struct {
 
 // New makes a Survey that has heard nothing.
 func New(o Options) *Survey {
-	return &Survey{options: o, sources: map[string]*source{}, split: map[string]int{}}
+	return &Survey{options: o, sources: map[origin]*source{}, split: map[string]int{}}
 }
 
 // Hear takes one packet. Times must not run backwards; one that does counts as
@@ -137,17 +136,16 @@ func (s *Survey) source(m *wire.Message) *source {
 			return src
 		}
 	}
-	if src := s.sources[string(m.Address)]; src != nil {
+	if src := s.sources[origin{string(m.Address), -1}]; src != nil {
 		return src
 	}
-	return s.add(string(m.Address), &source{first: -1})
+	return s.add(origin{string(m.Address), -1}, &source{})
 }
 
 // indexed is the source of one value of the first argument. An address whose
 // first argument takes very many values is not counting strips with it.
 func (s *Survey) indexed(m *wire.Message, first int) *source {
-	key := string(m.Address) + "\x00" + string(rune(first))
-	if src := s.sources[key]; src != nil {
+	if src := s.sources[origin{string(m.Address), first}]; src != nil {
 		return src
 	}
 	address := string(m.Address)
@@ -156,16 +154,14 @@ func (s *Survey) indexed(m *wire.Message, first int) *source {
 		s.forget(address)
 		return nil
 	}
-	return s.add(key, &source{first: first, from: 1})
+	return s.add(origin{address, first}, &source{from: 1})
 }
 
-func (s *Survey) add(key string, src *source) *source {
+func (s *Survey) add(key origin, src *source) *source {
 	if len(s.sources) == maxSources {
 		return nil
 	}
-	src.address, _, _ = strings.Cut(key, "\x00")
-	src.address = clean(src.address)
-	src.began = s.last
+	src.origin, src.address, src.began = key, clean(key.address), s.last
 	s.sources[key] = src
 	s.order = append(s.order, src)
 	return src
@@ -175,8 +171,8 @@ func (s *Survey) add(key string, src *source) *source {
 func (s *Survey) forget(address string) {
 	kept := s.order[:0]
 	for _, src := range s.order {
-		if src.first >= 0 && src.address == address {
-			delete(s.sources, address+"\x00"+string(rune(src.first)))
+		if src.first >= 0 && src.origin.address == address {
+			delete(s.sources, src.origin)
 			s.slots -= len(src.slots)
 			for _, t := range src.slots {
 				if t.blob != nil {

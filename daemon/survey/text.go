@@ -9,7 +9,10 @@ import (
 
 // printable is a text fit for a terminal and a comment: no control characters,
 // and of a bounded length.
-func printable(b []byte) string { return clean(string(b[:min(len(b), 60)])) }
+func printable(b []byte) string { return clean(string(b[:min(len(b), maxText)])) }
+
+// maxText is how many bytes of a text are looked at.
+const maxText = 60
 
 // clean puts question marks for what is no character, or none to be seen.
 func clean(text string) string {

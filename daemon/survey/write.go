@@ -29,6 +29,10 @@ func (d *drafter) write(o DraftOptions) string {
 		comment(&b, "  ", d.scale.said)
 		fmt.Fprintf(&b, "  %s: %s\n\n", taperName, d.scale.taper)
 	}
+	if d.scale.taper == "" && !d.uses("taper: ") && d.wants("taper: ") {
+		comment(&b, "", "The faders below are positions. With the desk's own marks in place of these, which are only an example:")
+		fmt.Fprintf(&b, "# tapers:\n#   %s: [[0, -inf], [0.25, -40], [0.5, -15], [0.75, 0], [1, 10]]\n\n", taperName)
+	}
 	b.WriteString("signals:\n")
 	d.signals(&b)
 	d.rest(&b)
@@ -71,8 +75,14 @@ func comment(b *strings.Builder, indent, text string) {
 	}
 }
 
+// uses reports whether an entry has a key in its value; wants, whether one that is
+// written as a comment has.
 func (d *drafter) uses(key string) bool {
 	return slices.ContainsFunc(d.entries, func(e entry) bool { return !e.unsure && strings.Contains(e.value, key) })
+}
+
+func (d *drafter) wants(key string) bool {
+	return slices.ContainsFunc(d.entries, func(e entry) bool { return e.unsure && strings.Contains(e.value, key) })
 }
 
 // signals writes the entries that are sure, then those that are not.
@@ -171,6 +181,9 @@ func (d *drafter) leftOver(b *strings.Builder, sh *Shape, arg int) {
 		text += ": " + v
 	}
 	guess, why := d.guess(sh, arg)
+	if why == "" {
+		why = d.looks(sh, arg)
+	}
 	if why != "" {
 		text += ". " + why
 	}
@@ -225,6 +238,32 @@ func (d *drafter) guess(sh *Shape, arg int) (e entry, why string) {
 		return entry{}, ""
 	}
 	return e, why
+}
+
+// looks says what an argument behaves like, for a person who must find out what it
+// is, "" if it behaves like nothing in particular.
+func (d *drafter) looks(sh *Shape, arg int) string {
+	if m, ok := d.survey.meter(sh, arg); ok {
+		return "It moves by itself, as a meter does: " + m.said() + "."
+	}
+	slots := sh.slotsAt(arg)
+	if len(slots) == 0 {
+		return ""
+	}
+	all := spanOf(slots)
+	switch {
+	case allSwitches(slots):
+		return "A switch, perhaps a mute."
+	case slots[0].isText() && all.numbers < all.count && differentTexts(slots):
+		return "Names, perhaps."
+	case all.numbers == 0 || all.numbers < all.count:
+		return ""
+	case slots[0].decibels > 0 || !all.whole && all.lo < 0 && all.lo > -150 && all.hi < 40:
+		return "Such as decibels are: a fader or a threshold, perhaps."
+	case !all.whole && all.lo >= 0 && all.hi <= 1:
+		return "Such as positions are: a fader, perhaps."
+	}
+	return ""
 }
 
 // wholeUnit is what whole numbers on this desk are in: as its faders are, or its

@@ -1,0 +1,105 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+
+	"pawl/daemon"
+	"pawl/oscmap/sheet"
+)
+
+var listenVerb = verb{
+	name: "listen", args: "HOUSE | --port P | --desk H:P --map MAP | --capture FILE",
+	summary: "show what a desk sends and what a map makes of it; draft a map for a desk that has none",
+	run:     listen,
+}
+
+func listen(ctx context.Context, c *call) error {
+	var o daemon.ListenOptions
+	c.flags.IntVar(&o.Port, "port", 0, "listen at this port of this machine to whoever sends; nothing is sent")
+	c.flags.StringVar(&o.Desk, "desk", "", "the desk's `host:port`; with --map its asks are sent there, and nothing else")
+	c.flags.StringVar(&o.Map, "map", "", "a map `file`; one that holds only a link, with the asks that make the desk talk, is enough")
+	c.flags.StringVar(&o.Capture, "capture", "", "listen to a captured `file` (pcapng or pcap); --desk then picks a sender")
+	c.flags.StringVar(&o.Draft, "draft", "", "write a first map to this `file`, after some questions if somebody sits at the terminal")
+	c.flags.DurationVar(&o.For, "for", 0, "listen so long, then end or begin the questions; without it until Ctrl-C")
+	c.flags.BoolVar(&o.JSON, "json", false, "print one JSON object for each shape, and a summary, at the end")
+	guide := c.flags.Bool("guide", false, "ask the questions even if standard input is no terminal")
+	if err := c.parseSome(1); err != nil {
+		return err
+	}
+	if len(c.args) == 1 {
+		o.House = c.args[0]
+	}
+	if fault := listenFault(o, *guide); fault != "" {
+		fmt.Fprintf(c.stderr, "pawl listen: %s\n", fault)
+		return errUsage
+	}
+	o.Out, o.Talk = c.stdout, c.stderr
+	if o.Capture == "" && (*guide || isTerminal(os.Stdin)) {
+		o.In = os.Stdin
+	}
+	o.Screen = screenOf(c.stdout)
+	l, err := daemon.NewListen(o)
+	var faults sheet.Faults
+	if errors.As(err, &faults) {
+		fmt.Fprintln(c.stderr, faults)
+		return errSaid
+	}
+	if err != nil {
+		return err
+	}
+	return l.Run(ctx)
+}
+
+// listenFault says which flags do not go together, "" if all do.
+func listenFault(o daemon.ListenOptions, guide bool) string {
+	from := 0
+	for _, given := range []bool{o.Port != 0, o.Desk != "" && o.Capture == "", o.House != "" && o.Capture == "", o.Capture != ""} {
+		if given {
+			from++
+		}
+	}
+	switch {
+	case from == 0:
+		return "say where from: --port, --desk, --capture or a house file"
+	case from > 1:
+		return "give one of --port, --desk, --capture and a house file"
+	case o.Port < 0 || o.Port > 65535:
+		return fmt.Sprintf("--port %d: want 1 to 65535", o.Port)
+	case o.House != "" && o.Map != "":
+		return "a house file names its map; leave --map out"
+	case o.For < 0:
+		return fmt.Sprintf("--for %v: want a time such as 60s", o.For)
+	case guide && o.Draft == "":
+		return "--guide asks questions for a draft; name its file with --draft"
+	case guide && o.Capture != "":
+		return "--guide wants a desk to move faders on, and a capture has none"
+	}
+	return ""
+}
+
+// parseSome is parse for a verb that may also have fewer words.
+func (c *call) parseSome(most int) error {
+	var rest []string
+	for args := c.args; ; {
+		if err := c.flags.Parse(args); err != nil {
+			if errors.Is(err, flag.ErrHelp) {
+				return err
+			}
+			return errUsage
+		}
+		if c.flags.NArg() == 0 {
+			break
+		}
+		rest, args = append(rest, c.flags.Arg(0)), c.flags.Args()[1:]
+	}
+	if c.args = rest; len(rest) > most {
+		fmt.Fprintf(c.stderr, "pawl %s: %d words after the verb, want at most %d\n", c.verb.name, len(rest), most)
+		c.usage()
+		return errUsage
+	}
+	return nil
+}

@@ -1,0 +1,221 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"net/netip"
+	"strings"
+	"sync"
+	"time"
+
+	"pawl/daemon/link"
+	"pawl/daemon/survey"
+	"pawl/oscmap"
+	"pawl/oscmap/wire"
+	"pawl/rules"
+)
+
+// ListenOptions say what to listen to and what to make of it. Exactly one of
+// Port, Desk, House and Capture says where packets come from, but that Desk may
+// also choose a sender of a capture.
+type ListenOptions struct {
+	Port    int    // of this machine, from anyone; nothing is sent
+	Desk    string // host:port; the asks of Map are sent to it, and nothing else
+	House   string // a house file: its desk and its map
+	Capture string // a file of captured packets
+	Map     string // a map file, which may consist of its link alone
+
+	// Draft is the file to write a first map to, "" for none. One that exists is
+	// not overwritten.
+	Draft string
+
+	// For is how long to listen before the draft is made, or the end; 0 is until
+	// interrupted, and a minute if questions follow.
+	For time.Duration
+
+	JSON bool
+
+	// In is where the answers of the guided part come from, one on a line; nil
+	// leaves it out. The part is run if there is a draft to write.
+	In io.Reader
+
+	// Out is told the table or its JSON, Talk everything else: what is going on,
+	// and the questions.
+	Out, Talk io.Writer
+
+	// Screen gives the size of Out, if it is a terminal on which the table may be
+	// drawn again and again. It is nil otherwise.
+	Screen func() (width, height int)
+
+	// Clock is the pace of time; the zero value is the wall's.
+	Clock link.Clock
+}
+
+// Listen shows what arrives from a desk, and drafts a map of it. Make one with
+// NewListen and call Run once.
+type Listen struct {
+	options ListenOptions
+	brought broughtMap
+	survey  *survey.Survey
+	guide   *survey.Guide
+	link    *link.Link // nil for a capture
+	only    netip.Addr // of a capture, if one sender was chosen
+	senders map[netip.AddrPort]uint64
+	desk    string
+	drawn   bool
+}
+
+// errNoSource is told to somebody who names nothing to listen to.
+var errNoSource = errors.New("say where from: --port, --desk, --capture or a house file")
+
+// NewListen reads the files it was given and takes the port. The error says in a
+// sentence, or in the lines of a checked file, what is wrong.
+func NewListen(o ListenOptions) (*Listen, error) {
+	if o.Clock.Started.IsZero() {
+		o.Clock.Started = time.Now()
+	}
+	l := &Listen{options: o, senders: map[netip.AddrPort]uint64{}, desk: o.Desk}
+	if o.Draft != "" {
+		if err := mayWrite(o.Draft); err != nil {
+			return nil, err
+		}
+	}
+	listen, anyPort, err := l.bring()
+	if err != nil {
+		return nil, err
+	}
+	l.survey = survey.New(survey.Options{Heard: l.heard()})
+	if o.Capture != "" {
+		return l, l.choose()
+	}
+	if o.Port > 0 {
+		listen = fmt.Sprintf(":%d", o.Port)
+	}
+	if l.desk == "" && o.Port == 0 {
+		return nil, errNoSource
+	}
+	lo := link.Options{Desk: l.desk, Listen: listen, AnyPort: anyPort, Clock: o.Clock}
+	if m := l.brought.m; m != nil {
+		lo.Transport, lo.StaleAfter = m.Link().Transport, m.Link().StaleAfter
+		if l.desk != "" {
+			lo.Asks = m.Asks()
+		}
+	}
+	l.link, err = link.Open(lo)
+	return l, err
+}
+
+// bring reads the house file or the map.
+func (l *Listen) bring() (listen string, anyPort bool, err error) {
+	o := l.options
+	switch {
+	case o.House != "":
+		h, faults := LoadHouse(o.House)
+		if h == nil {
+			return "", false, faults
+		}
+		l.brought, l.desk = broughtMap{m: h.Map, roster: h.Roster}, h.Desk
+		l.brought.takeSections(h.mapSource())
+		return h.Listen, h.AnyPort, nil
+	case o.Map != "":
+		l.brought, err = bringMap(o.Map)
+		if m := l.brought.m; err == nil {
+			if p := m.Link().ListenPort; p > 0 {
+				listen = fmt.Sprintf(":%d", p)
+			}
+			if host, port := splitAddress(l.desk); l.desk != "" && port == "" {
+				l.desk = net.JoinHostPort(host, fmt.Sprint(m.Link().DeskPort))
+			}
+		}
+	}
+	return listen, false, err
+}
+
+// choose reads the desk's host, if one was named for a capture.
+func (l *Listen) choose() error {
+	if l.options.Desk == "" {
+		return nil
+	}
+	host, _ := splitAddress(l.options.Desk)
+	ip, err := netip.ParseAddr(host)
+	if err != nil {
+		return fmt.Errorf("--desk %q: for a capture want the sender's address, as 192.0.2.10", l.options.Desk)
+	}
+	l.only = ip
+	return nil
+}
+
+// heard says what the map makes of a message, nil if there is no map.
+func (l *Listen) heard() func(*wire.Message) string {
+	m := l.brought.m
+	if m == nil || l.brought.bare {
+		return nil
+	}
+	hearer := m.NewHearer()
+	var readings []rules.Reading
+	return func(msg *wire.Message) string {
+		readings = hearer.Hear(readings[:0], 0, msg)
+		var words []string
+		for _, r := range readings {
+			if word := r.Signal.String(); len(words) == 0 || words[len(words)-1] != word {
+				words = append(words, word)
+			}
+		}
+		return strings.Join(words, ", ")
+	}
+}
+
+// Run listens until ctx ends, the time is over, the capture is read or the guided
+// part is through. Then it prints the whole table and writes the draft.
+func (l *Listen) Run(ctx context.Context) error {
+	if l.options.Capture != "" {
+		if err := l.readCapture(); err != nil {
+			return err
+		}
+		return l.finish()
+	}
+	ctx, stop := context.WithCancel(ctx)
+	var run sync.WaitGroup
+	var linkErr error
+	run.Go(func() {
+		defer stop()
+		linkErr = l.link.Run(ctx)
+	})
+	l.live(ctx)
+	stop()
+	run.Wait()
+	if linkErr != nil {
+		return linkErr
+	}
+	return l.finish()
+}
+
+// hear takes one packet.
+func (l *Listen) hear(at time.Duration, from netip.AddrPort, data []byte) {
+	if _, known := l.senders[from]; known || len(l.senders) < 64 {
+		l.senders[from]++
+	}
+	l.survey.Hear(at, data)
+}
+
+// port is that of whoever sent the most, 0 if nobody did.
+func (l *Listen) port() int {
+	var best netip.AddrPort
+	for from, n := range l.senders {
+		if m := l.senders[best]; n > m || n == m && from.Compare(best) < 0 {
+			best = from
+		}
+	}
+	return int(best.Port())
+}
+
+// transport is the map's word for how packets come.
+func (l *Listen) transport() string {
+	if l.brought.m == nil {
+		return oscmap.UDP.String()
+	}
+	return l.brought.m.Link().Transport.String()
+}

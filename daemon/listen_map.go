@@ -1,0 +1,124 @@
+package daemon
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"pawl/oscmap"
+	"pawl/rules"
+)
+
+// broughtMap is the map that somebody who listens has already. It may be no more
+// than a link with the asks that make a desk talk.
+type broughtMap struct {
+	m      *oscmap.Map
+	bare   bool // it hears nothing
+	roster rules.Roster
+
+	link, strips string // the sections of the file, for the draft
+}
+
+// silentSignals completes a map that has no signals yet, which Load would refuse.
+// The address is one that no desk uses.
+const silentSignals = "\nsignals: [{hear: /pawl/listen/hears/nothing/yet, is: desk.alive}]\n"
+
+// bringMap reads a map for listening. One without signals is good enough: it says
+// what to ask, and that is all that is needed to begin.
+func bringMap(file string) (broughtMap, error) {
+	src, err := os.ReadFile(file)
+	if err != nil {
+		return broughtMap{}, fmt.Errorf("cannot read the map %s: %w", file, plain(err))
+	}
+	var b broughtMap
+	whole := string(src)
+	var top map[string]yaml.Node
+	if yaml.Unmarshal(src, &top) == nil {
+		_, signals := top["signals"]
+		if b.bare = !signals; b.bare {
+			whole = strings.TrimRight(whole, "\n") + "\n" + silentSignals
+		}
+		if _, named := top["desk"]; !named && b.bare {
+			whole += "desk: not named yet\n"
+		}
+	}
+	m, faults := oscmap.Load(file, []byte(whole), nil)
+	if m == nil {
+		return b, faults
+	}
+	b.m = m
+	b.takeSections(src)
+	return b, nil
+}
+
+// takeSections keeps the link and the strips as they are written, comments and all.
+func (b *broughtMap) takeSections(src []byte) {
+	b.link, b.strips = section(src, "link"), section(src, "strips")
+}
+
+// section is the lines of a top-level key of a YAML file, "" if it has none.
+func section(src []byte, key string) string {
+	var doc yaml.Node
+	if yaml.Unmarshal(src, &doc) != nil || len(doc.Content) != 1 || doc.Content[0].Kind != yaml.MappingNode {
+		return ""
+	}
+	lines, top := strings.Split(string(src), "\n"), doc.Content[0].Content
+	for i := 0; i+1 < len(top); i += 2 {
+		if top[i].Value != key || top[i].Column != 1 {
+			continue
+		}
+		end := len(lines)
+		if i+2 < len(top) {
+			end = top[i+2].Line - 1
+		}
+		// What stands above the next key belongs to it.
+		kept := lines[top[i].Line-1 : end]
+		for len(kept) > 1 && (strings.TrimSpace(kept[len(kept)-1]) == "" || strings.HasPrefix(kept[len(kept)-1], "#")) {
+			kept = kept[:len(kept)-1]
+		}
+		return strings.Join(kept, "\n")
+	}
+	return ""
+}
+
+// mapSource is the text of the map that a house file names, nil if it cannot be
+// read again.
+func (h *House) mapSource() []byte {
+	src, err := os.ReadFile(h.File)
+	if err != nil {
+		return nil
+	}
+	var s struct {
+		Desk struct {
+			Map string `yaml:"map"`
+		} `yaml:"desk"`
+	}
+	if yaml.Unmarshal(src, &s) != nil {
+		return nil
+	}
+	path := s.Desk.Map
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(filepath.Dir(h.File), path)
+	}
+	src, _ = os.ReadFile(path)
+	return src
+}
+
+// mayWrite says why a file cannot be made, before anybody has spent ten minutes on
+// what goes into it.
+func mayWrite(file string) error {
+	if _, err := os.Lstat(file); err == nil {
+		return fmt.Errorf("%s is there already and is not written over; choose another name", file)
+	}
+	dir, err := os.Stat(filepath.Dir(file))
+	switch {
+	case err != nil:
+		return fmt.Errorf("cannot write %s: %w", file, plain(err))
+	case !dir.IsDir():
+		return fmt.Errorf("cannot write %s: %s is no folder", file, filepath.Dir(file))
+	}
+	return nil
+}

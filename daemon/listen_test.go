@@ -1,0 +1,263 @@
+package daemon
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"flag"
+	"io"
+	"io/fs"
+	"net"
+	"net/netip"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"pawl/daemon/capture"
+	"pawl/daemon/link"
+	"pawl/daemon/practice"
+)
+
+var updateListen = flag.Bool("update-listen", false, "write the golden files of pawl listen anew")
+
+// captured is the first minute of a service in a dialect, as a capture file.
+func captured(t *testing.T, service, dialect string, over time.Duration) string {
+	t.Helper()
+	script, err := practice.Service(service)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := practice.DialectNamed(dialect)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file bytes.Buffer
+	w, err := capture.NewWriter(&file, service)
+	if err != nil {
+		t.Fatal(err)
+	}
+	began := time.Date(2026, 11, 22, 10, 0, 0, 0, time.UTC)
+	from, to := netip.MustParseAddrPort("192.0.2.10:10700"), netip.MustParseAddrPort("192.0.2.20:10701")
+	for at, packet := range practice.Play(script, d, practice.Playing{}) {
+		if at > over {
+			break
+		}
+		if err := w.Write(capture.Packet{At: began.Add(at), From: from, To: to, Data: packet}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	return written(t, "taken.pcapng", file.Bytes())
+}
+
+func written(t *testing.T, name string, b []byte) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), name)
+	if err := os.WriteFile(path, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestListenToACapture(t *testing.T) {
+	for _, dialect := range []string{"harbour", "numbered", "packed", "spoken", "polled"} {
+		t.Run(dialect, func(t *testing.T) {
+			d, err := practice.DialectNamed(dialect)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var out, talk bytes.Buffer
+			draft := filepath.Join(t.TempDir(), "draft.yaml")
+			l, err := NewListen(ListenOptions{
+				Capture: captured(t, "ratchet", dialect, time.Minute), Map: written(t, "map.yaml", d.Map()),
+				Draft: draft, Out: &out, Talk: &talk,
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := l.Run(t.Context()); err != nil {
+				t.Fatal(err)
+			}
+			if what, faults := CheckFile(draft); what != "map" || faults.Wrong() {
+				t.Errorf("the draft is taken for a %s with %v", what, faults)
+			}
+			text, err := os.ReadFile(draft)
+			if err != nil {
+				t.Fatal(err)
+			}
+			goldenListen(t, dialect+".txt", out.String()+"\n"+string(text))
+		})
+	}
+}
+
+func goldenListen(t *testing.T, name, got string) {
+	t.Helper()
+	file := filepath.Join("testdata", "listen", name)
+	if *updateListen {
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(want) != got {
+		t.Errorf("%s is not as it was; if it is right, run with -update-listen. It is now\n%s", name, got)
+	}
+}
+
+// asked plays the person: it reads what is said, and types a line whenever words
+// turn up in it.
+type asked struct {
+	heard bytes.Buffer
+	type_ io.Writer
+	lines []string // the words to wait for, and the line to type then
+}
+
+func (a *asked) Write(b []byte) (int, error) {
+	a.heard.Write(b)
+	for len(a.lines) > 1 && strings.Contains(a.heard.String(), a.lines[0]) {
+		a.heard.Reset()
+		line := a.lines[1]
+		a.lines = a.lines[2:]
+		// The other end reads while this one is still writing, so neither may wait.
+		go io.WriteString(a.type_, line+"\n")
+	}
+	return len(b), nil
+}
+
+// TestListenToADesk gives nothing but the asks of a desk: it talks, the questions
+// come, they are stopped, and a draft is written with the link in it as it was.
+func TestListenToADesk(t *testing.T) {
+	for _, dialect := range []string{"harbour", "streamed", "polled"} {
+		t.Run(dialect, func(t *testing.T) {
+			clock := link.Clock{Started: time.Now(), Speed: fast}
+			d, err := practice.DialectNamed(dialect)
+			if err != nil {
+				t.Fatal(err)
+			}
+			asks := section(d.Map(), "link") + "\n\n" + section(d.Map(), "strips") + "\n"
+			desk, err := practice.New(practice.Options{Clock: clock, Dialect: d})
+			if err != nil {
+				t.Fatal(err)
+			}
+			runListenDesk(t, desk)
+			typed, in := io.Pipe()
+			person := &asked{type_: in, lines: []string{"wait five seconds", "stop"}}
+			var out bytes.Buffer
+			draft := filepath.Join(t.TempDir(), "draft.yaml")
+			l, err := NewListen(ListenOptions{
+				Desk: desk.Addr().String(), Map: written(t, "asks.yaml", []byte(asks)), Draft: draft,
+				For: 30 * time.Second, In: typed, Out: &out, Talk: person, Clock: clock,
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := l.Run(t.Context()); err != nil {
+				t.Fatal(err)
+			}
+			if !strings.Contains(out.String(), "20/s") && !strings.Contains(out.String(), "160/s") && !strings.Contains(out.String(), "shapes in") {
+				t.Errorf("the table is\n%s", out.String())
+			}
+			text, err := os.ReadFile(draft)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if want := section(d.Map(), "link"); !strings.Contains(string(text), want) {
+				t.Errorf("the draft lacks\n%s\nit is\n%s", want, text)
+			}
+			if _, faults := CheckFile(draft); faults.Wrong() {
+				t.Errorf("%v\n%s", faults, text)
+			}
+		})
+	}
+}
+
+func runListenDesk(t *testing.T, desk *practice.Desk) {
+	t.Helper()
+	ctx, stop := context.WithCancel(context.Background())
+	done := make(chan error, 1)
+	go func() { done <- desk.Run(ctx) }()
+	t.Cleanup(func() {
+		stop()
+		if err := <-done; err != nil {
+			t.Errorf("practice desk: %v", err)
+		}
+	})
+}
+
+func TestListenSaysWhatIsInTheWay(t *testing.T) {
+	taken, err := net.ListenPacket("udp", ":0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	port := taken.LocalAddr().(*net.UDPAddr).Port
+	there := written(t, "mine.yaml", []byte("dear to me"))
+	for _, c := range []struct {
+		name string
+		o    ListenOptions
+		want string
+	}{
+		{"the port is taken", ListenOptions{Port: port}, strconv.Itoa(port)},
+		{"nothing to listen to", ListenOptions{}, "say where from"},
+		{"the draft is there", ListenOptions{Port: port, Draft: there}, "not written over"},
+		{"no folder for the draft", ListenOptions{Port: port, Draft: filepath.Join(there, "x")}, "cannot write"},
+		{"no such map", ListenOptions{Desk: "127.0.0.1:9", Map: filepath.Join(filepath.Dir(there), "no.yaml")}, "no such file"},
+		{"a bad map", ListenOptions{Desk: "127.0.0.1:9", Map: written(t, "bad.yaml", []byte("link: {ask: [{sned: /x}]}\n"))}, `did you mean "send"?`},
+		{"a desk's name for a capture", ListenOptions{Capture: there, Desk: "desk:9"}, "192.0.2.10"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := NewListen(c.o)
+			if err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("got %v, want it to say %q", err, c.want)
+			}
+		})
+	}
+	if b, err := os.ReadFile(there); err != nil || string(b) != "dear to me" {
+		t.Errorf("got %q, %v", b, err)
+	}
+}
+
+func TestListenToNoCapture(t *testing.T) {
+	for _, c := range []struct{ name, file, want string }{
+		{"missing", filepath.Join(t.TempDir(), "none"), "no such file"},
+		{"something else", written(t, "x", []byte("not a capture at all")), "x: "},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			l, err := NewListen(ListenOptions{Capture: c.file, Out: io.Discard, Talk: io.Discard})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := l.Run(t.Context()); err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("got %v, want it to say %q", err, c.want)
+			}
+		})
+	}
+	if _, err := os.Stat(filepath.Join(t.TempDir(), "none")); !errors.Is(err, fs.ErrNotExist) {
+		t.Error(err)
+	}
+}
+
+func TestSection(t *testing.T) {
+	src := []byte("# head\ndesk: x\n\nlink:\n  transport: udp   # plain\n  ask:\n    - /a\n\n# what follows\nstrips: {input: 1-4}\nsignals: []\n")
+	for _, c := range []struct{ key, want string }{
+		{"link", "link:\n  transport: udp   # plain\n  ask:\n    - /a"},
+		{"strips", "strips: {input: 1-4}"},
+		{"tapers", ""},
+	} {
+		if got := section(src, c.key); got != c.want {
+			t.Errorf("section %s: got %q, want %q", c.key, got, c.want)
+		}
+	}
+}
