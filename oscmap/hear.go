@@ -21,7 +21,8 @@ type Hearer struct {
 	dst    []rules.Reading
 	at     time.Duration
 	walker *wire.Args
-	args   []wire.Arg
+	walked int        // arguments that the walker has given
+	args   []wire.Arg // those of them that it has gone past
 	took   bool
 }
 
@@ -42,7 +43,7 @@ func (m *Map) NewHearer() *Hearer {
 func (h *Hearer) Hear(dst []rules.Reading, at time.Duration, msg *wire.Message) []rules.Reading {
 	h.counts.Messages++
 	h.dst, h.at, h.took = dst, at, false
-	h.walker, h.args = msg.Args(), h.args[:0]
+	h.walker, h.walked, h.args = msg.Args(), 0, h.args[:0]
 	routes := h.m.table.find(msg.Address)
 	switch {
 	case routes != nil && !h.m.mixed:
@@ -104,15 +105,23 @@ func (h *Hearer) take(l *line, at [2]int) {
 	}
 }
 
-// arg gives argument i, or nil. Arguments are walked once for all lines.
+// arg gives argument i, or nil, valid until the next call. Arguments are walked
+// once for all lines. The one in hand is left where it lies and copied only when
+// the walk goes past it, which for most messages it never does.
 func (h *Hearer) arg(i int) *wire.Arg {
-	for len(h.args) <= i {
+	for h.walked <= i {
+		if h.walked > len(h.args) {
+			h.args = append(h.args, *h.walker.Arg())
+		}
 		if !h.walker.Next() {
 			return nil
 		}
-		h.args = append(h.args, *h.walker.Arg())
+		h.walked++
 	}
-	return &h.args[i]
+	if i < len(h.args) {
+		return &h.args[i]
+	}
+	return h.walker.Arg()
 }
 
 // index is the strip that an argument names.
@@ -175,21 +184,21 @@ func (h *Hearer) blob(l *line, at [2]int) {
 		h.emit(l, at, 0, refused)
 		return
 	}
-	n, size := l.elements(), l.layout.size()
+	n, size, blob := l.elements(), l.layout.size(), a.Bytes
 	if l.count != nil {
-		counted, ok := h.counted(l, a.Bytes)
+		counted, ok := h.counted(l, blob)
 		if !ok {
 			h.emit(l, at, 0, refused)
 			return
 		}
 		n = min(n, counted)
 	}
-	if n > 0 && l.skip+(n-1)*l.stride+size > len(a.Bytes) {
+	if n > 0 && l.skip+(n-1)*l.stride+size > len(blob) {
 		h.emit(l, at, 0, refused)
 		return
 	}
 	for k := range n {
-		x := l.layout.read(a.Bytes[l.skip+k*l.stride:])
+		x := l.layout.read(blob[l.skip+k*l.stride:])
 		to := l.element(at, k)
 		switch {
 		case l.bits != nil:
@@ -261,6 +270,14 @@ func (h *Hearer) emit(l *line, at [2]int, v float64, verdict verdict) {
 		case clamped:
 			h.counts.Clamped[s]++
 		}
-		h.dst = append(h.dst, rules.Reading{At: h.at, Signal: s, Post: l.post, Index: at[0], To: at[1], Value: v})
+		n := len(h.dst)
+		if n == cap(h.dst) {
+			h.dst = append(h.dst, rules.Reading{})
+		}
+		// Field by field where it is to lie: a reading made elsewhere and copied
+		// costs as much again as everything else here.
+		h.dst = h.dst[:n+1]
+		r := &h.dst[n]
+		r.At, r.Signal, r.Post, r.Index, r.To, r.Value, r.Text = h.at, s, l.post, at[0], at[1], v, ""
 	}
 }
