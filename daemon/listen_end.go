@@ -31,8 +31,11 @@ func (l *Listen) print() error {
 	}
 	width := plainWidth
 	if l.options.Screen != nil {
+		if l.guide != nil {
+			return nil // the table stands above the questions
+		}
 		width, _ = l.options.Screen()
-		if l.drawn && l.guide == nil {
+		if l.drawn {
 			fmt.Fprint(l.options.Out, "\x1b[H\x1b[J")
 		}
 	}
@@ -85,8 +88,12 @@ func (l *Listen) writeDraft() error {
 	if err := errors.Join(err, f.Close()); err != nil {
 		return fmt.Errorf("write the draft: %w", err)
 	}
-	fmt.Fprintf(l.options.Talk, "Wrote %s: %d signals told, with the reason for each. Read it, then run: pawl check %s\n",
-		l.options.Draft, len(m.Heard()), l.options.Draft)
+	told := fmt.Sprintf("%d signals", len(m.Heard()))
+	if len(m.Heard()) == 1 {
+		told = "1 signal"
+	}
+	fmt.Fprintf(l.options.Talk, "Wrote %s: %s told, with the reason for each. Read it, then run: pawl check %s\n",
+		l.options.Draft, told, l.options.Draft)
 	return nil
 }
 

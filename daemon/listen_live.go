@@ -98,8 +98,8 @@ func (l *Listen) begin() {
 		fmt.Fprintf(l.options.Talk, "Listening to %s, and sending the asks of the map, and nothing else. Ctrl-C ends it.\n", l.desk)
 	}
 	if l.asks() {
-		fmt.Fprintf(l.options.Talk, "After %.0f s, or when you press Enter, come some questions. They take five to ten minutes; "+
-			"stop ends them, and what was told by then is used.\n", l.listenFor().Seconds())
+		l.tell(fmt.Sprintf("After %.0f s, or when you press Enter, come some questions. They take five to ten minutes; "+
+			"stop ends them, and what was told by then is used.", l.listenFor().Seconds()))
 	}
 }
 
@@ -132,14 +132,35 @@ func (l *Listen) question() {
 		l.draw()
 		l.guide = l.survey.Guide()
 	}
-	fmt.Fprintf(l.options.Talk, "\n%s\n", l.guide.Question())
+	fmt.Fprintln(l.options.Talk)
+	l.tell(l.guide.Question())
+}
+
+// talkWidth is how wide a line of talk is.
+const talkWidth = 78
+
+// tell writes a sentence or two in lines that fit, indented as the first is.
+func (l *Listen) tell(text string) {
+	indent := text[:len(text)-len(strings.TrimLeft(text, " "))]
+	line := ""
+	for _, word := range strings.Fields(text) {
+		if line != "" && len(indent)+len(line)+1+len(word) > talkWidth {
+			fmt.Fprintln(l.options.Talk, indent+line)
+			line = ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	fmt.Fprintln(l.options.Talk, indent+line)
 }
 
 // answer takes a line, and reports whether there is more to ask.
 func (l *Listen) answer(line string) bool {
 	if l.guide != nil {
 		for _, said := range l.guide.Answer(line) {
-			fmt.Fprintln(l.options.Talk, said)
+			l.tell(said)
 		}
 		if l.guide.Question() == "" {
 			return false
@@ -162,30 +183,36 @@ func (l *Listen) draw() {
 	}
 	l.drawn = true
 	b.WriteString("\x1b[H")
-	for _, line := range append(l.survey.Table(width, height-1), l.state(width)...) {
+	foot := l.foot(width)
+	for _, line := range append(l.survey.Table(width, height-len(foot)-1), foot...) {
 		b.WriteString(line + "\x1b[K\n")
 	}
 	b.WriteString("\x1b[J")
 	io.WriteString(l.options.Out, b.String())
 }
 
-// state is a line on the link, if there is anything to say.
-func (l *Listen) state(width int) []string {
-	if l.link == nil {
-		return nil
-	}
+// foot is what stands below the table on a screen: what is wrong with the link, if
+// anything is, and what to do next.
+func (l *Listen) foot(width int) []string {
 	s := l.link.Status()
-	text := s.Problem
-	if text == "" && s.Strangers > 0 && s.Packets == 0 {
-		text = fmt.Sprintf("Nothing from %s, but %d packets from %v.", l.desk, s.Strangers, s.LastStranger)
+	lines := []string{s.Problem}
+	if s.Problem == "" && s.Strangers > 0 && s.Packets == 0 {
+		lines[0] = fmt.Sprintf("Nothing from %s, but %d packets from %v.", l.desk, s.Strangers, s.LastStranger)
 	}
-	if text == "" {
-		return nil
+	if lines[0] == "" {
+		lines = nil
 	}
-	if runes := []rune(text); len(runes) > width {
-		text = string(runes[:width])
+	next := "Ctrl-C ends it."
+	if l.asks() {
+		next = "Enter begins the questions. Ctrl-C ends it and writes what is known."
 	}
-	return []string{text}
+	lines = append(lines, next)
+	for i, text := range lines {
+		if runes := []rune(text); len(runes) > width {
+			lines[i] = string(runes[:width])
+		}
+	}
+	return lines
 }
 
 // readCapture hears a whole capture.

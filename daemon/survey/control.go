@@ -172,3 +172,13 @@ func (g *Guide) scaleSaid() []string {
 	}
 	return []string{sc.said}
 }
+
+// foundAny reports whether the guide found the fader of any strip.
+func (g *Guide) foundAny() bool {
+	for s := inputStrip; s <= mainStrip; s++ {
+		if _, ok := g.found(s, zero); ok {
+			return true
+		}
+	}
+	return false
+}

@@ -27,6 +27,9 @@ type DraftOptions struct {
 // Draft writes a map from what was heard and, if there was one, from the guided
 // part; g may be nil. What could not be told is in it as comments.
 func (s *Survey) Draft(g *Guide, o DraftOptions) string {
+	if g != nil && !g.foundAny() {
+		g = nil
+	}
 	d := &drafter{survey: s, guide: g, shapes: s.Shapes(), claimed: map[*slot]bool{}, units: map[string]string{}}
 	d.strips()
 	d.meters()

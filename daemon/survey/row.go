@@ -182,6 +182,9 @@ func (s *Shape) values(arg int) string {
 	if slots[0].decibels > 0 {
 		text += " dB"
 	}
+	if other := examples(slots); other != "" && all.numbers < all.count {
+		text += ", " + other
+	}
 	return text
 }
 

@@ -26,6 +26,16 @@ type scale struct {
 	unit  float64 // how many of the desk's steps are a dB, 0 if they are not decibels
 }
 
+// near is how near a law of two numbers must come to so many marks. Two numbers
+// bend a law through four marks that only happen to lie so, and between the marks
+// it would then be further off than straight lines are.
+func near(marks int) float64 {
+	if marks < 5 {
+		return good / 3
+	}
+	return good
+}
+
 // fit finds the simplest law that goes through the marks: decibels as they are or
 // scaled, a factor of amplitude, a power of the travel, decibels along the travel;
 // and if none does, straight lines from mark to mark. bottomAt is the number at
@@ -141,7 +151,7 @@ func travelPower(marks []point, bottomAt float64) (scale, bool) {
 	power, topDB := leastSquares(logs)
 	db := func(x float64) float64 { return topDB + power*20*math.Log10((x-bottomAt)/(topAt-bottomAt)) }
 	w := worst(marks, db)
-	if w > good || power < 0.1 || power > 20 {
+	if w > near(len(marks)) || power < 0.1 || power > 20 {
 		return scale{}, false
 	}
 	return scale{value: "taper: " + taperName, db: db,
@@ -161,7 +171,7 @@ func travelDecibels(marks []point, bottomAt float64) (scale, bool) {
 	slope, at0 := leastSquares(marks)
 	db := func(x float64) float64 { return at0 + slope*x }
 	w := worst(marks, db)
-	if w > good {
+	if w > near(len(marks)) {
 		return scale{}, false
 	}
 	edge := bottomAt + (topAt-bottomAt)/2000

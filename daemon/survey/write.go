@@ -197,8 +197,14 @@ func (d *drafter) leftOver(b *strings.Builder, sh *Shape, arg int) {
 // guess says what a number that never moved may be, if it stands beside the fader
 // of a group: a compressor's settings look like this.
 func (d *drafter) guess(sh *Shape, arg int) (e entry, why string) {
+	if !sh.writable() {
+		return e, ""
+	}
+	if e, why = d.guessMember(sh, arg); why != "" {
+		return e, why
+	}
 	f := d.known[groupStrip]
-	if !f.ok || !sh.writable() {
+	if !f.ok {
 		return e, ""
 	}
 	p, ok := f.place.beside(sh)
