@@ -16,8 +16,7 @@ func (l *ledger) evidence(back wayBack) []Evidence {
 			At: l.at, Who: l.roster.Name(m), From: l.base.faders.At(m), To: l.now.faders.At(m), What: what,
 		})
 	}
-	out = append(out, l.fact("Total %s at the start, %s now: faders %s, stage %s, groups %s, main %s.",
-		l.base.total(l.mix.routes), l.now.total(l.mix.routes),
+	out = append(out, l.fact("%s: faders %s, stage %s, groups %s, main %s.", l.fromTo(),
 		l.split.Faders.Signed(), l.split.Stage.Signed(), l.split.Groups.Signed(), l.split.Main.Signed()))
 	out = append(out, l.groupEvidence()...)
 	out = append(out, l.fact("%s", l.why()))
@@ -28,6 +27,14 @@ func (l *ledger) evidence(back wayBack) []Evidence {
 		out = append(out, l.fact("Some inputs have no meter: they count as loud as the mean of those that have."))
 	}
 	return append(out, l.backEvidence(back)...)
+}
+
+// fromTo is the total at both ends. Without meters there is a change and no level.
+func (l *ledger) fromTo() string {
+	if l.mix.Basis() == OnFaders {
+		return fmt.Sprintf("The total changed by %s", l.split.Total().Signed())
+	}
+	return fmt.Sprintf("Total %s at the start, %s now", l.base.total(l.mix.routes), l.now.total(l.mix.routes))
 }
 
 // fact is a piece of evidence about nobody in particular, as of now.
@@ -69,7 +76,7 @@ func (l *ledger) groupEvidence() []Evidence {
 // why is the limit that gave the finding its weight.
 func (l *ledger) why() string {
 	raised, lowered := l.tally()
-	text := fmt.Sprintf("%d movers are up by %s or more; raises %s, lowers %s; the faders' part is %s", len(l.ups), l.limits.Up,
+	text := fmt.Sprintf("%d faders are up by %s or more; raises %s, lowers %s; the faders' part is %s", len(l.ups), l.limits.Up,
 		raised, lowered, l.split.Faders)
 	switch again := l.reRaised(); {
 	case l.split.Faders.reaches(l.limits.Nudge):
@@ -90,8 +97,8 @@ func (l *ledger) backEvidence(w wayBack) []Evidence {
 		})
 	}
 	if len(w.trims) > 0 {
-		out = append(out, l.fact("With that the total is reckoned at %s and the faders' part at %s, the groups holding down as much as now.",
-			w.total.then, w.part.Signed()))
+		out = append(out, l.fact("With that the faders' part would be %s and the total %s lower than now, if the groups went on holding down as much.",
+			w.part.Signed(), w.total.now.Above(w.total.then)))
 	}
 	return out
 }

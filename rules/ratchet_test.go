@@ -425,7 +425,7 @@ func TestWordsOnTheCard(t *testing.T) {
 			25s lead fader -6
 			28s harp level -80
 			30s piano fader -9
-			60s end`, []string{"Band DCA, lead and piano were raised in turns, by 9.0 dB between them over 10 s.", "It is the same balance, 4.3 dB louder."}, nil},
+			60s end`, []string{"Band DCA, lead and piano were raised in turns, by 1.0 to 4.0 dB each over 10 s.", "It is the same balance, 4.3 dB louder."}, nil},
 		{"the stage quieter", `
 			20s piano fader -6
 			20s piano level -30
@@ -434,7 +434,7 @@ func TestWordsOnTheCard(t *testing.T) {
 			27s lead level -30
 			27s fiddle level -26
 			45s lead fader -6
-			60s end`, []string{"the stage took away", "quieter."}, []string{"nothing need come down yet"}},
+			60s end`, []string{"the stage took away", "quieter than 26 s ago."}, []string{"nothing need come down yet"}},
 		{"two trims", `
 			20s piano fader -5
 			25s fiddle fader -9
@@ -466,13 +466,13 @@ func TestSplitInWords(t *testing.T) {
 		split Split
 		want  string
 	}{
-		{Split{Faders: 1.9}, "the faders added 1.9 dB: the total is 1.9 dB louder."},
-		{Split{3.7, 0.5, -1.1, 0}, "the faders added 3.7 dB and the stage 0.5 dB; the groups took back 1.1 dB: the total is 3.1 dB louder."},
-		{Split{2.1, -2.6, 0, -0.04}, "the faders added 2.1 dB; the stage took away 2.6 dB: the total is 0.5 dB quieter."},
-		{Split{2, -1, 0, -1}, "the faders added 2.0 dB; the stage took away 1.0 dB and the main 1.0 dB: the total is as loud as before."},
-		{Split{-1, 0, 0, 0}, "the faders took away 1.0 dB: the total is 1.0 dB quieter."},
+		{Split{Faders: 1.9}, "the faders added 1.9 dB: the total is 1.9 dB louder than 65 s ago."},
+		{Split{3.7, 0.5, -1.1, 0}, "the faders added 3.7 dB and the stage 0.5 dB; the groups took back 1.1 dB: the total is 3.1 dB louder than 65 s ago."},
+		{Split{2.1, -2.6, 0, -0.04}, "the faders added 2.1 dB; the stage took away 2.6 dB: the total is 0.5 dB quieter than 65 s ago."},
+		{Split{2, -1, 0, -1}, "the faders added 2.0 dB; the stage took away 1.0 dB and the main 1.0 dB: the total is as loud as 65 s ago."},
+		{Split{-1, 0, 0, 0}, "the faders took away 1.0 dB: the total is 1.0 dB quieter than 65 s ago."},
 	} {
-		if got := c.split.inWords(); got != c.want {
+		if got := c.split.inWords(65 * time.Second); got != c.want {
 			t.Errorf("got %q\nwant %q", got, c.want)
 		}
 	}

@@ -2,7 +2,7 @@ package rules
 
 import (
 	"fmt"
-	"slices"
+	"time"
 )
 
 func (l *ledger) said() Said {
@@ -13,23 +13,36 @@ func (l *ledger) said() Said {
 func (l *ledger) open() Said {
 	s := l.said()
 	about := l.about()
-	var raised DB
-	for _, m := range l.moves {
-		if m.Kind == Raise && slices.Contains(about, m.Mover) {
-			raised += m.Net()
-		}
+	s.Text = fmt.Sprintf("%s were raised in turns, %s over %s. %s %s", sentence(join(l.names(about))),
+		l.byHowMuch(about), spell(l.last-l.start), sentence(l.split.inWords(l.at-l.start)), l.best(about))
+	if l.mix.Basis() == OnFaders {
+		s.Text += " No meters are heard, so every open input counts as equally loud."
 	}
-	s.Text = fmt.Sprintf("%s were raised in turns, by %s between them over %s. %s %s", sentence(join(l.names(about))),
-		raised, spell(l.last-l.start), sentence(l.split.inWords()), l.best(about))
 	back := l.wayBack()
 	s.Try = l.try(back)
 	s.Evidence = l.evidence(back)
 	return s
 }
 
+// byHowMuch is the least and the most that anybody is up.
+func (l *ledger) byHowMuch(about []Mover) string {
+	if len(about) == 0 {
+		return "each a little"
+	}
+	least, most := l.net(about[0]), l.net(about[0])
+	for _, m := range about[1:] {
+		least, most = min(least, l.net(m)), max(most, l.net(m))
+	}
+	if shown(least) == shown(most) {
+		return fmt.Sprintf("by %s each", most)
+	}
+	return fmt.Sprintf("by %s to %s each", oneDecimal(float64(least)), most)
+}
+
 // inWords is the split as one would tell it, whichever way each part went: "the
-// faders added 3.1 dB; the stage took away 1.1 dB: the total is 2.0 dB louder."
-func (s Split) inWords() string {
+// faders added 3.1 dB; the stage took away 1.1 dB: the total is 2.0 dB louder than
+// 65 s ago."
+func (s Split) inWords(since time.Duration) string {
 	var added, took []string
 	for _, part := range []struct {
 		from, took string
@@ -57,13 +70,17 @@ func (s Split) inWords() string {
 	if text == "" {
 		text = "nothing added to it"
 	}
-	return fmt.Sprintf("%s: the total is %s.", text, louder(s.Total()))
+	than := "than"
+	if abs(s.Total()) < heard {
+		than = "as"
+	}
+	return fmt.Sprintf("%s: the total is %s %s %s ago.", text, louder(s.Total()), than, spell(since))
 }
 
 // heard is the least change that one decimal shows.
 const heard = DB(0.05)
 
-// louder compares with before: "2.0 dB louder".
+// louder compares: "2.0 dB louder", "as loud".
 func louder(d DB) string {
 	switch {
 	case d >= heard:
@@ -71,7 +88,7 @@ func louder(d DB) string {
 	case d <= -heard:
 		return fmt.Sprintf("%s quieter", -d)
 	}
-	return "as loud as before"
+	return "as loud"
 }
 
 // best is what was bought: by everybody, if all went up alike, or else by the one
@@ -132,7 +149,7 @@ func (l *ledger) try(w wayBack) string {
 	if len(w.trims) == 0 {
 		return "Bring each of them down by the same small amount: the balance between them stays, and the total comes down."
 	}
-	each, stays := "", "the balance stays"
+	each, stays := "", "the balance within it stays"+l.alongside(w.trims[0].who)
 	if len(w.trims) > 1 {
 		each, stays = " each", "the balance between them stays"
 	}
@@ -143,9 +160,26 @@ func (l *ledger) try(w wayBack) string {
 	down := fmt.Sprintf("Bring %s down %s%s: %s, and the total comes down by", join(l.withThe(w.trims)), w.trims[0].by, each, stays)
 	by := w.total.now.Above(w.total.then)
 	if l.split.Groups <= -heard {
-		return fmt.Sprintf("%s at most %s, as the groups let go again.", down, by)
+		return fmt.Sprintf("%s at most %s, because the groups' compressors then let more through.", down, by)
 	}
 	return fmt.Sprintf("%s %s, to %s.", down, by, l.landing(w))
+}
+
+// alongside names what comes down with a DCA though it was not raised.
+func (l *ledger) alongside(m Mover) string {
+	var names []string
+	l.eachPlaying(func(i int, _ Power) {
+		if m.Strip == StripDCA && l.mix.routes[i].dcas.has(m.Index) && !l.gained(i).reaches(l.limits.Up) {
+			names = append(names, l.roster.Inputs[i].Name)
+		}
+	})
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return fmt.Sprintf(" (%s comes down with it)", names[0])
+	}
+	return fmt.Sprintf(" (%s come down with it)", join(names))
 }
 
 // landing is the predicted total beside the one where the episode began.
