@@ -22,6 +22,7 @@ import (
 
 	"pawl/daemon/link"
 	"pawl/dashboard"
+	"pawl/rules"
 )
 
 // Options are what a Daemon is given besides its house. The zero value runs
@@ -102,7 +103,7 @@ func (d *Daemon) Listen() error {
 func pagePort(address string, err error) error {
 	if errors.Is(err, syscall.EADDRINUSE) {
 		return fmt.Errorf("page port %s is taken: another pawl may be running, or some other web server; "+
-			"choose another under page.listen (or --port)", address)
+			"choose another, in a house file under page.listen", address)
 	}
 	return fmt.Errorf("open the page's port: %w", err)
 }
@@ -142,15 +143,17 @@ func (d *Daemon) Run(ctx context.Context) error {
 // read again and found good.
 func (d *Daemon) watch(ctx context.Context) error {
 	l, h := d.link, d.house
+	var known []rules.Reading
 	for {
-		next, err := newSession(d, h, l).run(ctx)
+		s := newSession(d, h, l, known)
+		next, err := s.run(ctx)
 		if next == nil || err != nil {
 			return err
 		}
 		if l, err = d.open(next); err != nil {
 			return err
 		}
-		h = next
+		h, known = next, s.engine.judge.Known()
 		d.page.Reset()
 	}
 }

@@ -32,6 +32,14 @@ func newEngine(h *House) *engine {
 	}
 }
 
+// remember begins with what is known of the desk from before.
+func (e *engine) remember(known []rules.Reading) {
+	for _, r := range known {
+		r.At = 0
+		e.judge.Hear(r)
+	}
+}
+
 // packet takes one packet that came at a time on the caller's clock. What is
 // malformed in it is counted and dropped, and the rest is heard. The time at which
 // it is judged is given back, because a packet that waited in a queue while time

@@ -5,10 +5,13 @@ import (
 	"fmt"
 	"io/fs"
 	"net"
+	"net/netip"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
+	"strings"
 
 	"gopkg.in/yaml.v3"
 
@@ -22,6 +25,7 @@ import (
 type House struct {
 	File   string // as it was named, for messages
 	onDisk bool   // and is there to be read again
+	source string // every byte of the files it was made of
 	Name   string // of the place
 
 	Desk    string // host:port that the asks go to
@@ -38,11 +42,11 @@ type House struct {
 
 // houseSheet is a house file as it is written.
 type houseSheet struct {
-	House  string       `yaml:"house" jsonschema:"required" doc:"What the place is called on the screens."`
-	Desk   deskSheet    `yaml:"desk" jsonschema:"required" doc:"Where the desk is and which map it speaks by."`
-	Roster rosterSheet  `yaml:"roster" jsonschema:"required" doc:"Who is on the desk, by its own numbers."`
-	Limits rules.Limits `yaml:"limits" doc:"When something is said. Every limit has a default."`
-	Page   pageSheet    `yaml:"page" doc:"Where the page is served."`
+	House  string                 `yaml:"house" jsonschema:"required" doc:"What the place is called on the screens."`
+	Desk   deskSheet              `yaml:"desk" jsonschema:"required" doc:"Where the desk is and which map it speaks by."`
+	Roster rosterSheet            `yaml:"roster" jsonschema:"required" doc:"Who is on the desk, by its own numbers."`
+	Limits sheet.At[rules.Limits] `yaml:"limits" doc:"When something is said. Every limit has a default."`
+	Page   pageSheet              `yaml:"page" doc:"Where the page is served."`
 }
 
 type deskSheet struct {
@@ -64,7 +68,7 @@ const DefaultPage = "127.0.0.1:10780"
 // LoadHouse reads a house file and the map it names. The House is nil if the
 // faults are Wrong; otherwise they are advice at most.
 func LoadHouse(file string) (*House, sheet.Faults) {
-	h, faults := loadHouse(file, os.ReadFile)
+	h, faults := loadHouse(file, readPlain)
 	if h != nil {
 		h.onDisk = true
 	}
@@ -75,25 +79,32 @@ func LoadHouse(file string) (*House, sheet.Faults) {
 type readFile func(name string) ([]byte, error)
 
 func loadHouse(file string, read readFile) (*House, sheet.Faults) {
+	var source strings.Builder
+	read = noting(&source, read)
 	src, err := read(file)
 	if err != nil {
 		return nil, sheet.Faults{unreadable(file, err)}
 	}
-	s := houseSheet{Limits: rules.DefaultLimits()}
+	s := houseSheet{Limits: sheet.At[rules.Limits]{V: rules.DefaultLimits()}}
 	s.Page.Listen.V = DefaultPage
 	faults := sheet.Decode(file, src, &s)
 	roster, more := s.Roster.compile()
 	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
+	faults = append(faults, s.checkLimits()...)
 	m, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
+	if m != nil && !m.HearsSignal(rules.InputLevel) {
+		faults = append(faults, s.Desk.Map.Place.Advise("a map that also hears input.level can tell who made it louder",
+			"the map hears no input's level, so every open input will count as equally loud"))
+	}
 	faults.Sort()
 	if faults.Wrong() {
 		return nil, faults
 	}
 	return &House{
 		File: file, Name: s.House, Desk: s.deskAddress(m), Listen: s.listen(m), AnyPort: s.Desk.AnyPort,
-		Map: m, Roster: roster, Limits: s.Limits, Page: s.Page.Listen.V, PageNames: s.Page.Names,
+		source: source.String(), Map: m, Roster: roster, Limits: s.Limits.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
 	}, faults
 }
 
@@ -102,6 +113,29 @@ func elsewhere(checks, said sheet.Faults) sheet.Faults {
 	return slices.DeleteFunc(checks, func(c sheet.Fault) bool {
 		return slices.ContainsFunc(said, func(f sheet.Fault) bool { return f.Line == c.Line && f.Col == c.Col })
 	})
+}
+
+// noting keeps a copy of every file that is read.
+func noting(into *strings.Builder, read readFile) readFile {
+	return func(name string) ([]byte, error) {
+		b, err := read(name)
+		into.Write(b)
+		return b, err
+	}
+}
+
+// readPlain reads an ordinary file of a size that a person writes. A pipe or a
+// device might never end.
+func readPlain(name string) ([]byte, error) {
+	switch info, err := os.Stat(name); {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, errors.New("it is not an ordinary file")
+	case info.Size() > sheet.MaxBytes:
+		return nil, fmt.Errorf("it has %d bytes; want at most %d", info.Size(), sheet.MaxBytes)
+	}
+	return os.ReadFile(name)
 }
 
 func (s *houseSheet) loadMap(file string, read readFile, roster rules.Roster) (*oscmap.Map, sheet.Faults) {
@@ -132,18 +166,33 @@ func needs() []oscmap.Need {
 func (s *houseSheet) checkPlaces() sheet.Faults {
 	var faults sheet.Faults
 	if a := s.Desk.Address; a.Written() {
-		if host, port := splitAddress(a.V); host == "" || port != "" && !validPort(port) {
+		if host, port := splitAddress(a.V); !validHost(host) || port != "" && !validPort(port) {
 			faults = append(faults, a.Place.Wrong("write the desk's address on the network, as 192.0.2.10:10700",
 				"%q is no host and port", a.V))
 		}
 	}
-	for _, a := range []sheet.At[string]{s.Desk.Listen, s.Page.Listen} {
-		if _, port, err := net.SplitHostPort(a.V); a.Written() && (err != nil || port != "0" && !validPort(port)) {
-			faults = append(faults, a.Place.Wrong("write it as 127.0.0.1:10780, or :10780 for every address of this machine",
-				"%q is no address and port to listen at", a.V))
+	for _, own := range []struct {
+		at   sheet.At[string]
+		hint string
+	}{
+		{s.Desk.Listen, "write the port that the desk sends to, as :10701"},
+		{s.Page.Listen, "write it as 127.0.0.1:10780 for this machine only, or :10780 for every tablet on the network"},
+	} {
+		host, port, err := net.SplitHostPort(own.at.V)
+		if own.at.Written() && (err != nil || host != "" && !validHost(host) || port != "0" && !validPort(port)) {
+			faults = append(faults, own.at.Place.Wrong(own.hint, "%q is no address and port to listen at", own.at.V))
 		}
 	}
 	return faults
+}
+
+// hostName is a name as RFC 1123 has it: letters, digits and hyphens between dots,
+// the last part not all digits, or it would be a mistyped address.
+var hostName = regexp.MustCompile(`^([0-9A-Za-z]([0-9A-Za-z-]*[0-9A-Za-z])?\.)*([0-9A-Za-z-]*[A-Za-z][0-9A-Za-z-]*)\.?$`)
+
+func validHost(host string) bool {
+	_, err := netip.ParseAddr(host)
+	return err == nil || len(host) <= 253 && hostName.MatchString(host)
 }
 
 func (s *houseSheet) deskAddress(m *oscmap.Map) string {
@@ -197,7 +246,7 @@ func HouseSchema() []byte { return sheet.Schema("Pawl house file", houseSheet{})
 // CheckFile checks a house file with its map, or a map alone, and tells which it
 // was. A file is taken for a map if it has signals or a link.
 func CheckFile(file string) (what string, faults sheet.Faults) {
-	src, err := os.ReadFile(file)
+	src, err := readPlain(file)
 	if err != nil {
 		return "file", sheet.Faults{unreadable(file, err)}
 	}

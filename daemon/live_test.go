@@ -275,7 +275,8 @@ func TestDeskReboots(t *testing.T) {
 }
 
 // TestReload breaks the house file while the daemon runs: the old one stays in
-// force and the page names the line, until the file is mended.
+// force and the page names the line, until the file is mended. What was known of
+// the desk is known under the new one, which points at a desk that says nothing.
 func TestReload(t *testing.T) {
 	dir := t.TempDir()
 	write := func(name, text string) {
@@ -291,8 +292,12 @@ func TestReload(t *testing.T) {
 		t.Fatal(faults)
 	}
 	reload := make(chan struct{})
-	d := start(t, h, Options{Reload: reload})
+	clock := link.Clock{Started: time.Now(), Speed: fast}
+	desk := playDesk(t, clock, "ratchet")
+	h.Desk = desk.Addr().String()
+	d := start(t, h, Options{Reload: reload, Clock: clock})
 	page := openTablet(t, d.Page())
+	page.until("a mark", func(s dashboard.State) bool { return s.Mark.How != "" })
 
 	write("house.yaml", house+"\npgae: {}\n")
 	reload <- struct{}{}
@@ -302,9 +307,12 @@ func TestReload(t *testing.T) {
 	}
 	write("house.yaml", strings.Replace(house, "house: Harbour Hall", "house: Harbour Hall, mended", 1))
 	reload <- struct{}{}
-	page.until("the mended house", func(s dashboard.State) bool {
+	s = page.until("the mended house", func(s dashboard.State) bool {
 		return len(s.Notices) == 0 && s.House == "Harbour Hall, mended"
 	})
+	if s.Basis == "" {
+		t.Error("the faders that were known before are forgotten")
+	}
 }
 
 // TestCard plays the ratchet to a page: the card comes, is seen, and goes.

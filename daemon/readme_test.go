@@ -36,7 +36,7 @@ func TestReadmeExamples(t *testing.T) {
 		case "map", "limits":
 			// A map is loaded with the house that names it; limits stand in any house.
 			if kind == "limits" {
-				into := houseSheet{Limits: rules.DefaultLimits()}
+				into := houseSheet{Limits: sheet.At[rules.Limits]{V: rules.DefaultLimits()}}
 				faults = sheet.Decode("limits", []byte(withLimits(text)), &into)
 			}
 		default:

@@ -18,8 +18,9 @@ import (
 type Replay struct {
 	House *House
 
-	// From is whose packets to judge. The zero value means the desk of the house
-	// file, or if the capture has none of that one, its only other sender.
+	// From is whose packets to judge; with port 0, from any of its ports. The zero
+	// value means the desk of the house file, or if the capture has none of that
+	// one, its only other sender.
 	From netip.AddrPort
 
 	// Lines is told every finding.
@@ -73,7 +74,7 @@ func (r Replay) judge(file io.Reader, from netip.AddrPort) (Summary, error) {
 	var first, last time.Time
 	for in.Next() {
 		p := in.Packet()
-		if p.From != from {
+		if !isFrom(p.From, from) {
 			s.Strangers++
 			continue
 		}
@@ -138,6 +139,9 @@ func (r Replay) sender(file io.Reader) (netip.AddrPort, error) {
 	want := r.From
 	if !want.IsValid() {
 		want, _ = netip.ParseAddrPort(r.House.Desk)
+		if r.House.AnyPort {
+			want = netip.AddrPortFrom(want.Addr(), 0)
+		}
 	}
 	seen := map[netip.AddrPort]uint64{}
 	for in.Next() {
@@ -145,7 +149,7 @@ func (r Replay) sender(file io.Reader) (netip.AddrPort, error) {
 		if len(p.Data) == 0 || p.Data[0] != '/' && p.Data[0] != '#' {
 			continue
 		}
-		if p.From == want {
+		if isFrom(p.From, want) {
 			return want, nil
 		}
 		seen[p.From]++
@@ -162,6 +166,11 @@ func (r Replay) sender(file io.Reader) (netip.AddrPort, error) {
 		}
 	}
 	return want, fmt.Errorf("no packet from %v in this capture; choose a sender with --from: %s", want, census(seen))
+}
+
+// isFrom reports whether a sender is the one that is wanted. Port 0 wants any.
+func isFrom(from, want netip.AddrPort) bool {
+	return from == want || want.Port() == 0 && from.Addr() == want.Addr()
 }
 
 func census(seen map[netip.AddrPort]uint64) string {

@@ -3,6 +3,7 @@ package daemon
 import (
 	"context"
 	"fmt"
+	"log/slog"
 	"net/netip"
 	"sync"
 	"time"
@@ -29,14 +30,19 @@ type session struct {
 
 	heardAt   time.Time // when the link's packets were last taken
 	published time.Time // when the last state left
+	logged    string    // the state of the link that was last logged
 	pictured  time.Time // when the last picture for the setup page was made
 	reloadOK  bool
 }
 
-func newSession(d *Daemon, h *House, l *link.Link) *session {
-	return &session{
+// newSession begins to judge by a house file. What is already known of the desk
+// may be nil.
+func newSession(d *Daemon, h *House, l *link.Link, known []rules.Reading) *session {
+	s := &session{
 		Daemon: d, house: h, link: l, engine: newEngine(h), survey: newSurvey(h.Map), screen: page{house: h}, reloadOK: true,
 	}
+	s.engine.remember(known)
+	return s
 }
 
 // frameEvery is the page's beat; the setup page is slower.
@@ -205,12 +211,18 @@ func (s *session) pressed(c dashboard.Command) bool {
 // the page until they are mended.
 func (s *session) reload() *House {
 	next, faults := LoadHouse(s.house.File)
-	if next != nil {
-		s.options.Log.Info("house file read again", "file", s.house.File)
+	s.reloadOK = next != nil
+	switch {
+	case next != nil && next.source == s.house.source:
+		s.options.Log.Info("house file read again: nothing is new", "file", s.house.File)
+		s.screen.notices = nil
+		return nil
+	case next != nil:
+		s.options.Log.Info("house file read again: what is known of the desk is kept, the mark and the card begin anew",
+			"file", s.house.File)
 		return next
 	}
-	s.reloadOK = false
-	s.options.Log.Warn("house file has faults; the old one stays in force", "file", s.house.File, "faults", len(faults))
+	s.options.Log.Warn("house file has faults; the old one stays in force", "file", s.house.File, "faults", faults.Error())
 	s.screen.notices = []dashboard.Notice{{
 		Kind: "house",
 		Text: "The house file was read again and has faults, so the old one stays in force:\n" + faults.Error(),
@@ -229,6 +241,7 @@ func (s *session) publish(urgent bool) {
 		s.options.Alive()
 	}
 	status, at := s.link.Status(), s.options.Clock.Now()
+	s.logLink(status)
 	g := s.engine.judge.Glance()
 	state := s.screen.state(g, now, linkOf(s.house.Desk, status, s.engine, at))
 	s.page.Publish(state, s.screen.tide(g), stepsOf(s.engine.judge.Steps()), urgent)
@@ -237,6 +250,24 @@ func (s *session) publish(urgent bool) {
 		s.pictured = now
 		s.setups.Store(s.setup(status, at))
 	}
+}
+
+// logLink says each change of how the desk is heard once, for whoever reads the
+// terminal or the journal instead of the page.
+func (s *session) logLink(status link.Status) {
+	state := status.Phase.String()
+	if status.Problem != "" {
+		state = status.Problem
+	}
+	if state == s.logged {
+		return
+	}
+	s.logged = state
+	level := slog.LevelWarn
+	if status.Problem == "" {
+		level = slog.LevelInfo
+	}
+	s.options.Log.Log(context.Background(), level, "desk", "address", s.house.Desk, "state", state)
 }
 
 // wait is how long until something is due: the judge's next moment, or the page's.

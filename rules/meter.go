@@ -7,7 +7,10 @@ import "time"
 const Beat = 100 * time.Millisecond
 
 // meterSlots beats are remembered: ten seconds, the longest mean anyone asks for.
-const meterSlots = int(10 * time.Second / Beat)
+const meterSlots = int(LongestMean / Beat)
+
+// LongestMean is the longest time over which a level can be averaged.
+const LongestMean = 10 * time.Second
 
 // meter keeps ten seconds of one level as mean powers, one slot a beat. Between
 // readings the last one holds, because many desks repeat nothing.

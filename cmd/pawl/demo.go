@@ -24,12 +24,16 @@ func demo(ctx context.Context, c *call) error {
 		fmt.Fprintf(c.stderr, "pawl demo: a speed of %v; want one from 0.1 to 50\n", *speed)
 		return errUsage
 	}
+	if *port < 0 || *port > 65535 {
+		fmt.Fprintf(c.stderr, "pawl demo: port %d; want one from 0 to 65535\n", *port)
+		return errUsage
+	}
 	o := daemon.DemoOptions{Speed: *speed, Port: *port}
 	o.Log = logTo(c.stderr)
 	o.Lines = daemon.Lines{W: c.stdout, JSON: *asJSON}
 	d, err := daemon.NewDemo(o)
 	if err != nil {
-		return err
+		return fmt.Errorf("%w\nanother port can be chosen with --port, and --port 0 takes any free one", err)
 	}
 	fmt.Fprintf(c.stderr, "Harbour Hall is playing. Open %s and watch; the first card comes after about %.0f s. Ctrl-C ends it.\n",
 		d.Page(), 160 / *speed)

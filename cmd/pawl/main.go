@@ -51,6 +51,9 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return exitUsage
 	}
 	name := args[0]
+	if slices.Contains([]string{"-v", "-version", "--version"}, name) {
+		name = "version"
+	}
 	if slices.Contains([]string{"help", "-h", "-help", "--help"}, name) {
 		usage(stdout)
 		return exitGood
@@ -118,7 +121,7 @@ func (c *call) want(words int) error {
 	if len(c.args) == words {
 		return nil
 	}
-	fmt.Fprintf(c.stderr, "pawl %s: %d words after the verb, want %d\n", c.verb.name, len(c.args), words)
+	fmt.Fprintf(c.stderr, "pawl %s: %s after the verb, want %d\n", c.verb.name, count(len(c.args), "word"), words)
 	c.usage()
 	return errUsage
 }

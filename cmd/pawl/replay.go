@@ -19,15 +19,15 @@ var replayVerb = verb{
 
 func replay(_ context.Context, c *call) error {
 	asJSON := c.flags.Bool("json", false, "print findings and a summary as JSON, one object a line")
-	from := c.flags.String("from", "", "whose packets to judge, if not the desk of the house file")
+	from := c.flags.String("from", "", "whose packets to judge, as HOST or HOST:PORT, if not the desk of the house file")
 	if err := c.parse(2); err != nil {
 		return err
 	}
 	r := daemon.Replay{Lines: daemon.Lines{W: c.stdout, JSON: *asJSON}}
 	if *from != "" {
 		var err error
-		if r.From, err = netip.ParseAddrPort(*from); err != nil {
-			fmt.Fprintf(c.stderr, "pawl replay: --from %q: want an address and port, as 192.0.2.10:10700\n", *from)
+		if r.From, err = parseSender(*from); err != nil {
+			fmt.Fprintf(c.stderr, "pawl replay: --from %q: want an address, as 192.0.2.10 or 192.0.2.10:10700\n", *from)
 			return errUsage
 		}
 	}
@@ -45,6 +45,14 @@ func replay(_ context.Context, c *call) error {
 		return fmt.Errorf("%s: %w", c.args[1], err)
 	}
 	return summarise(c.stdout, sum, *asJSON)
+}
+
+// parseSender takes an address with a port, or without one for any.
+func parseSender(s string) (netip.AddrPort, error) {
+	if a, err := netip.ParseAddr(s); err == nil {
+		return netip.AddrPortFrom(a, 0), nil
+	}
+	return netip.ParseAddrPort(s)
 }
 
 // summarise prints what the replay came to, last.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"log/slog"
 	"os"
 	"os/signal"
@@ -43,6 +44,9 @@ var captureVerb = verb{
 			return errUsage
 		}
 		f, err := os.OpenFile(*out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o640)
+		if errors.Is(err, fs.ErrExist) {
+			return fmt.Errorf("%s is there already and is not overwritten; name another file with -o", *out)
+		}
 		if err != nil {
 			return err
 		}

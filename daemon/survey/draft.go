@@ -223,7 +223,11 @@ func (d *drafter) mute(s strip, f *family) {
 	value, why := switchValue(muted.is, open.is)
 	bit, isBit := oneBit(muted.is, open.is)
 	if p.index < 0 && !p.row && s != mainStrip && isBit && f.ok {
-		value = fmt.Sprintf(", bits: %s:1-%d", s, f.place.n)
+		width := 64
+		if c.slot.tags == "i" {
+			width = 32
+		}
+		value = fmt.Sprintf(", bits: %s:1-%d", s, min(f.place.n, width-bit))
 		if bit > 0 {
 			value += fmt.Sprintf(", bit: %d", bit)
 		}

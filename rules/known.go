@@ -1,0 +1,61 @@
+package rules
+
+// Known is what has been heard of the desk, as readings that would tell a fresh
+// judge the same: faders, mutes, levels, gain reduction, memberships, names. A
+// judge made for a house file that was read again begins with them, because a
+// desk that speaks only of changes will not say them twice.
+func (j *Judge) Known() []Reading {
+	var out []Reading
+	add := func(s Signal, index, to int, value float64) {
+		out = append(out, Reading{At: j.at, Signal: s, Index: index, To: to, Value: value})
+	}
+	for slot, h := range j.strips {
+		who := j.mix.faders.mover(slot)
+		if h.fader {
+			add(faderOf(who.Strip), who.Index, 0, float64(j.mix.faders.at[slot]))
+		}
+		if j.mix.muted[slot] {
+			add(muteOf(who.Strip), who.Index, 0, 1)
+		}
+	}
+	for i, in := range j.mix.inputs {
+		if in.heard {
+			add(InputLevel, i, 0, float64(in.last.Level()))
+		}
+		add(InputMain, i, 0, switchValue(j.mix.routes[i].main))
+		for k := range j.roster.DCAs {
+			add(InputDCA, i, k, switchValue(j.mix.routes[i].dcas.has(k)))
+		}
+		for k := range j.roster.Groups {
+			add(InputGroup, i, k, switchValue(j.mix.routes[i].groups.has(k)))
+		}
+		if (j.roster.Unnamed[Mover{StripInput, i}]) {
+			out = append(out, Reading{At: j.at, Signal: InputName, Index: i, Text: j.roster.Inputs[i].Name})
+		}
+	}
+	for k, g := range j.mix.groups {
+		if g.heard {
+			add(GroupReduction, k, 0, float64(g.reduction))
+		}
+		add(GroupMakeUp, k, 0, float64(g.makeUp))
+	}
+	if j.mix.scene.heard {
+		add(SceneNumber, 0, 0, j.mix.scene.number)
+	}
+	return out
+}
+
+func faderOf(s Strip) Signal {
+	return map[Strip]Signal{StripInput: InputFader, StripDCA: DCAFader, StripGroup: GroupFader, StripMain: MainFader}[s]
+}
+
+func muteOf(s Strip) Signal {
+	return map[Strip]Signal{StripInput: InputMute, StripDCA: DCAMute, StripGroup: GroupMute, StripMain: MainMute}[s]
+}
+
+func switchValue(on bool) float64 {
+	if on {
+		return 1
+	}
+	return 0
+}

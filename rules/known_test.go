@@ -1,0 +1,52 @@
+package rules
+
+import (
+	"testing"
+	"time"
+)
+
+// TestKnown: a fresh judge that is told what another knows has the same mix.
+func TestKnown(t *testing.T) {
+	r := Roster{
+		Inputs: []Input{{Name: "piano", DCAs: []int{0}, Groups: []int{0}}, {Name: "input 2", Main: true}},
+		DCAs:   []string{"band"}, Groups: []string{"all"}, Unnamed: map[Mover]bool{{StripInput, 1}: true},
+	}
+	old := NewJudge(r, DefaultLimits())
+	for i, heard := range []Reading{
+		{Signal: InputFader, Index: 0, Value: -5}, {Signal: InputFader, Index: 1, Value: -3}, {Signal: DCAFader, Value: 2},
+		{Signal: InputLevel, Index: 0, Value: -20}, {Signal: InputLevel, Index: 1, Value: -30}, {Signal: GroupReduction, Value: 4},
+		{Signal: InputName, Index: 1, Text: "harp"}, {Signal: InputDCA, Index: 1, To: 0, Value: 1}, {Signal: MainFader, Value: -1},
+		{Signal: DCAMute, Value: 0}, {Signal: MainMute, Value: 1}, {Signal: MainMute, Value: 0}, {Signal: SceneNumber, Value: 3},
+	} {
+		heard.At = time.Duration(i) * time.Second
+		old.Hear(heard)
+	}
+	old.Advance(30 * time.Second)
+	fresh := NewJudge(r, DefaultLimits())
+	for _, k := range old.Known() {
+		k.At = 0
+		fresh.Hear(k)
+	}
+	fresh.Advance(11 * time.Second)
+	want, got := old.Glance(), fresh.Glance()
+	if abs(got.Total.Above(want.Total)) > 0.001 || want.Total == Silence {
+		t.Errorf("total %v, want %v", got.Total, want.Total)
+	}
+	if got := fresh.Strips()[1].Name; got != "harp" {
+		t.Errorf("input 2 is called %q, want the desk's name", got)
+	}
+	if len(fresh.Said()) != 0 {
+		t.Error("being told is nothing to speak of")
+	}
+	muted := NewJudge(r, DefaultLimits())
+	muted.Hear(Reading{Signal: InputMute, Index: 0, Value: 1})
+	var again []Reading
+	for _, k := range muted.Known() {
+		if k.Signal == InputMute {
+			again = append(again, k)
+		}
+	}
+	if len(again) != 1 || !again[0].On() {
+		t.Errorf("a mute is known as %v, want it once and on", again)
+	}
+}
