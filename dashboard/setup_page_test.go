@@ -71,7 +71,7 @@ func TestSetupShowsWhatIsHeard(t *testing.T) {
 		`document.title`: "Setup: hearing the desk · Pawl",
 		`document.getElementById("link-said").textContent`:             "The desk at 10.0.0.20:10700 is heard and understood.",
 		`document.getElementById("link-next").textContent`:             "“Harbour Hall practice desk”",
-		`document.getElementById("input-3").textContent`:               "pianofader −7.0 dB",
+		`document.getElementById("input-3").textContent`:               "3pianorhythmfader −7.0 dBlevel −24.1 dBFS",
 		`document.querySelector("#input-3 .level").textContent`:        "level −24.1 dBFS",
 		`document.querySelector("#input-9 .level b").textContent`:      "silent",
 		`document.querySelector("#input-10 .fader b").textContent`:     "closed",

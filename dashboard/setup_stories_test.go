@@ -159,7 +159,7 @@ func faultsSetup() setupStory {
 		{"maps/harbour.map.yaml", 22, 5, "signals[4].hear", "/in/{input:1-16}/throw is heard twice, here and on line 9", "keep the one whose taper is the desk's", false},
 		{"maps/harbour.map.yaml", 0, 0, "", "no line hears group.reduction", "the squeeze is then measured from the levels before and after, and shown as an estimate", true},
 	}
-	return setupStory{"setup-faults", s, ""}
+	return setupStory{"setup-faults", s, "faults"}
 }
 
 func adviceSetup() setupStory {

@@ -107,8 +107,9 @@ func ratchetCard() *Card {
 		Evidence{storyNow - 65, "the faders' part of the total has reached 3.0 dB", ""},
 		Evidence{storyNow - 64, "the balance is within 0.8 dB of where it began", ""})
 	return &Card{Number: 3, Rule: "ratchet", Weight: "nudge", Phase: "open", T: storyNow - 64,
-		Text: "Piano, accordion, fiddle and organ pad went up in turn, piano and fiddle twice: the same balance, 4.3 dB louder.",
-		Try:  "bring the band DCA down by 4 dB. The balance stays, and the total comes back to the mark.", Evidence: evidence}
+		Text: "Piano, accordion, fiddle and organ pad were raised in turns, by 12.0 dB between them over 1 min 40 s. " +
+			"The faders added 5.4 dB; the stage added 0.4 dB: the total is 5.8 dB louder. It is the same balance, 4.3 dB louder.",
+		Try: "Bring the band DCA down 4.0 dB: the balance stays, and the total comes down by 4.0 dB, to 1.8 dB above where this began.", Evidence: evidence}
 }
 
 func ratchetStory(name, then string) story {
@@ -192,7 +193,8 @@ func longStory() story {
 	st.state.House = "Harbour Hall, the great room above the boat sheds, with both galleries open"
 	st.state.Groups[0].Name, st.state.Groups[1].Name = "Accompanying instruments", "Unbrokenlongnameofagroupofvoices"
 	st.state.Elements[2].Primary = name
-	st.state.Card.Text = name + ", " + name + " and four more went up in turn: the same balance, 4.3 dB louder."
+	st.state.Card.Text = name + ", " + name + " and four more were raised in turns, by 12.0 dB between them over 1 min 40 s. " +
+		"The faders added 5.4 dB: the total is 5.4 dB louder. It is the same balance, 4.3 dB louder."
 	st.state.Card.Try = "bring " + name + " down by 4 dB."
 	return st
 }

@@ -43,12 +43,21 @@ export function card({ press }) {
 function write(c, state) {
   byId("card").dataset.weight = c.weight;
   say(byId("card-kind"), kind(c) + " · " + clock(state, c.t));
-  say(byId("card-text"), c.text);
+  byId("card-text").replaceChildren(...inTwo(c.text));
   byId("card-try").replaceChildren(...(c.try ? [make("b", "", "Try: "), c.try] : []));
   const count = c.evidence.length;
   show(byId("card-behind"), count > 0);
   say(byId("card-summary"), count === 1 ? "What it was made from" : `The ${count} things it was made from`);
   byId("card-evidence").replaceChildren(...c.evidence.map((e) => line(e, state)));
+}
+
+/**
+ * A glance wants to know who; the rest is for a second look.
+ * @param {string} text
+ */
+function inTwo(text) {
+  const [, first, rest] = /^(.+?[.?])(\s+\p{Lu}.*)$/su.exec(text) ?? [null, text, ""];
+  return [make("span", "who", first), make("span", "rest", rest)];
 }
 
 /** @param {import("../types.js").Card} c */

@@ -65,11 +65,16 @@ function heardWords(strips, kind) {
 function row(kind) {
   const el = make("li", "strip");
   const which = make("span", "which");
+  const who = make("span", "who");
+  const lead = make("span", "named");
   const name = make("span", "name");
   const notes = make("span", "notes");
+  const element = make("span", "element");
+  lead.append(name, notes);
+  who.append(lead, element);
   const fader = figure("fader", "dB");
   const level = figure("level", "dBFS");
-  el.append(which, name, fader.el, notes);
+  el.append(which, who, fader.el);
   // A DCA carries no sound.
   if (kind !== "DCA") el.append(level.el);
   return {
@@ -83,7 +88,9 @@ function row(kind) {
       say(name, strip.name || nameOf(one));
       name.title = strip.name;
       writeNotes(notes, one);
+      say(element, strip.element);
       const nothing = !strip.fader && !strip.level;
+      el.toggleAttribute("data-nothing", nothing);
       show(fader.el, !nothing);
       show(level.el, !nothing);
       fader.write(strip.fader?.db, "closed", -60, 10);
@@ -103,7 +110,6 @@ function writeNotes(notes, { strip, moved, live }) {
     ["muted", strip.muted && "muted"],
     ["", !strip.fader && !strip.level && "not heard yet"],
     ["", live && strip.level !== null && strip.age > stale && "heard " + ago(strip.age)],
-    ["", strip.element],
   ];
   const words = all.filter(([, text]) => text);
   if (notes.textContent === words.map(([, text]) => text).join("")) return;
