@@ -216,8 +216,12 @@ func (g *Guide) skip() {
 func (g *Guide) look(q question, db float64) step {
 	st := step{question: q, db: db, from: g.from, to: g.survey.last, seen: map[*slot]still{}}
 	g.survey.eachSlot(func(t *slot) {
-		b := g.before[t]
-		st.seen[t] = still{was: b.value, is: t.last, changes: t.changes - b.changes}
+		b, known := g.before[t]
+		s := still{was: b.value, is: t.last, changes: t.changes - b.changes}
+		if !known {
+			s.changes++ // that it is said at all is new
+		}
+		st.seen[t] = s
 	})
 	return st
 }

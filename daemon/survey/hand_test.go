@@ -52,6 +52,12 @@ const (
 // played is a script of the minute and the hand's moves.
 func played(t *testing.T, lines []line) *practice.Script {
 	t.Helper()
+	return playedAfter(t, minute, lines)
+}
+
+// playedAfter is a script of something played and the hand's moves.
+func playedAfter(t *testing.T, before string, lines []line) *practice.Script {
+	t.Helper()
 	at := handBegins
 	var moves strings.Builder
 	for _, l := range lines {
@@ -60,7 +66,7 @@ func played(t *testing.T, lines []line) *practice.Script {
 		}
 		at += handPause
 	}
-	text := fmt.Sprintf("length %v\nexpect nothing\n%s%s", at+handPause, minute, moves.String())
+	text := fmt.Sprintf("length %v\nexpect nothing\n%s%s", at+handPause, before, moves.String())
 	script, err := practice.ParseScript("guided.txt", []byte(text))
 	if err != nil {
 		t.Fatal(err)

@@ -21,13 +21,18 @@ func surveyOf(t testing.TB, messages ...said) *Survey {
 	t.Helper()
 	s := New(Options{})
 	for i, m := range messages {
-		packet, err := wire.AppendMessage(nil, m.address, m.args...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s.Hear(time.Duration(i)*100*time.Millisecond, packet)
+		s.Hear(time.Duration(i)*100*time.Millisecond, packetOf(t, m.address, m.args...))
 	}
 	return s
+}
+
+func packetOf(t testing.TB, address string, args ...any) []byte {
+	t.Helper()
+	packet, err := wire.AppendMessage(nil, address, args...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return packet
 }
 
 // counted is one message for each number, put where the address and arguments say.

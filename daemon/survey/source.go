@@ -107,7 +107,7 @@ func (s *Survey) argument(t *slot, a *wire.Arg) {
 		t.raw = append(t.raw[:0], a.Bytes[:min(len(a.Bytes), maxText)]...)
 	}
 	if t.count == 1 {
-		t.last = v
+		t.last, t.changedAt = v, s.last
 	} else if !v.same(t.last) {
 		t.changes++
 		t.changedAt = s.last
