@@ -144,8 +144,9 @@ func (c *checker) strips() {
 			}
 			c.m.counts[strip] = max(c.m.counts[strip], s.first+s.n)
 			if n := len(rosterNames(c.roster, strip)); n > 0 && s.first+s.n > n {
-				c.wrong(l.place, "shorten the range, or name the others in the roster",
-					"%s goes up to %s %d; the roster names %d", l.path.text, strip, s.first+s.n, n)
+				// A map serves every desk of its kind; the house need not name all of it.
+				c.advise(l.place, "name the others in the roster if they are used",
+					"%s goes up to %s %d; the roster names %d, and what the others say is left aside", l.path.text, strip, s.first+s.n, n)
 			}
 		})
 	}

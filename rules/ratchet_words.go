@@ -99,7 +99,7 @@ func (l *ledger) best(about []Mover) string {
 	}
 	var best Mover
 	for _, m := range about {
-		if movesGains(m) && (best == Mover{} || l.net(m) > l.net(best)) {
+		if movesGains(m) && (best == Mover{} || shown(l.net(m)) > shown(l.net(best))) {
 			best = m
 		}
 	}

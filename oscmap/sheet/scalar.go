@@ -15,6 +15,10 @@ import (
 // empty words are values that nobody writes.
 type worded interface{ Words() []string }
 
+// meant is a worded type that knows other words for its own, as people of other
+// desks or habits would write them. It gives "" for one it does not know.
+type meant interface{ Meant(written string) string }
+
 // scalar reads a single value by its type.
 func (d *decoder) scalar(n *yaml.Node, path string, v reflect.Value) {
 	spot := d.node(n, path)
@@ -60,7 +64,7 @@ func (d *decoder) word(n *yaml.Node, spot spot, words []string, v reflect.Value)
 	i := slices.Index(words, n.Value)
 	switch {
 	case i < 0 || n.Value == "":
-		d.unknownWord(n, spot, writable(words))
+		d.unknownWord(n, spot, writable(words), v.Interface())
 	case v.Kind() == reflect.String:
 		v.SetString(n.Value)
 	case v.CanInt():
@@ -72,8 +76,13 @@ func (d *decoder) word(n *yaml.Node, spot spot, words []string, v reflect.Value)
 
 // unknownWord says which words there are, unless they are many and the one that
 // was meant is plain.
-func (d *decoder) unknownWord(n *yaml.Node, spot spot, words []string) {
+func (d *decoder) unknownWord(n *yaml.Node, spot spot, words []string, of any) {
 	near := guess(n.Value, words)
+	if m, ok := of.(meant); ok {
+		if word := m.Meant(n.Value); word != "" {
+			near = "did you mean \"" + word + "\"?"
+		}
+	}
 	if near != "" && len(words) > 8 {
 		spot.wrong(near, "unknown word %s", found(n))
 		return
@@ -93,7 +102,7 @@ func (d *decoder) boolean(n *yaml.Node, spot spot, v reflect.Value) {
 	case "false", "False", "FALSE", "no", "off":
 		v.SetBool(false)
 	default:
-		spot.wrong("", "found %s; want true or false", found(n))
+		spot.wrong("", "found %s; want yes or no", found(n))
 	}
 }
 
