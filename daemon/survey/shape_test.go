@@ -68,6 +68,7 @@ func TestShapes(t *testing.T) {
 			{"/player/harp/up", []any{"1 dB"}}, {"/player/horn/up", []any{"2 dB"}}, {"/player/drum/up", []any{"-oo"}},
 			{"/player/harp/shut", []any{"ON"}}, {"/player/horn/shut", []any{"OFF"}}, {"/player/drum/shut", []any{"OFF"}},
 		}, []string{`/player/*/shut s 3 harp, horn, drum "ON", "OFF"`, "/player/*/up s 3 harp, horn, drum -inf, 1–2 dB"}},
+		{"two that are alike are no names yet", []said{{"/a/harp/up", []any{1}}, {"/a/horn/up", []any{1}}}, []string{"/a/harp/up i 1  1", "/a/horn/up i 1  1"}},
 		{"words for different things are no names", []said{
 			{"/pk/before", []any{1}}, {"/pk/after", []any{1}}, {"/pk/taken", []any{1}}, {"/pk/end", []any{1}},
 		}, []string{"/pk/after i 1  1", "/pk/before i 1  1", "/pk/end i 1  1", "/pk/taken i 1  1"}},

@@ -17,7 +17,7 @@ const maxText = 60
 // clean puts question marks for what is no character, or none to be seen.
 func clean(text string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || !unicode.IsPrint(r) {
+		if !unicode.IsPrint(r) {
 			return '?'
 		}
 		return r

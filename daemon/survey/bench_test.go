@@ -1,0 +1,50 @@
+package survey
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"pawl/daemon/practice"
+)
+
+// BenchmarkHear is the cost of looking at one packet of a desk's traffic.
+func BenchmarkHear(b *testing.B) {
+	for _, d := range practice.Dialects() {
+		b.Run(d.Name(), func(b *testing.B) {
+			script, err := practice.Service("ratchet")
+			if err != nil {
+				b.Fatal(err)
+			}
+			var packets [][]byte
+			for at, packet := range practice.Play(script, d, practice.Playing{}) {
+				if packets = append(packets, packet); at > 20*time.Second {
+					break
+				}
+			}
+			s := New(Options{})
+			b.ReportAllocs()
+			for i := 0; b.Loop(); i++ {
+				s.Hear(time.Duration(i)*time.Millisecond, packets[i%len(packets)])
+			}
+		})
+	}
+}
+
+// BenchmarkRows is the cost of a table, of a desk and of as many addresses as are
+// kept.
+func BenchmarkRows(b *testing.B) {
+	for _, n := range []int{100, 10_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			var all []said
+			for i := range n {
+				all = append(all, said{fmt.Sprintf("/x%c/%d/y%c", 'a'+i%7, i%50, 'a'+i%26), []any{i}},
+					said{fmt.Sprintf("/odd%x/%x", i*7919%10007, i), []any{float32(i)}})
+			}
+			s := surveyOf(b, all...)
+			for b.Loop() {
+				s.Rows()
+			}
+		})
+	}
+}
