@@ -24,33 +24,43 @@ var update = flag.Bool("update", false, "write the golden files anew")
 // same readings at all times of two services, or the signal is not in the draft at
 // all and the draft says so. The share found stands in a golden file.
 func TestDraftsOfDialects(t *testing.T) {
-	var table strings.Builder
-	fmt.Fprintln(&table, "# Of the signals in each hand-written map, how many the draft hears with the same readings.")
-	for _, d := range practice.Dialects() {
-		t.Run(d.Name(), func(t *testing.T) {
-			lines := hand(printed)
-			s, g, talk := guided(t, practice.Play(played(t, lines), d, practice.Playing{}), lines)
-			draft := s.Draft(g, DraftOptions{Desk: d.Name(), Link: linkOf(d.Map())})
-			golden(t, d.Name()+".talk", talk)
-			golden(t, d.Name()+".map.yaml", draft)
-			want, got := load(t, d.Map()), load(t, []byte(draft))
-			right, missing, wrong := compare(t, d, want, got, g)
-			fmt.Fprintf(&table, "%-9s %2d of %2d", d.Name(), right, right+len(missing)+len(wrong))
-			if len(missing) > 0 {
-				fmt.Fprintf(&table, ", not told: %s", strings.Join(missing, ", "))
-			}
-			fmt.Fprintln(&table)
-			for _, m := range missing {
-				if !strings.Contains(draft, m) {
-					t.Errorf("%s is missing and the draft does not say so", m)
-				}
-			}
-			if len(wrong) > 0 {
-				t.Errorf("heard, but not as by hand: %s\n%s\n%s", strings.Join(wrong, "\n"), draft, talk)
-			}
-		})
+	table := []string{"# Of the signals in each hand-written map, how many the draft hears with the same readings."}
+	dialects := practice.Dialects()
+	table = append(table, make([]string, len(dialects))...)
+	t.Run("each", func(t *testing.T) {
+		for i, d := range dialects {
+			t.Run(d.Name(), func(t *testing.T) {
+				t.Parallel()
+				table[i+1] = draftOf(t, d)
+			})
+		}
+	})
+	golden(t, "share.txt", strings.Join(table, "\n")+"\n")
+}
+
+// draftOf drafts one dialect, and gives the line of the table of shares.
+func draftOf(t *testing.T, d practice.Dialect) string {
+	t.Helper()
+	lines := hand(printed)
+	s, g, talk := guided(t, practice.Play(played(t, lines), d, practice.Playing{}), lines)
+	draft := s.Draft(g, DraftOptions{Desk: d.Name(), Link: linkOf(d.Map())})
+	golden(t, d.Name()+".talk", talk)
+	golden(t, d.Name()+".map.yaml", draft)
+	want, got := load(t, d.Map()), load(t, []byte(draft))
+	right, missing, wrong := compare(t, d, want, got, g)
+	share := fmt.Sprintf("%-9s %2d of %2d", d.Name(), right, right+len(missing)+len(wrong))
+	if len(missing) > 0 {
+		share += ", not told: " + strings.Join(missing, ", ")
 	}
-	golden(t, "share.txt", table.String())
+	for _, m := range missing {
+		if !strings.Contains(draft, m) {
+			t.Errorf("%s is missing and the draft does not say so", m)
+		}
+	}
+	if len(wrong) > 0 {
+		t.Errorf("heard, but not as by hand: %s\n%s\n%s", strings.Join(wrong, "\n"), draft, talk)
+	}
+	return share
 }
 
 func linkOf(src []byte) string {

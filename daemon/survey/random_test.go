@@ -170,8 +170,9 @@ func (d *inventedDesk) guide() *Guide {
 // accident, and hears their faders and mutes by them. What the draft does not hear,
 // it must say.
 func TestInventedDesks(t *testing.T) {
-	for seed := range uint64(60) {
+	for seed := range uint64(40) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			t.Parallel()
 			d := invent(t, seed)
 			d.pass(5)
 			d.dump()
