@@ -217,7 +217,7 @@ func TestSetupByKeyboard(t *testing.T) {
 	p.waitFor(`(r => r.top >= 0 && r.bottom < innerHeight)(document.getElementById("input-3").getBoundingClientRect())`)
 	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("footer .quiet-link").focus()`))
 	p.key(kb.Enter)
-	p.do(chromedp.WaitVisible("#watch"), chromedp.WaitVisible("a[href='/setup']"))
+	p.do(chromedp.WaitVisible("#watch"), chromedp.WaitVisible("a.wide[href='/setup']"))
 }
 
 // The daemon hangs, stops and comes back: the page says since when it is old.
