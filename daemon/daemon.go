@@ -20,6 +20,7 @@ import (
 	"syscall"
 	"time"
 
+	"pawl/daemon/capture"
 	"pawl/daemon/link"
 	"pawl/dashboard"
 	"pawl/rules"
@@ -58,6 +59,8 @@ type Daemon struct {
 	listener net.Listener
 	link     *link.Link // opened by Listen, used by the first session
 
+	capture *capture.Writer // nil if nothing is captured; one file across reloads
+
 	// commands are presses of buttons on their way to the loop. When it is full,
 	// which takes a page gone mad, the press is refused and the page says so.
 	commands chan dashboard.Command
@@ -93,6 +96,12 @@ func (d *Daemon) Listen() error {
 		return pagePort(d.house.Page, err)
 	}
 	d.listener = l
+	if d.options.Capture != nil {
+		if d.capture, err = capture.NewWriter(d.options.Capture, d.house.Map.Desk()); err != nil {
+			l.Close()
+			return fmt.Errorf("begin the capture: %w", err)
+		}
+	}
 	if d.link, err = d.open(d.house); err != nil {
 		l.Close()
 		return err
@@ -144,18 +153,37 @@ func (d *Daemon) Run(ctx context.Context) error {
 func (d *Daemon) watch(ctx context.Context) error {
 	l, h := d.link, d.house
 	var known []rules.Reading
+	var trouble error // with the link of a newer house file
 	for {
 		s := newSession(d, h, l, known)
+		if trouble != nil {
+			s.keptOld(trouble.Error())
+		}
 		next, err := s.run(ctx)
 		if next == nil || err != nil {
 			return err
 		}
-		if l, err = d.open(next); err != nil {
-			return err
+		known = s.engine.judge.Known()
+		if h, l, trouble = d.follow(h, next); l == nil {
+			return trouble
 		}
-		h, known = next, s.engine.judge.Known()
 		d.page.Reset()
 	}
+}
+
+// follow opens the link of the next house, or if that cannot be had, the old one's
+// again: a reload that fails leaves the old house in force. The error says why;
+// without a link there is neither.
+func (d *Daemon) follow(old, next *House) (*House, *link.Link, error) {
+	if next.Page != d.house.Page {
+		d.options.Log.Warn("the page moves when pawl is started again", "page", next.Page)
+	}
+	l, trouble := d.open(next)
+	if trouble == nil {
+		return next, l, nil
+	}
+	l, err := d.open(old)
+	return old, l, errors.Join(trouble, err)
 }
 
 func (d *Daemon) open(h *House) (*link.Link, error) {

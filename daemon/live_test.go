@@ -315,6 +315,43 @@ func TestReload(t *testing.T) {
 	}
 }
 
+// TestReloadToATakenPort sends the daemon to a port that somebody else holds: the
+// old house stays in force, and the page says why.
+func TestReloadToATakenPort(t *testing.T) {
+	taken, err := net.ListenPacket("udp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	dir := t.TempDir()
+	file := filepath.Join(dir, "house.yaml")
+	house := string(practice.House())
+	for name, text := range map[string]string{"house.yaml": house, "harbour-hall.map.yaml": string(practice.MapFile())} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h, faults := LoadHouse(file)
+	if h == nil {
+		t.Fatal(faults)
+	}
+	clock := link.Clock{Started: time.Now(), Speed: fast}
+	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
+	reload := make(chan struct{})
+	d := start(t, h, Options{Clock: clock, Reload: reload})
+	page := openTablet(t, d.Page())
+	page.until("the desk", func(s dashboard.State) bool { return s.Link.Phase == "hearing" && s.Basis != "" })
+	moved := strings.Replace(house, "map: harbour", `listen: "`+taken.LocalAddr().String()+`", map: harbour`, 1)
+	if err := os.WriteFile(file, []byte(moved), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	reload <- struct{}{}
+	page.until("the old desk under a notice of the port", func(s dashboard.State) bool {
+		return len(s.Notices) == 1 && strings.Contains(s.Notices[0].Text, taken.LocalAddr().String()) &&
+			s.Link.Phase == "hearing" && s.Basis != ""
+	})
+}
+
 // TestCard plays the ratchet to a page: the card comes, is seen, and goes.
 func TestCard(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}

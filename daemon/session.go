@@ -25,7 +25,6 @@ type session struct {
 	screen page
 
 	packets   []link.Packet
-	capture   *capture.Writer
 	flushedAt time.Duration
 
 	heardAt   time.Time // when the link's packets were last taken
@@ -58,9 +57,6 @@ const breath = 5 * time.Millisecond
 // run watches until ctx ends, or until the house file has been read again and is
 // good: then it gives the new house.
 func (s *session) run(ctx context.Context) (next *House, err error) {
-	if err := s.beginCapture(); err != nil {
-		return nil, err
-	}
 	linkCtx, stopLink := context.WithCancel(ctx)
 	var wait sync.WaitGroup
 	var linkErr error
@@ -148,16 +144,6 @@ func (s *session) hear() error {
 	return nil
 }
 
-func (s *session) beginCapture() (err error) {
-	if s.options.Capture == nil {
-		return nil
-	}
-	if s.capture, err = capture.NewWriter(s.options.Capture, s.house.Map.Desk()); err != nil {
-		return fmt.Errorf("begin the capture: %w", err)
-	}
-	return nil
-}
-
 // flush brings the capture to the disk, so that a power cut costs a second at most.
 func (s *session) flush() error {
 	if s.capture == nil {
@@ -222,12 +208,17 @@ func (s *session) reload() *House {
 			"file", s.house.File)
 		return next
 	}
-	s.options.Log.Warn("house file has faults; the old one stays in force", "file", s.house.File, "faults", faults.Error())
-	s.screen.notices = []dashboard.Notice{{
-		Kind: "house",
-		Text: "The house file was read again and has faults, so the old one stays in force:\n" + faults.Error(),
-	}}
+	s.keptOld(faults.Error())
 	return nil
+}
+
+// keptOld says why a newer house file is not in force.
+func (s *session) keptOld(why string) {
+	s.reloadOK = false
+	s.options.Log.Warn("the old house file stays in force", "file", s.house.File, "why", why)
+	s.screen.notices = []dashboard.Notice{{
+		Kind: "house", Text: "The house file was read again and cannot be followed, so the old one stays in force:\n" + why,
+	}}
 }
 
 // publish shows the state, ten times a second or at once if it is urgent.
