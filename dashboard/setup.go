@@ -52,9 +52,9 @@ type Fault struct {
 // Arriving is one kind of message: addresses that differ only in their numbers,
 // with the same types.
 type Arriving struct {
-	Shape   string  `json:"shape"`   // "/berth/#/height"
+	Shape   string  `json:"shape"`   // "/berth/*/height"
 	Types   string  `json:"types"`   // the OSC tags without their comma: "if"; "" for none
-	Example string  `json:"example"` // one whole address, as it came
+	Example string  `json:"example"` // one whole address as it came, or what stood for the stars: "1–16"; or ""
 	Range   string  `json:"range"`   // of the values, in words: "0 to 1"; "" when they are no numbers
 	Count   uint64  `json:"count"`
 	Rate    float64 `json:"rate"`  // messages in a second, lately

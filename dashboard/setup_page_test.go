@@ -84,13 +84,15 @@ func TestSetupShowsWhatIsHeard(t *testing.T) {
 		`document.querySelector("#faults-lead").textContent`:           "3 faults, and 1 piece of advice in the house file and the map, as read at 18:42:05.",
 		`document.querySelectorAll(".fault")[1].textContent`:           "Line 31, column 9 limits.ratchet.limit3; want a number with its unitNext: write 3 dB",
 		`document.querySelectorAll(".file")[1].textContent`:            "maps/harbour.map.yaml",
+		`document.getElementById("arriving-rows").rows[3].textContent`: "/in/*/throw* is 1–16input.fader",
+		`document.getElementById("arriving-rows").rows[6].textContent`: "/needles/ininput.levelblob16 values, −61.0 to −14.2",
 		`document.getElementById("moved").textContent`:                 "Nothing has moved yet",
 		`getComputedStyle(document.getElementById("old")).display`:     "none",
 		`getComputedStyle(document.querySelector(".zero")).position`:   "absolute",
 		`document.querySelector("#input-3 .bead").style.cssText`:       "75.7",
 		`document.getElementById("announce").textContent`:              "The desk is heard.",
 		`document.querySelector("footer .quiet-link").pathname + "$"`:  "/$",
-		`document.getElementById("arriving-rows").rows[0].textContent`: "/in/#/lampas in /in/11/lampnot in the mapint0 to 71.3 a second",
+		`document.getElementById("arriving-rows").rows[0].textContent`: "/in/*/lampas in /in/11/lampnot in the mapint0 to 71.3 a second",
 	} {
 		if got := strings.ReplaceAll(p.text(expression), "\u00a0", " "); !strings.Contains(got, want) {
 			t.Errorf("%s is %q, want %q in it", expression, got, want)
@@ -152,7 +154,7 @@ func TestSetupListsTheUnheardFirst(t *testing.T) {
 	first := func() string {
 		return p.text(`[...document.getElementById("arriving-rows").rows].slice(0, 4).map(r => r.querySelector("code").textContent + " " + r.cells[1].textContent).join(", ")`)
 	}
-	want := "/in/#/lamp not in the map, /stage/lantern/# not in the map, /still/here not in the map, /in/#/throw input.fader"
+	want := "/in/*/lamp not in the map, /stage/lantern/* not in the map, /still/here not in the map, /in/*/throw input.fader"
 	if got := first(); got != want {
 		t.Errorf("first come %q, want %q", got, want)
 	}
@@ -161,7 +163,7 @@ func TestSetupListsTheUnheardFirst(t *testing.T) {
 		s.Arriving[5].Heard, s.House = "input.solo", "mended"
 	})
 	p.waitFor(`document.getElementById("house").textContent === "mended"`)
-	want = "/stage/lantern/# not in the map, /still/here not in the map, /in/#/throw input.fader, /in/#/quiet input.mute"
+	want = "/stage/lantern/* not in the map, /still/here not in the map, /in/*/throw input.fader, /in/*/quiet input.mute"
 	if got := first(); got != want {
 		t.Errorf("after the map was mended first come %q, want %q", got, want)
 	}
@@ -180,8 +182,9 @@ func TestSetupDisturbsNothing(t *testing.T) {
 	})
 	p.waitFor(`document.getElementById("house").textContent === "later"`)
 	p.waitFor(`document.getElementById("arriving-rows").rows[0].cells[4].textContent === "7.5 a second"`)
-	if got := p.text(`getSelection().toString()`); got != "/in/#/lamp" {
-		t.Errorf("selected is %q, want /in/#/lamp", got)
+	p.waitFor(`document.getElementById("arriving-rows").rows.length === 14 && document.querySelectorAll("#inputs li").length === 16`)
+	if got := p.text(`getSelection().toString()`); got != "/in/*/lamp" {
+		t.Errorf("selected is %q, want /in/*/lamp", got)
 	}
 }
 

@@ -30,7 +30,7 @@ func strip(number int, name, element string, fader rules.DB, level rules.DBFS) S
 func liveSetup() setupStory {
 	s := Setup{
 		T: 312, House: "Harbour Hall", Desk: "Harbour Hall practice desk", FaultsAge: "18:42:05",
-		Link:     Link{Phase: "hearing", Age: 0.1, Desk: "10.0.0.20:10700", Packets: 60210},
+		Link:     Link{Phase: "hearing", Age: 0.1, Desk: "10.0.0.20:10700", Text: "heard 0.1 s ago", Packets: 60210},
 		Messages: 61044, Unmapped: 933,
 		Inputs: []Strip{
 			strip(1, "cajon", "rhythm", -6.5, -22.4), strip(2, "upright bass", "foundation", -4, -19.8),
@@ -50,19 +50,19 @@ func liveSetup() setupStory {
 		},
 		Main: strip(0, "", "", -5, -14.2),
 		Arriving: []Arriving{
-			{"/in/#/throw", "f", "/in/3/throw", "0 to 1", 812, 2.4, 0.6, "input.fader"},
-			{"/in/#/quiet", "i", "/in/15/quiet", "0 to 1", 21, 0, 44, "input.mute"},
-			{"/in/#/who", "s", "/in/4/who", "", 16, 0, 308, "input.name"},
-			{"/needles/in", "b", "/needles/in", "16 values, -61.0 to -14.2", 6210, 20, 0.1, "input.level"},
-			{"/hand/#/throw", "f", "/hand/2/throw", "0.675 to 0.75", 9, 0, 122, "dca.fader"},
-			{"/in/#/lamp", "i", "/in/11/lamp", "0 to 7", 402, 1.3, 0.9, ""},
-			{"/fold/#/throw", "f", "/fold/1/throw", "0.7 to 0.75", 4, 0, 308, "group.fader"},
-			{"/needles/fold", "b", "/needles/fold", "4 values, -52.4 to -13.9", 6210, 20, 0.1, "group.level"},
-			{"/needles/squeeze", "b", "/needles/squeeze", "4 values, 0 to 5.5", 6210, 20, 0.1, "group.reduction"},
-			{"/out/throw", "f", "/out/throw", "0.667", 1, 0, 308, "main.fader"},
-			{"/needles/out", "f", "/needles/out", "-58.1 to -12.6", 6210, 20, 0.1, "main.level"},
-			{"/page/number", "i", "/page/number", "1 to 4", 3, 0, 71, "scene.number"},
-			{"/stage/lantern/#", "if", "/stage/lantern/2", "0 to 255", 519, 4, 0.2, ""},
+			{"/in/*/throw", "f", "1–16", "0 to 1", 812, 2.4, 0.6, "input.fader"},
+			{"/in/*/quiet", "i", "1–16", "0 to 1", 21, 0, 44, "input.mute"},
+			{"/in/*/who", "s", "1–16", "", 16, 0, 308, "input.name"},
+			{"/needles/in", "b", "", "16 values, -61.0 to -14.2", 6210, 20, 0.1, "input.level"},
+			{"/hand/*/throw", "f", "1–4", "0.675 to 0.75", 9, 0, 122, "dca.fader"},
+			{"/in/*/lamp", "i", "/in/11/lamp", "0 to 7", 402, 1.3, 0.9, ""},
+			{"/fold/*/throw", "f", "1–4", "0.7 to 0.75", 4, 0, 308, "group.fader"},
+			{"/needles/fold", "b", "", "4 values, -52.4 to -13.9", 6210, 20, 0.1, "group.level"},
+			{"/needles/squeeze", "b", "", "4 values, 0 to 5.5", 6210, 20, 0.1, "group.reduction"},
+			{"/out/throw", "f", "", "0.667", 1, 0, 308, "main.fader"},
+			{"/needles/out", "f", "", "-58.1 to -12.6", 6210, 20, 0.1, "main.level"},
+			{"/page/number", "i", "", "1 to 4", 3, 0, 71, "scene.number"},
+			{"/stage/lantern/*", "if", "/stage/lantern/2", "0 to 255", 519, 4, 0.2, ""},
 			{"/still/here", "", "/still/here", "", 12, 0.1, 6.5, ""},
 		},
 	}
@@ -120,8 +120,8 @@ func notUnderstoodSetup() setupStory {
 	s.Link = Link{Phase: "not-understood", Desk: "10.0.0.20:10700", Packets: 18412, Age: 0.05, Example: "/berth/07/height"}
 	s.Messages, s.Unmapped, s.Malformed = 18400, 18400, 12
 	s.Arriving = []Arriving{
-		{"/berth/#/height", "f", "/berth/07/height", "0 to 1", 840, 3.1, 0.2, ""},
-		{"/berth/#/shut", "T", "/berth/12/shut", "", 22, 0, 31, ""},
+		{"/berth/*/height", "f", "/berth/07/height", "0 to 1", 840, 3.1, 0.2, ""},
+		{"/berth/*/shut", "T", "/berth/12/shut", "", 22, 0, 31, ""},
 		{"/glass", "b", "/glass", "33 values, 0 to 32767", 9201, 25, 0.05, ""},
 	}
 	return setupStory{"setup-not-understood", s, ""}
@@ -141,7 +141,7 @@ func unheardSetup() setupStory {
 	s.Arriving = s.Arriving[:len(s.Arriving):len(s.Arriving)]
 	for i := range 40 {
 		s.Arriving = append(s.Arriving, Arriving{
-			Shape:   fmt.Sprintf("/house/lighting/balcony/%c/fixture/#/dimmer/curve/segment/#/control-point/#/value", 'a'+rune(i%26)),
+			Shape:   fmt.Sprintf("/house/lighting/balcony/%c/fixture/*/dimmer/curve/segment/*/control-point/*/value", 'a'+rune(i%26)),
 			Types:   "iiffffsTFb",
 			Example: fmt.Sprintf("/house/lighting/balcony/%c/fixture/114/dimmer/curve/segment/27/control-point/3/value", 'a'+rune(i%26)),
 			Range:   "-1234567.875 to 9876543.125", Count: 123456789, Rate: 118.4, Age: 0.1,

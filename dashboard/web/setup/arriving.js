@@ -43,7 +43,7 @@ function leadWords(setup) {
   if (setup.messages === 0 && setup.malformed === 0) return "Nothing has come yet.";
   const lines = [
     `${notInMap(setup).join(" ")}.`,
-    `${count(setup.messages, "message")} so far, ${count(setup.unmapped, "of them", "of them")} not in the map.`,
+    `${count(setup.messages, "message")} so far, ${setup.unmapped ? count(setup.unmapped, "of them", "of them") + " not" : "all of them"} in the map.`,
     setup.malformed > 0 ? `${count(setup.malformed, "packet")} could not be read at all.` : "",
     setup.more > 0 ? `${count(setup.more, "more kind")} not listed here.` : "",
     setup.unmapped > 0 ? "What Pawl has no use for may stay out of the map." : "",
@@ -71,14 +71,23 @@ function row() {
     write(one) {
       el.toggleAttribute("data-lacking", one.heard === "");
       breakable(shape, one.shape);
-      breakable(example, one.example === one.shape ? "" : "as in " + one.example);
+      breakable(example, exampleWords(one));
       say(heard, one.heard || "not in the map");
       say(carries, typeWords(one.types));
-      say(values, one.range.replace(/-(?=[\d.])/g, "−"));
+      say(values, one.range.replace(/(?<=^|[\s–])-(?=[\d.])/g, "−"));
       say(often, one.rate >= 0.05 ? `${one.rate.toFixed(1)} a second` : `${one.count.toLocaleString("en")} in all`);
       say(last, ago(one.age < 10 ? one.age + 1e-9 : one.age));
     },
   };
+}
+
+/**
+ * Either a whole address, or what stood where the shape has its stars.
+ * @param {Arriving} one
+ */
+function exampleWords({ shape, example }) {
+  if (example === "" || example === shape) return "";
+  return example.startsWith("/") ? "as in " + example : "* is " + example;
 }
 
 /**

@@ -1,6 +1,6 @@
 // Three counts that say at a glance where to look, and lead there.
 
-import { byId, say, show } from "../dom.js";
+import { byId, say } from "../dom.js";
 import { notInMap } from "./arriving.js";
 
 /** @returns {(view: import("../types.js").SetupView) => void} */
@@ -10,10 +10,10 @@ export function facts() {
     const heard = setup.inputs.filter((one) => one.fader).length;
     fact("strips", `${heard} of ${setup.inputs.length}`, "input faders heard", heard < setup.inputs.length);
     const [some, rest] = notInMap(setup);
-    fact("arriving", some, rest, some !== "0" && some !== "None");
+    fact("arriving", some, rest, setup.arriving.some((one) => !one.heard));
     const wrong = setup.faults.filter((f) => !f.advice).length;
-    fact("faults", wrong ? String(wrong) : "No", (wrong === 1 ? "fault" : "faults") + " in the files", wrong > 0);
-    for (const id of ["strips", "arriving", "faults"]) show(byId("fact-" + id), byId("fact-" + id).textContent !== "");
+    const read = setup.faultsAge !== "" || wrong > 0;
+    fact("faults", wrong ? String(wrong) : "No", !read ? "files read" : (wrong === 1 ? "fault" : "faults") + " in the files", wrong > 0);
   };
 }
 

@@ -41,7 +41,7 @@ function words(setup) {
   const desk = address(link.desk || "the desk");
   if (link.phase === "not-understood") return [[count(link.packets, "packet"), " from ", desk, ", and the map knows none."], compare(setup)];
   const how = link.phase === "quiet" ? ["The desk at ", desk, " has gone quiet."] : ["The desk at ", desk, " is heard and understood."];
-  return [link.text ? [link.text] : how, setup.desk ? [`The map is for “${setup.desk}”.`] : []];
+  return [how, setup.desk ? [`The map is for “${setup.desk}”.`] : []];
 }
 
 /**
