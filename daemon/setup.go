@@ -44,8 +44,12 @@ func (s *session) setup(status link.Status, at time.Duration) *dashboard.Setup {
 	rows := s.survey.Rows()
 	out.More = max(len(rows)-mostRows, 0)
 	for _, r := range rows[:len(rows)-out.More] {
+		example := r.Which
+		if r.Heard == "" {
+			example = r.Example // to be looked for in the desk's document, or put into the map
+		}
 		out.Arriving = append(out.Arriving, dashboard.Arriving{
-			Shape: r.Address, Types: r.Types, Example: r.Which, Range: strings.Join(r.Values, ", "),
+			Shape: r.Address, Types: r.Types, Example: example, Range: strings.Join(r.Values, ", "),
 			Count: r.Count, Rate: r.Rate, Age: r.Age, Heard: r.Heard,
 		})
 	}

@@ -68,7 +68,7 @@ func TestDeafListener(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer conn.Close()
-	conn.SetDeadline(time.Now().Add(20 * time.Second))
+	conn.SetDeadline(time.Now().Add(3 * time.Minute))
 	// Writing goes on until the desk has hung up.
 	for err == nil {
 		_, err = conn.Write(wire.AppendFrame(nil, message("/stay"), wire.SLIP))

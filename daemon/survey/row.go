@@ -14,6 +14,7 @@ type Row struct {
 	Types   string   `json:"types"`           // OSC type tags; T stands for F as well
 	Seen    int      `json:"seen"`            // how many addresses, or values of a first argument
 	Which   string   `json:"which,omitempty"` // what stands for the stars: "1–16"
+	Example string   `json:"example"`         // one whole address, the first that came
 	Count   uint64   `json:"count"`           // messages
 	Rate    float64  `json:"rate"`            // messages a second, all addresses together
 	Values  []string `json:"values"`          // of each argument: a range, or examples
@@ -32,7 +33,7 @@ func (s *Survey) Rows() []Row {
 }
 
 func (s *Survey) row(sh *Shape) Row {
-	r := Row{Address: sh.Pattern(), Seen: len(sh.members), Types: sh.tags(), Which: sh.which()}
+	r := Row{Address: sh.Pattern(), Seen: len(sh.members), Types: sh.tags(), Which: sh.which(), Example: sh.members[0].address}
 	var last time.Duration
 	heard := []string{}
 	for _, m := range sh.members {
