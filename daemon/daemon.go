@@ -149,41 +149,36 @@ func (d *Daemon) Run(ctx context.Context) error {
 }
 
 // watch runs one session after another, a new one for each house file that was
-// read again and found good.
+// read again and found good. The link runs on from one to the next unless it is
+// another.
 func (d *Daemon) watch(ctx context.Context) error {
-	l, h := d.link, d.house
+	h, l := d.house, run(ctx, d.link)
 	var known []rules.Reading
-	var trouble error // with the link of a newer house file
 	for {
 		s := newSession(d, h, l, known)
-		if trouble != nil {
-			s.keptOld(trouble.Error())
-		}
 		next, err := s.run(ctx)
 		if next == nil || err != nil {
 			return err
 		}
-		known = s.engine.judge.Known()
-		if h, l, trouble = d.follow(h, next); l == nil {
-			return trouble
+		if known = nil; next.sameLink(h) {
+			known = s.engine.judge.Known()
+		} else if l, err = d.switchLink(ctx, next); err != nil {
+			return err
 		}
+		h = next
 		d.page.Reset()
 	}
 }
 
-// follow opens the link of the next house, or if that cannot be had, the old one's
-// again: a reload that fails leaves the old house in force. The error says why;
-// without a link there is neither.
-func (d *Daemon) follow(old, next *House) (*House, *link.Link, error) {
-	if next.Page != d.house.Page {
-		d.options.Log.Warn("the page moves when pawl is started again", "page", next.Page)
+func (d *Daemon) switchLink(ctx context.Context, h *House) (*running, error) {
+	l, err := h.opened, error(nil)
+	if l == nil {
+		l, err = d.open(h)
 	}
-	l, trouble := d.open(next)
-	if trouble == nil {
-		return next, l, nil
+	if err != nil {
+		return nil, err
 	}
-	l, err := d.open(old)
-	return old, l, errors.Join(trouble, err)
+	return run(ctx, l), nil
 }
 
 func (d *Daemon) open(h *House) (*link.Link, error) {

@@ -15,6 +15,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"pawl/daemon/link"
 	"pawl/oscmap"
 	"pawl/oscmap/sheet"
 	"pawl/rules"
@@ -26,7 +27,10 @@ type House struct {
 	File   string // as it was named, for messages
 	onDisk bool   // and is there to be read again
 	source string // every byte of the files it was made of
-	Name   string // of the place
+
+	mapText string     // every byte of the map
+	opened  *link.Link // already opened for this house, or nil
+	Name    string     // of the place
 
 	Desk    string // host:port that the asks go to
 	Listen  string // local address of the desk's socket; "" for any port
@@ -92,6 +96,7 @@ func loadHouse(file string, read readFile) (*House, sheet.Faults) {
 	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
 	faults = append(faults, s.checkLimits()...)
+	beforeMap := source.Len()
 	m, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
 	if m != nil && !m.HearsSignal(rules.InputLevel) {
@@ -104,7 +109,7 @@ func loadHouse(file string, read readFile) (*House, sheet.Faults) {
 	}
 	return &House{
 		File: file, Name: s.House, Desk: s.deskAddress(m), Listen: s.listen(m), AnyPort: s.Desk.AnyPort,
-		source: source.String(), Map: m, Roster: roster, Limits: s.Limits.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
+		source: source.String(), mapText: source.String()[beforeMap:], Map: m, Roster: roster, Limits: s.Limits.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
 	}, faults
 }
 

@@ -17,7 +17,7 @@ func TestMetricsLint(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer l.Close()
-	s := newSession(d, d.house, l, nil)
+	s := newSession(d, d.house, &running{Link: l}, nil)
 	for _, published := range []bool{false, true} {
 		if published {
 			s.publish(true)

@@ -169,6 +169,9 @@ func linkOf(desk string, s link.Status, e *engine, now time.Duration) dashboard.
 	case s.Phase == link.Quiet:
 		l.Phase = "quiet"
 		l.Text = fmt.Sprintf("Nothing from the desk for %.0f s. The numbers are from then.", l.Age)
+	case s.Packets >= enoughToTell && e.messages == 0:
+		l.Phase = "not-understood"
+		l.Text = "Packets arrive, none of them is OSC: look at the desk's port and transport in the map."
 	case e.messages >= enoughToTell && c.Unmapped == e.messages:
 		l.Phase, l.Example = "not-understood", e.hearer.LastUnmapped()
 		l.Text = fmt.Sprintf("Packets arrive, none are understood: the map does not hear %s. It may be another desk's.", l.Example)

@@ -90,6 +90,12 @@ func (r Replay) judge(file io.Reader, from netip.AddrPort) (Summary, error) {
 			return s, err
 		}
 	}
+	// Live, time goes on after the last packet, and the last move comes to rest.
+	m := r.House.Limits.Moves
+	e.advance(last.Sub(first) + max(m.Still, m.SceneIn) + 2*rules.Beat)
+	if err := r.tell(e.judge.Said(), &s); err != nil {
+		return s, err
+	}
 	s.count(e)
 	s.Notes = append([]string{}, in.Counts().Notes()...)
 	return s, in.Err()

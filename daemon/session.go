@@ -2,10 +2,11 @@ package daemon
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
 	"net/netip"
-	"sync"
+	"slices"
 	"time"
 
 	"pawl/daemon/capture"
@@ -19,13 +20,15 @@ import (
 type session struct {
 	*Daemon
 	house  *House
-	link   *link.Link
+	link   *running
 	engine *engine
 	survey *survey.Survey
 	screen page
 
 	packets   []link.Packet
-	flushedAt time.Duration
+	unflushed bool      // something was captured since the last flush
+	flushedAt time.Time // when that was
+	leftOut   bool      // some packet was too long for the capture
 
 	heardAt   time.Time // when the link's packets were last taken
 	published time.Time // when the last state left
@@ -36,7 +39,7 @@ type session struct {
 
 // newSession begins to judge by a house file. What is already known of the desk
 // may be nil.
-func newSession(d *Daemon, h *House, l *link.Link, known []rules.Reading) *session {
+func newSession(d *Daemon, h *House, l *running, known []rules.Reading) *session {
 	s := &session{
 		Daemon: d, house: h, link: l, engine: newEngine(h), survey: newSurvey(h.Map), screen: page{house: h}, reloadOK: true,
 	}
@@ -57,28 +60,24 @@ const breath = 5 * time.Millisecond
 // run watches until ctx ends, or until the house file has been read again and is
 // good: then it gives the new house.
 func (s *session) run(ctx context.Context) (next *House, err error) {
-	linkCtx, stopLink := context.WithCancel(ctx)
-	var wait sync.WaitGroup
-	var linkErr error
-	lost := make(chan struct{}) // closed when the link has ended
-	wait.Go(func() {
-		defer close(lost)
-		linkErr = s.link.Run(linkCtx)
-	})
-	next, err = s.loop(ctx, lost)
-	stopLink()
-	wait.Wait()
-	if err == nil {
-		err = linkErr
+	next, err = s.loop(ctx)
+	if next != nil && next.sameLink(s.house) {
+		return next, errors.Join(err, s.flush()) // what still waits is heard by the next session
 	}
-	if flushErr := s.flush(); err == nil {
-		err = flushErr
-	}
-	return next, err
+	s.link.stop()
+	return next, errors.Join(err, s.link.err, s.drain())
+}
+
+// drain hears what still waits once the link has stopped, says what came of it,
+// and brings it to the disk.
+func (s *session) drain() error {
+	err := s.hear()
+	_, tellErr := s.tell()
+	return errors.Join(err, tellErr, s.flush())
 }
 
 // loop is where everything that judges happens, one thing after another.
-func (s *session) loop(ctx context.Context, lost <-chan struct{}) (*House, error) {
+func (s *session) loop(ctx context.Context) (*House, error) {
 	timer := time.NewTimer(0)
 	defer timer.Stop()
 	for {
@@ -90,7 +89,7 @@ func (s *session) loop(ctx context.Context, lost <-chan struct{}) (*House, error
 		select {
 		case <-ctx.Done():
 			return nil, nil
-		case <-lost:
+		case <-s.link.ended:
 			return nil, nil
 		case <-ready:
 			if err := s.hear(); err != nil {
@@ -104,6 +103,9 @@ func (s *session) loop(ctx context.Context, lost <-chan struct{}) (*House, error
 				return next, nil
 			}
 			urgent = true
+		}
+		if err := s.flushIfDue(); err != nil {
+			return nil, err
 		}
 		s.engine.advance(s.options.Clock.Now())
 		said, err := s.tell()
@@ -127,9 +129,10 @@ func (s *session) hear() error {
 	for _, p := range s.packets {
 		at := s.engine.packet(p.At, p.Data)
 		s.survey.Hear(p.At, p.Data)
-		if s.capture == nil {
+		if s.capture == nil || !s.fitsCapture(p) {
 			continue
 		}
+		s.unflushed = true
 		err := s.capture.Write(capture.Packet{
 			At: s.options.Clock.Wall(at), From: p.From, To: local, Data: p.Data,
 		})
@@ -137,7 +140,27 @@ func (s *session) hear() error {
 			return fmt.Errorf("write the capture: %w", err)
 		}
 	}
-	if now := s.options.Clock.Now(); now-s.flushedAt >= time.Second {
+	return nil
+}
+
+// fitsCapture reports whether a packet can stand in a capture. A stream's frame may
+// be a few bytes longer than any datagram; it is judged and left out, and that is
+// said once.
+func (s *session) fitsCapture(p link.Packet) bool {
+	if len(p.Data) <= capture.MostData {
+		return true
+	}
+	if !s.leftOut {
+		s.leftOut = true
+		s.options.Log.Warn("a packet is too long for the capture and is left out of it", "bytes", len(p.Data))
+	}
+	return false
+}
+
+// flushIfDue flushes what was captured more than a second ago, also when nothing
+// comes after it.
+func (s *session) flushIfDue() error {
+	if now := time.Now(); s.unflushed && now.Sub(s.flushedAt) >= time.Second {
 		s.flushedAt = now
 		return s.flush()
 	}
@@ -149,6 +172,7 @@ func (s *session) flush() error {
 	if s.capture == nil {
 		return nil
 	}
+	s.unflushed = false
 	if err := s.capture.Flush(); err != nil {
 		return fmt.Errorf("write the capture: %w", err)
 	}
@@ -204,12 +228,29 @@ func (s *session) reload() *House {
 		s.screen.notices = nil
 		return nil
 	case next != nil:
-		s.options.Log.Info("house file read again: what is known of the desk is kept, the mark and the card begin anew",
-			"file", s.house.File)
-		return next
+		return s.follow(next)
 	}
 	s.keptOld(faults.Error())
 	return nil
+}
+
+// follow gives the next house if its link can be had. One that shares our own port
+// has to wait for it; any other is opened while the old one still runs, so that
+// nothing is lost if it cannot be.
+func (s *session) follow(next *House) *House {
+	if !next.sameLink(s.house) && next.Listen != s.house.Listen {
+		l, err := s.open(next)
+		if err != nil {
+			s.keptOld(err.Error())
+			return nil
+		}
+		next.opened = l
+	}
+	s.options.Log.Info("house file read again: the mark and the card begin anew", "file", s.house.File)
+	if next.Page != s.Daemon.house.Page || !slices.Equal(next.PageNames, s.Daemon.house.PageNames) {
+		s.options.Log.Warn("the page keeps its address and names until pawl is started again", "page", next.Page)
+	}
+	return next
 }
 
 // keptOld says why a newer house file is not in force.

@@ -28,6 +28,7 @@ type Judge struct {
 	recent []Move // raises and lowers since the last call of Steps
 
 	strips  []stripHeard // in the order of Faders
+	told    map[told]Reading
 	scratch Balance
 }
 
@@ -43,6 +44,7 @@ const endOfTime = time.Duration(math.MaxInt64 / 2)
 func NewJudge(r Roster, l Limits) *Judge {
 	r = r.clone() // the desk may name strips as it goes
 	j := &Judge{roster: r, limits: l, mix: NewMix(r, l.Mix), calm: newCalm(l.Calm), beat: Beat}
+	j.told = map[told]Reading{}
 	j.strips = make([]stripHeard, j.mix.faders.Len())
 	j.mark.next = MarkedStart
 	j.moves = newMoves(l.Moves, &j.mix.faders)

@@ -1,9 +1,10 @@
 package rules
 
-// Known is what has been heard of the desk, as readings that would tell a fresh
-// judge the same: faders, mutes, levels, gain reduction, memberships, names. A
-// judge made for a house file that was read again begins with them, because a
-// desk that speaks only of changes will not say them twice.
+// Known is what the desk has said, as readings that would tell a fresh judge the
+// same: faders, mutes, levels, gain reduction, memberships, names, the scene. What
+// only the roster says is not among it. A judge made for a house file that was
+// read again begins with them, because a desk that speaks only of changes will not
+// say them twice.
 func (j *Judge) Known() []Reading {
 	var out []Reading
 	add := func(s Signal, index, to int, value float64) {
@@ -22,22 +23,16 @@ func (j *Judge) Known() []Reading {
 		if in.heard {
 			add(InputLevel, i, 0, float64(in.last.Level()))
 		}
-		add(InputMain, i, 0, switchValue(j.mix.routes[i].main))
-		for k := range j.roster.DCAs {
-			add(InputDCA, i, k, switchValue(j.mix.routes[i].dcas.has(k)))
-		}
-		for k := range j.roster.Groups {
-			add(InputGroup, i, k, switchValue(j.mix.routes[i].groups.has(k)))
-		}
-		if (j.roster.Unnamed[Mover{StripInput, i}]) {
-			out = append(out, Reading{At: j.at, Signal: InputName, Index: i, Text: j.roster.Inputs[i].Name})
-		}
 	}
 	for k, g := range j.mix.groups {
 		if g.heard {
 			add(GroupReduction, k, 0, float64(g.reduction))
 		}
 		add(GroupMakeUp, k, 0, float64(g.makeUp))
+	}
+	for _, r := range j.told {
+		r.At = j.at
+		out = append(out, r)
 	}
 	if j.mix.scene.heard {
 		add(SceneNumber, 0, 0, j.mix.scene.number)
@@ -51,11 +46,4 @@ func faderOf(s Strip) Signal {
 
 func muteOf(s Strip) Signal {
 	return map[Strip]Signal{StripInput: InputMute, StripDCA: DCAMute, StripGroup: GroupMute, StripMain: MainMute}[s]
-}
-
-func switchValue(on bool) float64 {
-	if on {
-		return 1
-	}
-	return 0
 }

@@ -32,6 +32,19 @@ func TestKnown(t *testing.T) {
 	if abs(got.Total.Above(want.Total)) > 0.001 || want.Total == Silence {
 		t.Errorf("total %v, want %v", got.Total, want.Total)
 	}
+	other := r
+	other.Inputs = []Input{{Name: "piano", Main: true}, {Name: "input 2", Main: true}}
+	edited := NewJudge(other, DefaultLimits())
+	for _, k := range old.Known() {
+		k.At = 0
+		edited.Hear(k)
+	}
+	if p := edited.mix.routes[0]; p.dcas.has(0) || p.groups.has(0) || !p.main {
+		t.Errorf("piano goes %+v, want as the new roster says: the desk said nothing of it", p)
+	}
+	if !edited.mix.routes[1].dcas.has(0) {
+		t.Error("input 2 has left the DCA that the desk put it in")
+	}
 	if got := fresh.Strips()[1].Name; got != "harp" {
 		t.Errorf("input 2 is called %q, want the desk's name", got)
 	}

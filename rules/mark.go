@@ -29,11 +29,10 @@ const enough = 3
 // wantMark asks for a mark as soon as a mix has stood for over. In silence it
 // waits for the music: measured from nothing, anything is a hundred decibels up.
 func (j *Judge) wantMark(how string) {
-	if j.mark.set {
-		j.mark.next, j.mark.stood = how, j.at
-	} else {
-		j.mark.stood = j.at
+	if j.mark.set || how == MarkedByHand {
+		j.mark.next = how
 	}
+	j.mark.stood = j.at
 }
 
 // keepMark sets the first mark once music has stood for a while, and the next one
@@ -52,10 +51,14 @@ func (j *Judge) keepMark() {
 	}
 }
 
-// Mark measures from here on from the mix as it stands, and lets every rule that
-// was silenced with "not now" speak again.
+// Mark measures from here on from the mix as it stands, or in silence from what is
+// played next, and lets every rule that was silenced with "not now" speak again.
 func (j *Judge) Mark() {
 	j.calm.unsilence()
+	if !j.mix.music() {
+		j.wantMark(MarkedByHand)
+		return
+	}
 	j.setMark(MarkedByHand)
 }
 

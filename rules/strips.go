@@ -27,8 +27,19 @@ type stripHeard struct {
 	level                DBFS
 }
 
-// note keeps what Strips tells and judging does not need.
+// told is what the desk said of a strip's membership or name, by which Known tells
+// a fresh judge.
+type told struct {
+	signal    Signal
+	index, to int
+}
+
+// note keeps what Strips and Known tell and judging does not need.
 func (j *Judge) note(r *Reading) {
+	switch r.Signal {
+	case InputDCA, InputGroup, InputMain, InputName, DCAName, GroupName:
+		j.told[told{r.Signal, r.Index, r.To}] = *r
+	}
 	who := Mover{r.Signal.Of(), r.Index}
 	if who.Strip < StripInput || who.Strip > StripMain || !j.mix.faders.Has(who) {
 		return

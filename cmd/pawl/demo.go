@@ -20,7 +20,7 @@ func demo(ctx context.Context, c *call) error {
 	if err := c.parse(0); err != nil {
 		return err
 	}
-	if *speed < 0.1 || *speed > 50 {
+	if !(*speed >= 0.1 && *speed <= 50) { // which a NaN is not either
 		fmt.Fprintf(c.stderr, "pawl demo: a speed of %v; want one from 0.1 to 50\n", *speed)
 		return errUsage
 	}

@@ -5,8 +5,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"net/netip"
 	"os"
+	"slices"
 
 	"pawl/daemon"
 )
@@ -71,8 +73,8 @@ func summarise(w io.Writer, s daemon.Summary, asJSON bool) error {
 		what string
 		of   map[string]uint64
 	}{{"malformed", s.Malformed}, {"values refused", s.Refused}, {"values out of range", s.Clamped}} {
-		for what, n := range sort.of {
-			fmt.Fprintf(w, "%s: %d %s\n", sort.what, n, what)
+		for _, what := range slices.Sorted(maps.Keys(sort.of)) {
+			fmt.Fprintf(w, "%s: %d %s\n", sort.what, sort.of[what], what)
 		}
 	}
 	for _, n := range s.Notes {

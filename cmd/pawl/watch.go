@@ -43,6 +43,9 @@ var captureVerb = verb{
 			c.usage()
 			return errUsage
 		}
+		if _, err := load(c, c.args[0]); err != nil {
+			return err // before a file is made that the next try would find in its way
+		}
 		f, err := os.OpenFile(*out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o640)
 		if errors.Is(err, fs.ErrExist) {
 			return fmt.Errorf("%s is there already and is not overwritten; name another file with -o", *out)

@@ -11,6 +11,10 @@ import (
 	"github.com/gopacket/gopacket/pcapgo"
 )
 
+// MostData is the longest payload that can be written between any two ends, in
+// bytes: a datagram of IPv4.
+const MostData = 0xffff - 20 - 8
+
 // Writer writes datagrams to a pcapng file. Make one with NewWriter. It may be
 // used from one goroutine only.
 type Writer struct {
