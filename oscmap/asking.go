@@ -138,7 +138,7 @@ func (c *checker) makeAsk(a *askPart, p *path, at map[rules.Strip]string, ask As
 		args[i] = v
 		words = append(words, shown(v))
 	}
-	for _, l := range c.m.linesAt(address) {
+	for _, l := range c.m.linesLike(address) {
 		if l.moves(len(args) > 0) {
 			why := "carries arguments to"
 			if len(args) == 0 {
