@@ -17,7 +17,7 @@ type Setup struct {
 
 	// Faults are those of the house file and the map as they are on disk now, which
 	// need not be the ones in force. FaultsAge is the time of day they were read at,
-	// "10:42:05", or "" when they have not been.
+	// "10:42:05", or "" when the house came inside the program and has no file.
 	Faults    []Fault `json:"faults"`
 	FaultsAge string  `json:"faultsAge"`
 

@@ -204,6 +204,12 @@ func TestSetupNotUnderstood(t *testing.T) {
 	}
 }
 
+func TestSetupOfADemo(t *testing.T) {
+	p, _ := newSetupTest(t, demoSetup().setup)
+	p.waitFor(`document.getElementById("faults-lead").textContent === "This house came inside the program, so there is no file to read."`)
+	p.waitFor(`document.getElementById("facts").textContent.includes("No files to read")`)
+}
+
 func TestSetupByKeyboard(t *testing.T) {
 	p, h := newSetupTest(t, liveSetup().setup)
 	p.key(kb.Tab)

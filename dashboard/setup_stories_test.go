@@ -17,7 +17,7 @@ func setupStories() []setupStory {
 	return []setupStory{
 		liveSetup(), {"setup-moved", liveSetup().setup, "move"}, {"setup-several", liveSetup().setup, "several"},
 		{"setup-arriving", liveSetup().setup, "arriving"}, {"setup-focus", liveSetup().setup, "focus"},
-		largeSetup(), nothingSetup(), notUnderstoodSetup(), quietSetup(), unheardSetup(), faultsSetup(), adviceSetup(),
+		largeSetup(), nothingSetup(), notUnderstoodSetup(), quietSetup(), unheardSetup(), faultsSetup(), adviceSetup(), demoSetup(),
 		{"setup-stopped", liveSetup().setup, "stop"}, longSetup(),
 	}
 }
@@ -166,6 +166,13 @@ func adviceSetup() setupStory {
 	s := faultsSetup().setup
 	s.Faults = s.Faults[3:]
 	return setupStory{"setup-advice", s, ""}
+}
+
+// demoSetup is of a house that came inside the program, with no file.
+func demoSetup() setupStory {
+	s := liveSetup().setup
+	s.FaultsAge = ""
+	return setupStory{"setup-demo", s, "faults"}
 }
 
 func longSetup() setupStory {

@@ -92,6 +92,8 @@ func show(t *testing.T, tab context.Context, s serving, st story, width, height 
 	switch st.then {
 	case "open":
 		must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("card-summary").click()`), chromedp.Poll[chromedp.Void](`document.getElementById("card-behind").open`))
+	case "more":
+		must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("whisper-summary").click()`), chromedp.Poll[chromedp.Void](`document.getElementById("whisper-behind").open`))
 	case "focus":
 		must(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.Poll[chromedp.Void](`document.activeElement.id === "seen"`))
 	case "stop":

@@ -12,7 +12,7 @@ type story struct {
 	state State
 	tide  []Tide
 	steps []Step
-	then  string // what to do in the browser before looking: "open", "stop", "focus"
+	then  string // what to do in the browser before looking: "open", "more", "stop", "focus"
 }
 
 // move is one raise or lower of a story's script.
@@ -32,7 +32,7 @@ var ratchetMoves = []move{
 
 func stories() []story {
 	return []story{
-		waitingStory(), notUnderstoodStory(), firstSecondsStory(), calmStory(), whisperStory(),
+		waitingStory(), notUnderstoodStory(), firstSecondsStory(), calmStory(), whisperStory(), whisperOpenStory(),
 		ratchetStory("ratchet", ""), ratchetStory("ratchet-open", "open"), nowStory(), easedStory(),
 		quietStory(), ratchetStory("stopped", "stop"), faultsStory(), fadersStory(), longStory(),
 		manyStory(), negativeStory(), bigStory(), focusStory(),
@@ -51,7 +51,7 @@ func ready(rise, faders, stage rules.DB, sentence string) State {
 		},
 		Elements: []Part{
 			{"foundation", "upright bass", true}, {"pad", "organ pad", true}, {"rhythm", "piano", true},
-			{"lead", "lead voice", true}, {"fill", "fiddle", false},
+			{"lead", "lead voice", true}, {"fill", "", false},
 		},
 	}
 }
@@ -92,7 +92,15 @@ func whisperStory() story {
 	st := calmStory()
 	st.name = "whisper"
 	st.state.Line = &Card{Number: 2, Rule: "squeeze", Weight: "whisper", Phase: "open", T: storyNow - 8,
-		Text: "The band group has been held down by 3.4 dB for 20 s.", Try: "Lower the piano and the accordion a little, or their DCA."}
+		Text: "Piano and accordion were raised in turns, by 1.5 dB each over 48 s. The faders added 1.6 dB; the stage took 0.2 dB: the total is 1.4 dB louder " +
+			"than 1 min 10 s ago. It is the same balance, 1.4 dB louder. Piano went up 1.5 dB and is no clearer: all of it went to volume.",
+		Try: "Bring the piano and the accordion down 1.5 dB each: the balance between them stays, and the total comes down by 1.4 dB, to where this began."}
+	return st
+}
+
+func whisperOpenStory() story {
+	st := whisperStory()
+	st.name, st.then = "whisper-open", "more"
 	return st
 }
 

@@ -39,6 +39,16 @@ export function count(n, one, many) {
 }
 
 /**
+ * The first sentence of a text, and the rest of it, which may be "".
+ * @param {string} text
+ * @returns {[string, string]}
+ */
+export function inTwo(text) {
+  const [, first, rest] = /^(.+?[.?])\s+(\p{Lu}.*)$/su.exec(text) ?? [null, text, ""];
+  return [first, rest];
+}
+
+/**
  * How long ago.
  * @param {number} seconds
  */

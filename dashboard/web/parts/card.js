@@ -2,7 +2,8 @@
 // always as tall, so that nothing else moves.
 
 import { byId, make, say, show, whenChanged } from "../dom.js";
-import { clock } from "../words.js";
+import { clock, inTwo } from "../words.js";
+import { whisper } from "./whisper.js";
 
 /**
  * @param {{press: import("../presses.js").Presses["press"]}} hands
@@ -13,6 +14,7 @@ export function card({ press }) {
   const whole = byId("card");
   const behind = /** @type {HTMLDetailsElement} */ (byId("card-behind"));
   const buttons = presses(press);
+  const murmur = whisper();
   /** @type {import("../types.js").State|null} */
   let state = null;
   const fill = whenChanged(() => state?.card && write(state.card, state));
@@ -29,8 +31,7 @@ export function card({ press }) {
     change(String(state?.card?.number ?? ""));
     fill(JSON.stringify(state?.card ?? null));
     show(whole, state?.card != null);
-    show(byId("whisper"), !state?.card && state?.line != null);
-    say(byId("whisper"), [state?.line?.text, state?.line?.try].filter(Boolean).join(" "));
+    murmur(view);
     show(byId("calm"), !state?.card && !state?.line && view.contact.live && state?.link.phase === "hearing");
     buttons(view);
   };
@@ -43,8 +44,11 @@ export function card({ press }) {
 function write(c, state) {
   byId("card").dataset.weight = c.weight;
   say(byId("card-kind"), kind(c) + " · " + clock(state, c.t));
-  byId("card-text").replaceChildren(...inTwo(c.text));
-  byId("card-try").replaceChildren(...(c.try ? [make("b", "", "Try: "), c.try] : []));
+  // A glance wants to know who, and what to do; the rest is for a second look.
+  const [first, rest] = inTwo(c.text);
+  say(byId("card-text"), first);
+  say(byId("card-rest"), rest);
+  byId("card-try").replaceChildren(...(c.try ? tryWords(c.try) : []));
   const count = c.evidence.length;
   show(byId("card-behind"), count > 0);
   say(byId("card-summary"), count === 1 ? "What it was made from" : `The ${count} things it was made from`);
@@ -52,12 +56,13 @@ function write(c, state) {
 }
 
 /**
- * A glance wants to know who; the rest is for a second look.
+ * What to do stands out of what it leads to: "bring the band DCA down 4.0 dB: the
+ * balance stays".
  * @param {string} text
  */
-function inTwo(text) {
-  const [, first, rest] = /^(.+?[.?])(\s+\p{Lu}.*)$/su.exec(text) ?? [null, text, ""];
-  return [make("span", "who", first), make("span", "rest", rest)];
+export function tryWords(text) {
+  const [, act, then] = /^([^:]+?)(:\s.*)?$/s.exec(text) ?? [null, text, ""];
+  return [make("b", "", "Try: "), make("span", "act", act), then ?? ""];
 }
 
 /** @param {import("../types.js").Card} c */

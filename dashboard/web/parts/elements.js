@@ -23,9 +23,9 @@ export function elements() {
 function row(part) {
   const li = make("li");
   if (part.present) li.dataset.present = "";
-  const primary = make("span", "primary", part.primary || "no one named");
-  primary.title = part.primary;
+  const who = part.present ? part.primary || "no one named" : "not playing";
+  const primary = make("span", "primary", who);
+  primary.title = who;
   li.append(make("span", "word", part.element), primary);
-  if (!part.present) li.append(make("span", "unseen", ", not playing"));
   return li;
 }

@@ -11,11 +11,13 @@ const second = 4000; // ms in which the second press must follow the first
  */
 export function foot({ press }) {
   const mark = markButton(press);
+  // Two, as a phone's foot has no room for it.
+  const drowsy = /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(".drowsy"));
   return (view) => {
     const { state, awake } = view;
     mark(view);
     say(byId("link"), state ? linkWords(view.contact, state.link) : "");
-    show(byId("awake"), !awake);
+    for (const line of drowsy) show(line, !awake);
     say(byId("house"), state?.house ?? "");
     say(byId("house-heading"), state?.house ? "at " + state.house : "");
     say(byId("time"), state?.timeOfDay.slice(0, 5) ?? "");
@@ -30,9 +32,9 @@ export function linkWords(contact, link) {
   if (!contact.live) return "Pawl is out of reach";
   switch (link.phase) {
     case "hearing":
-      return "Heard " + ago(link.age);
+      return link.age < 1 ? "Hearing the desk" : "Heard " + ago(Math.floor(link.age));
     case "quiet":
-      return "Last heard " + ago(link.age);
+      return "Last heard " + ago(Math.floor(link.age));
     case "not-understood":
       return "Heard, not understood";
     default:

@@ -29,7 +29,7 @@ export function whatIsOld({ state, contact }) {
   }
   if (!contact.live) return contact.since < 3 ? "" : "Pawl does not answer. Trying again by itself.";
   if (state?.link.phase === "quiet") {
-    return `The desk has gone quiet. What you see of it is from ${ago(state.link.age)}. Pawl keeps asking.`;
+    return `The desk has gone quiet. What you see of it is from ${ago(Math.floor(state.link.age))}. Pawl keeps asking.`;
   }
   return "";
 }

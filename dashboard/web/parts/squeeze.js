@@ -1,10 +1,11 @@
-// How hard each group's compressor holds on, against the 1–3 dB that is plenty.
+// How hard each group's compressor holds on, against the 3 dB that are plenty.
+// None at all is as good, and nothing here must read as a goal to reach.
 
 import { byId, make, show, whenChanged } from "../dom.js";
 import { amount } from "../words.js";
 
-const calmFrom = 1; // dB
-const calmTo = 3;
+const plenty = 3; // dB
+const gentle = 1;
 const top = 10; // dB at the top of an upright; the number above tells of more
 
 /** @returns {(view: import("../types.js").View) => void} */
@@ -15,6 +16,7 @@ export function squeeze() {
   let groups = [];
   const draw = whenChanged(() => {
     list.replaceChildren(...groups.map(upright));
+    list.toggleAttribute("data-many", groups.length > 3);
     show(place, groups.length > 0);
   });
   return ({ state }) => {
@@ -30,30 +32,39 @@ function upright(g) {
   if (!g.active) li.dataset.resting = "";
   const name = make("span", "name", g.name);
   name.title = g.name;
-  const [number, unit] = amount(g.reduction).split(" ");
+  const [number, unit] = amount(g.active ? g.reduction : null).split(" ");
   const top = make("span", "amount", number);
   if (unit) top.append(" ", make("small", "", unit));
-  li.append(top, make("span", "feel", feel(g)), shaft(g), name);
+  const words = feel(g);
+  if (words === over) li.dataset.over = "";
+  li.append(top, make("span", "feel", words), shaft(g), name);
   return li;
 }
 
+const over = "over 3\u00a0dB";
+
 /** @param {import("../types.js").Squeeze} g */
 function feel(g) {
+  if (!g.active) return "not playing";
   if (g.reduction === null) return "not known";
-  if (!g.active) return "resting";
-  if (g.reduction > calmTo) return "tight";
-  return g.reduction < calmFrom ? "light" : "calm";
+  // The words must agree with the number above them, which has one decimal.
+  const shown = Number(g.reduction.toFixed(1));
+  if (shown > plenty) return over;
+  if (shown >= gentle) return "within 3\u00a0dB";
+  return shown > 0 ? "gentle" : "none";
 }
 
 /** @param {import("../types.js").Squeeze} g */
 function shaft(g) {
   const el = make("span", "shaft");
   el.setAttribute("aria-hidden", "true");
-  el.append(between("calm-band", calmFrom, calmTo));
+  const band = make("i", "calm-band"); // from the foot up
+  band.style.top = `calc(100% - ${percent(plenty)})`;
+  el.append(band);
   if (g.low !== null && g.high !== null) {
     el.append(between("range", g.low, g.high), at("tick", g.low), at("tick", g.high));
   }
-  if (g.reduction !== null) el.append(at("median", g.reduction));
+  if (g.active && g.reduction !== null) el.append(at("median", g.reduction));
   return el;
 }
 

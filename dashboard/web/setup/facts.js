@@ -13,7 +13,7 @@ export function facts() {
     fact("arriving", some, rest, setup.arriving.some((one) => !one.heard));
     const wrong = setup.faults.filter((f) => !f.advice).length;
     const read = setup.faultsAge !== "" || wrong > 0;
-    fact("faults", wrong ? String(wrong) : "No", !read ? "files read" : (wrong === 1 ? "fault" : "faults") + " in the files", wrong > 0);
+    fact("faults", wrong ? String(wrong) : "No", !read ? "files to read" : (wrong === 1 ? "fault" : "faults") + " in the files", wrong > 0);
   };
 }
 

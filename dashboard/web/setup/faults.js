@@ -22,7 +22,7 @@ export function faults() {
 
 /** @param {import("../types.js").Setup} setup */
 function leadWords({ faults, faultsAge }) {
-  if (!faultsAge && faults.length === 0) return "No house file has been read.";
+  if (!faultsAge && faults.length === 0) return "This house came inside the program, so there is no file to read.";
   const advice = faults.filter((f) => f.advice).length;
   const wrong = faults.length - advice;
   const found = wrong ? count(wrong, "fault") : "No faults";

@@ -1,0 +1,56 @@
+package dashboard
+
+import (
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// On a phone what happened, what to try and both buttons are in sight at once,
+// and only then the rest. The order is the same to a keyboard and a reader.
+func TestCardFitsAPhone(t *testing.T) {
+	p := newPageTest(t, ratchetStory("", ""))
+	const order = `"card-text card-try seen not-now card-rest card-summary".split(" ").map(id => document.getElementById(id))`
+	p.waitFor(order + `.every((e, i, all) => i === 0 || all[i - 1].compareDocumentPosition(e) & Node.DOCUMENT_POSITION_FOLLOWING)`)
+	p.do(chromedp.EmulateViewport(390, 844))
+	p.waitFor(`innerWidth === 390 && document.querySelector("footer").getBoundingClientRect().height < 56`)
+	p.checkTargets()
+	p.waitFor(`(foot => ` + order + `.slice(0, 4).every(e => e.getBoundingClientRect().bottom < foot))
+		(document.querySelector("footer").getBoundingClientRect().top)`)
+	p.waitFor(order + `.every((e, i, all) => i === 0 || all[i - 1].id === "seen" || all[i - 1].getBoundingClientRect().bottom <= e.getBoundingClientRect().top)`)
+}
+
+// Whatever it says, the phone's foot stays one low line.
+func TestPhonesFootStaysLow(t *testing.T) {
+	p := newPageTest(t, calmStory())
+	p.do(chromedp.EmulateViewport(390, 844))
+	const low = `document.querySelector("footer").getBoundingClientRect().height < 56 && document.documentElement.scrollWidth <= innerWidth && `
+	p.waitFor(low + `innerWidth === 390`)
+	p.do(chromedp.Click("#mark"))
+	p.waitFor(low + `document.getElementById("mark").textContent === "Press again to mark"`)
+	p.do(chromedp.Click("#mark"))
+	p.waitFor(low + `document.getElementById("mark-said").textContent === "Marked."`)
+}
+
+// A whisper is one sentence; who asks for more keeps it while beats go on, and
+// the next whisper is one sentence again.
+func TestWhisperSaysMoreWhenAsked(t *testing.T) {
+	st := whisperStory()
+	p := newPageTest(t, st)
+	if got, want := p.text(`document.getElementById("whisper").innerText.replace(/\s*\n\s*/g, " | ")`), "Piano and accordion were raised in turns, by 1.5 dB each over 48 s. | more"; got != want {
+		t.Errorf("the whisper says %q, want %q", got, want)
+	}
+	p.do(chromedp.Click("#whisper-summary"))
+	p.waitFor(`document.getElementById("whisper-try").innerText.startsWith("Try: Bring the piano")`)
+	p.waitFor(`document.getElementById("whisper-rest").innerText.startsWith("The faders added 1.6 dB")`)
+	line := *st.state.Line
+	line.Text += " It grew."
+	st.state.Line = &line
+	p.story.change(st.state)
+	p.waitFor(`document.getElementById("whisper-rest").innerText.endsWith("It grew.") && document.getElementById("whisper-behind").open`)
+	next := line
+	next.Number, next.Text, next.Try = 7, "The organ pad is silent.", ""
+	st.state.Line = &next
+	p.story.change(st.state)
+	p.waitFor(`document.getElementById("whisper").innerText.trim() === "The organ pad is silent." && !document.getElementById("whisper-behind").open`)
+}
