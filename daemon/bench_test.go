@@ -56,9 +56,9 @@ func BenchmarkService(b *testing.B) {
 	house := practiceHouse(b)
 	var packets [][]byte
 	needles := func() []byte {
-		blob := make([]byte, 4)
+		var blob []byte
 		for range 16 {
-			blob = append(blob, byte(0), byte(0), 0x80, 0xc1) // -16.0, little-endian
+			blob = append(blob, 0xc1, 0x80, 0, 0) // -16.0, high byte first
 		}
 		return blob
 	}

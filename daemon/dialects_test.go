@@ -131,8 +131,11 @@ type tells struct {
 // the last tenth of a dB of a move is taken for rest, it may also seem to end that
 // much sooner than to those who are told every step. Its meters are asked for ten
 // times a second and not twenty. What is judged a quarter of a second later is
-// judged on a mean that has moved on by as much.
+// judged on a mean that has moved on by as much. The spoken desk rounds to
+// hundredths of a dB, so that the last tenth of a move, which is taken for rest, may
+// begin sooner where a slow move ends.
 var tellings = map[string]tells{
+	"spoken": {late: 400 * time.Millisecond},
 	"polled": {late: 250 * time.Millisecond, total: 0.35, reworded: true},
 }
 

@@ -242,7 +242,7 @@ desk: another desk
 link:
   desk-port: 9000
   ask:
-    - {send: /listen, args: [{int: 60}], every: 8s}
+    - {send: /listen, args: [{int: 90}], every: 25s}
     - {send: /tell/all, on: connect}
 signals:
   - {hear: "/strip/{input:1-1}/level", is: input.fader, value: {arg: 0, unit: dB}}

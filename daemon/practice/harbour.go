@@ -10,7 +10,7 @@ import (
 )
 
 // harbour is the demo desk's dialect: indices in the path from 1, faders as
-// travel, meters as blobs of little-endian floats behind a count. It tells
+// travel, meters as blobs of big-endian floats and no more. It tells
 // those who have asked to listen, for as long as they asked.
 type harbour struct{}
 
@@ -59,10 +59,10 @@ func (harbour) tell(v view, about []topic, say func([]byte)) {
 }
 
 func (harbour) meters(v view, say func([]byte)) {
-	say(message("/needles/in", counted(v.needles.input)))
-	say(message("/needles/fold/before", counted(v.needles.groupIn)))
-	say(message("/needles/fold", counted(v.needles.group)))
-	say(message("/needles/squeeze", counted(v.needles.reduction)))
+	say(message("/needles/in", row(v.needles.input)))
+	say(message("/needles/fold/before", row(v.needles.groupIn)))
+	say(message("/needles/fold", row(v.needles.group)))
+	say(message("/needles/squeeze", row(v.needles.reduction)))
 	say(message("/needles/whole", float32(v.needles.main)))
 }
 
@@ -79,12 +79,11 @@ func (harbour) hear(m *wire.Message) request {
 	return request{}
 }
 
-// counted is a blob: how many there are as an int32, then each as a float32,
-// all little-endian.
-func counted[T ~float64](values []T) []byte {
-	b := binary.LittleEndian.AppendUint32(nil, uint32(len(values)))
+// row is a blob: each value as a float32, high byte first.
+func row[T ~float64](values []T) []byte {
+	var b []byte
 	for _, v := range values {
-		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(float32(v)))
+		b = binary.BigEndian.AppendUint32(b, math.Float32bits(float32(v)))
 	}
 	return b
 }

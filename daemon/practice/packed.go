@@ -67,13 +67,16 @@ func (packed) meters(v view, say func([]byte)) {
 	))
 }
 
+// hushed stands for nothing at all among the hundredths.
+const hushed = -20000
+
 // hundredths is a blob: how many as 16 bits, then each in hundredths of a dB,
-// high byte first. The least number there is stands for nothing at all.
+// high byte first.
 func hundredths[T ~float64](values []T) []byte {
 	b := binary.BigEndian.AppendUint16(nil, uint16(len(values)))
 	for _, v := range values {
-		n := int16(math.MinInt16)
-		if v > -320 {
+		n := int16(hushed)
+		if v > hushed/100 {
 			n = int16(math.Round(float64(v) * 100))
 		}
 		b = binary.BigEndian.AppendUint16(b, uint16(n))

@@ -82,8 +82,8 @@ func TestMetersTwentyTimesASecond(t *testing.T) {
 			if want := time.Duration(n) * 50 * time.Millisecond; p.at != want {
 				t.Fatalf("meter %d is at %v, want %v", n, p.at, want)
 			}
-			if got := len(m.Arguments[0].([]byte)); got != 4+16*4 {
-				t.Fatalf("the blob has %d bytes, want 68", got)
+			if got := len(m.Arguments[0].([]byte)); got != 16*4 {
+				t.Fatalf("the blob has %d bytes, want 64", got)
 			}
 			n++
 		}
@@ -118,7 +118,7 @@ func TestStyles(t *testing.T) {
 		if i > 0 && !(v > steps[i-1]) {
 			t.Errorf("step %d is %v after %v, want a rise", i, v, steps[i-1])
 		}
-		if n := float64(v) * steps1023; math.Abs(n-math.Round(n)) > 1e-4 {
+		if n := float64(v) * resolution; math.Abs(n-math.Round(n)) > 1e-3 {
 			t.Errorf("%v is between two steps of the fader", v)
 		}
 	}
@@ -130,7 +130,7 @@ func TestStyles(t *testing.T) {
 	}
 }
 
-const steps1023 = float64(steps)
+const resolution = float64(steps)
 
 func TestSceneJumpsAtOnce(t *testing.T) {
 	const at = 70 * time.Second

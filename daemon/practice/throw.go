@@ -3,7 +3,7 @@ package practice
 import "math"
 
 // steps is the resolution of a fader: 0 is the bottom of its travel.
-const steps = 1023
+const steps = 4000
 
 // throw is how the desk's faders are marked: travel against decibels, with
 // straight lines between. The second point lies below the first step, so only
@@ -11,7 +11,7 @@ const steps = 1023
 var throw = []struct {
 	travel float64
 	mark   gain
-}{{0, closed}, {0.0005, -90}, {0.25, -40}, {0.5, -15}, {0.75, 0}, {1, 10}}
+}{{0, closed}, {0.0002, -80}, {0.3, -36}, {0.6, -12}, {0.8, 0}, {1, 6}}
 
 // stepGain is what the fader at step n does.
 func stepGain(n int) gain {

@@ -14,10 +14,13 @@ func TestThrow(t *testing.T) {
 		want float64
 	}{
 		{"bottom", 0, math.Inf(-1)},
-		{"first step", 1, -90 + 50*(1.0/1023-0.0005)/0.2495},
-		{"a quarter", 256, -40 + 25*(256.0/1023-0.25)/0.25},
-		{"nearly unity", 767, -15 + 15*(767.0/1023-0.5)/0.25},
-		{"top", 1023, 10},
+		{"first step", 1, -80 + 44*(1.0/4000-0.0002)/0.2998},
+		{"a mark", 1200, -36},
+		{"halfway", 2000, -20},
+		{"nearly unity", 3199, -12.0 / 800},
+		{"unity", 3200, 0},
+		{"above unity", 3600, 3},
+		{"top", 4000, 6},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if got := float64(stepGain(c.step)); got != c.want && !(math.Abs(got-c.want) < 1e-9) {

@@ -26,11 +26,11 @@ const minute = `
 type line struct{ move, typed string }
 
 // printed are the marks beside the practice desk's faders.
-var printed = []string{"5", "-5", "-15", "-20", "-30", "-40"}
+var printed = []string{"3", "-6", "-12", "-24", "-36", "-48"}
 
 // hand answers every question, going to marks besides the top, the bottom and 0.
 func hand(marks []string) []line {
-	all := []line{{}, {"fader cajon to closed over 1s", ""}, {"fader cajon to 10 dB over 1s", "10"}, {"fader cajon to 0 dB over 1s", ""}}
+	all := []line{{}, {"fader cajon to closed over 1s", ""}, {"fader cajon to 6 dB over 1s", "6"}, {"fader cajon to 0 dB over 1s", ""}}
 	for _, m := range marks {
 		all = append(all, line{"fader cajon to " + m + " dB over 1s", m})
 	}

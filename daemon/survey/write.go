@@ -31,7 +31,7 @@ func (d *drafter) write(o DraftOptions) string {
 	}
 	if d.scale.taper == "" && !d.uses("taper: ") && d.wants("taper: ") {
 		comment(&b, "", "The faders below are positions. With the desk's own marks in place of these, which are only an example:")
-		fmt.Fprintf(&b, "# tapers:\n#   %s: [[0, -inf], [0.25, -40], [0.5, -15], [0.75, 0], [1, 10]]\n\n", taperName)
+		fmt.Fprintf(&b, "# tapers:\n#   %s: [[0, -inf], [0.3, -36], [0.6, -12], [0.8, 0], [1, 6]]\n\n", taperName)
 	}
 	b.WriteString("signals:\n")
 	d.signals(&b)
@@ -57,7 +57,7 @@ func (d *drafter) link(b *strings.Builder, o DraftOptions) {
 	}
 	comment(b, "  ", "What this desk wants to be asked cannot be told by listening. Its manual says whether it must be asked to talk; "+
 		"then take the # away and write its own words:")
-	b.WriteString("  # ask:\n  #   - {send: /the/word/to/begin, every: 8s}\n\n")
+	b.WriteString("  # ask:\n  #   - {send: /the/word/to/begin, every: 25s}\n\n")
 }
 
 // comment writes text as lines of comment that fit a page.
