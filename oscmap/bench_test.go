@@ -13,7 +13,7 @@ import (
 func widely(t testing.TB, n int) *Map {
 	t.Helper()
 	var b strings.Builder
-	b.WriteString("desk: wide\ntapers:\n  t: [[0, -inf], [0.25, -40], [0.5, -15], [0.75, 0], [1, 10]]\nsignals:\n")
+	b.WriteString("desk: wide\ntapers:\n  t: [[0, -inf], [0.3, -36], [0.6, -12], [0.8, 0], [1, 6]]\nsignals:\n")
 	for i := 0; i < n/20; i++ {
 		fmt.Fprintf(&b, "  - hear: /bank/%d/in/{input:%d-%d}/throw\n    is: input.fader\n    value: {taper: t}\n", i, 1+(i%16)*20, 20+(i%16)*20)
 	}

@@ -92,7 +92,7 @@ func (c *checker) tapers() {
 		}
 		c.taper[e.Key] = nil
 		if len(points) < 2 {
-			c.wrong(place, "as in [[0, -inf], [0.75, 0], [1, 10]]", "a taper of %d points; want two or more", len(points))
+			c.wrong(place, "as in [[0, -inf], [0.8, 0], [1, 6]]", "a taper of %d points; want two or more", len(points))
 		} else if c.rising(points) {
 			c.taper[e.Key] = newTaper(points)
 		}
