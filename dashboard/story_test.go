@@ -35,7 +35,7 @@ func stories() []story {
 		waitingStory(), notUnderstoodStory(), firstSecondsStory(), calmStory(), whisperStory(), whisperOpenStory(),
 		ratchetStory("ratchet", ""), ratchetStory("ratchet-open", "open"), nowStory(), easedStory(),
 		quietStory(), ratchetStory("stopped", "stop"), faultsStory(), fadersStory(), longStory(),
-		manyStory(), negativeStory(), bigStory(), focusStory(),
+		manyStory(), negativeStory(), lowStory(), bigStory(), focusStory(),
 	}
 }
 
@@ -233,6 +233,21 @@ func negativeStory() story {
 	})
 	return story{name: "negative", tide: tide, steps: steps,
 		state: ready(-2.0, -3.2, 1.2, "-2.0 dB since the mark: -3.2 from the faders, +1.2 from the stage.")}
+}
+
+// lowStory falls further than the tide follows: speech after songs, and the pauses.
+func lowStory() story {
+	tide, steps := script([]move{{90, "band DCA", -8}, {330, "reader's mic", 2}, {450, "band DCA", 5}}, func(s float64) rules.DB {
+		switch {
+		case s > 200 && s < 300:
+			return -7
+		case s > 300 && s < 318, s > 380 && s < 386, s > 430 && s < 436:
+			return -21.5
+		}
+		return 0.3
+	})
+	return story{name: "low", tide: tide, steps: steps,
+		state: ready(-0.2, -0.5, 0.3, "-0.2 dB since the mark: -0.5 from the faders, +0.3 from the stage.")}
 }
 
 func bigStory() story {

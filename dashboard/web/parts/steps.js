@@ -40,7 +40,9 @@ export function drawSteps(u, view, paint) {
   const half = Math.min(widest, Math.max(slimmest, u.width / steps.length / 3));
   for (const step of steps) {
     const x = u.valToPos(step.t, "x", true);
-    drawStair(g, x, edge(x, x), step.by ?? 0, half * devicePixelRatio, paint);
+    // One that happened beyond the picture stands at its edge.
+    const y = Math.min(Math.max(edge(x, x), u.bbox.top), u.bbox.top + u.bbox.height);
+    drawStair(g, x, y, step.by ?? 0, half * devicePixelRatio, paint);
   }
   g.restore();
 }

@@ -3,8 +3,9 @@
 import uPlot from "../vendor/uplot.js";
 import { byId, make, say, show, whenChanged } from "../dom.js";
 import { ago, signed } from "../words.js";
+import { drawEdges } from "./edge.js";
 import { drawSteps } from "./steps.js";
-import { layers, range } from "./water.js";
+import { follow, layers, needed } from "./water.js";
 import { paints } from "./paint.js";
 
 const minutes = 10;
@@ -17,6 +18,8 @@ export function tide() {
   let latest = null;
   /** @type {uPlot|null} */
   let chart = null;
+  /** @type {import("./water.js").Range|null} */
+  let heights = null;
 
   function draw() {
     if (!latest?.state || place.hidden || plot.clientWidth === 0) return;
@@ -24,7 +27,7 @@ export function tide() {
     const size = { width: plot.clientWidth, height: plot.clientHeight };
     if (chart.width !== size.width || chart.height !== size.height) chart.setSize(size);
     chart.setData(/** @type {any} */ (layers(latest.tide)), false);
-    const [lo, hi] = range(latest.tide);
+    const [lo, hi] = (heights = follow(heights, needed(latest.tide)));
     chart.batch(() => {
       const end = Math.max(latest?.tide.at(-1)?.t ?? 0, (latest?.state?.t ?? 0) - 1.5);
       chart?.setScale("x", { min: end - minutes * 60, max: end });
@@ -123,7 +126,7 @@ function options(plot, latest) {
         values: (_, at) => at.map(heightWords),
       },
     ],
-    hooks: { draw: [(u) => drawSteps(u, latest(), paint)] },
+    hooks: { draw: [(u) => drawSteps(u, latest(), paint), (u) => drawEdges(u, latest()?.tide ?? [], paint)] },
   };
 }
 

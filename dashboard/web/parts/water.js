@@ -44,16 +44,19 @@ function sums(causes, side) {
   return causes.map((c) => (sum += side(c, 0)));
 }
 
-const floor = -6; // dB; what falls lower runs off the foot, as between songs
+const floor = -12; // dB; a pause between songs would flatten the music if it were followed further
 const ceiling = 24;
+const step = 2;
+
+/** @typedef {[number, number]} Range the lowest and the highest height shown, in dB */
 
 /**
- * The heights to show: in whole steps of 2 dB, so that the picture does not
- * breathe with every second, and never less than a little on both sides.
+ * The heights that the tide needs: whole steps, never less than a little on both
+ * sides, and within bounds. What runs beyond them is in `beyond`.
  * @param {import("../types.js").Tide[]} tide
- * @returns {[number, number]}
+ * @returns {Range}
  */
-export function range(tide) {
+export function needed(tide) {
   let lo = -2;
   let hi = 5;
   for (const one of tide) {
@@ -64,5 +67,52 @@ export function range(tide) {
       hi = Math.max(hi, edge + 1.5);
     }
   }
-  return [Math.max(floor, 2 * Math.floor(lo / 2)), Math.min(ceiling, 2 * Math.ceil(hi / 2))];
+  return [Math.max(floor, step * Math.floor(lo / step)), Math.min(ceiling, step * Math.ceil(hi / step))];
+}
+
+/**
+ * The range to show next. It grows at once, by no more than is needed, and comes
+ * back only when more than one step of it has gone unused: the picture must not
+ * breathe.
+ * @param {Range|null} shown
+ * @param {Range} want
+ * @returns {Range}
+ */
+export function follow(shown, want) {
+  if (!shown) return want;
+  const near = (/** @type {number} */ had, /** @type {number} */ wants, /** @type {number} */ unused) =>
+    unused >= 0 && unused <= step ? had : wants;
+  return [near(shown[0], want[0], want[0] - shown[0]), near(shown[1], want[1], shown[1] - want[1])];
+}
+
+/**
+ * A stretch of seconds in which the picture runs off one edge. `far` is how far
+ * the total itself went, or null when only a tint ran off.
+ * @typedef {{from: number, to: number, above: boolean, far: number|null}} Beyond
+ */
+
+/**
+ * Every stretch that runs off the range, oldest first.
+ * @param {import("../types.js").Tide[]} tide
+ * @param {Range} range
+ * @returns {Beyond[]}
+ */
+export function beyond(tide, [lo, hi]) {
+  /** @type {Beyond[]} */
+  const found = [];
+  for (const above of [false, true]) {
+    const off = (/** @type {number|null} */ edge) => edge !== null && (above ? edge > hi : edge < lo);
+    /** @type {Beyond|null} */
+    let run = null;
+    for (const one of tide) {
+      if (!edges(one).slice(1).some(off)) {
+        run = null;
+        continue;
+      }
+      if (!run) found.push((run = { from: one.t, to: one.t, above, far: null }));
+      run.to = one.t;
+      if (off(one.rise)) run.far = (above ? Math.max : Math.min)(run.far ?? 0, one.rise ?? 0);
+    }
+  }
+  return found.sort((a, b) => a.from - b.from);
 }

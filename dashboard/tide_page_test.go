@@ -1,0 +1,62 @@
+package dashboard
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// water evaluates an expression that may use what parts/water.js exports, as w, and
+// at(rise, faders), a second of tide.
+func (p pageTest) water(expression string) string {
+	p.Helper()
+	script := fmt.Sprintf(`import(new URL("parts/water.js", document.querySelector("script[type=module]").src)).then(w => {
+		const at = (rise, faders = rise, t = 0) => ({ t, total: 0, rise, faders, stage: rise === null ? null : rise - faders });
+		return JSON.stringify(%s); })`, expression)
+	got, err := chromedp.Run(p.tab, chromedp.Evaluate[string](script, chromedp.EvalAwaitPromise))
+	if err != nil {
+		p.Fatal(err)
+	}
+	return got
+}
+
+func TestTideHeights(t *testing.T) {
+	p := newPageTest(t, calmStory())
+	for _, test := range []struct{ name, expression, want string }{
+		{"nothing yet", `w.needed([])`, `[-2,6]`},
+		{"silence has no height", `w.needed([at(null)])`, `[-2,6]`},
+		{"a little either way", `w.needed([at(-1.5), at(4.5)])`, `[-2,6]`},
+		{"further, in whole steps", `w.needed([at(-7.2), at(7)])`, `[-8,10]`},
+		{"a tint that the total hides", `w.needed([at(0, -8.1)])`, `[-10,10]`},
+		{"to the bounds", `w.needed([at(-30), at(40)])`, `[-12,24]`},
+
+		{"the first", `w.follow(null, [-2, 6])`, `[-2,6]`},
+		{"grows at once", `w.follow([-2, 6], [-8, 10])`, `[-8,10]`},
+		{"one step unused is kept", `w.follow([-8, 10], [-6, 8])`, `[-8,10]`},
+		{"two steps unused are given back", `w.follow([-8, 10], [-4, 6])`, `[-4,6]`},
+		{"each side by itself", `w.follow([-8, 6], [-2, 8])`, `[-2,8]`},
+
+		{"all in sight", `w.beyond([at(-12), at(24)], [-12, 24])`, `[]`},
+		{"two falls and a rise", `w.beyond([at(-13, -13, 1), at(-25, -25, 2), at(0, 0, 3), at(30, 30, 4), at(-14, -14, 5)], [-12, 24])`,
+			`[{"from":1,"to":2,"above":false,"far":-25},{"from":4,"to":4,"above":true,"far":30},{"from":5,"to":5,"above":false,"far":-14}]`},
+		{"silence ends a stretch", `w.beyond([at(-13, -13, 1), at(null, null, 2), at(-13, -13, 3)], [-12, 24]).length`, `2`},
+		{"a tint alone has no number", `w.beyond([at(0, -15, 1)], [-12, 24])`, `[{"from":1,"to":1,"above":false,"far":null}]`},
+	} {
+		if got := p.water(test.expression); got != test.want {
+			t.Errorf("%s: got %s, want %s", test.name, got, test.want)
+		}
+	}
+}
+
+// What falls below the picture is said at its edge, not cut off in silence.
+func TestTideSaysWhatIsBeyond(t *testing.T) {
+	p := newPageTest(t, lowStory())
+	p.do(chromedp.Evaluate[chromedp.Void](`globalThis.drawn = [];
+		for (const name of ["fillText", "strokeText"]) {
+			const own = CanvasRenderingContext2D.prototype[name];
+			CanvasRenderingContext2D.prototype[name] = function (text, ...at) { drawn.push(name + " " + text); own.call(this, text, ...at); };
+		}; 0`))
+	p.do(chromedp.EmulateViewport(1200, 820))
+	p.waitFor(`["fillText −12", "strokeText −24.5 dB", "fillText −24.5 dB", "fillText −25.3 dB"].every(text => drawn.includes(text))`)
+}
