@@ -6,6 +6,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 )
@@ -68,12 +69,23 @@ func newTab(t *testing.T) context.Context {
 	t.Cleanup(stop)
 	tab, stopTab := chromedp.NewContext(alloc)
 	t.Cleanup(stopTab)
+	// The browser lives as long as the context of its first call, so that one has no
+	// time limit.
+	if err := chromedp.Do(tab); err != nil {
+		t.Fatalf("start chromium: %v", err)
+	}
 	return tab
 }
 
+// patience is how long anything on the page may take to be there: the card is to
+// come within 90 s of its ratchet.
+const patience = 90 * time.Second
+
 func see(t *testing.T, tab context.Context, what string, actions ...chromedp.Action[chromedp.Void]) {
 	t.Helper()
-	if err := chromedp.Do(tab, actions...); err != nil {
+	limited, cancel := context.WithTimeout(tab, patience)
+	defer cancel()
+	if err := chromedp.Do(limited, actions...); err != nil {
 		t.Fatalf("waiting to see %s: %v", what, err)
 	}
 }
