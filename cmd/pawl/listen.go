@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"os"
 
@@ -27,8 +26,13 @@ func listen(ctx context.Context, c *call) error {
 	c.flags.DurationVar(&o.For, "for", 0, "listen so long, then end or begin the questions; without it until Ctrl-C")
 	c.flags.BoolVar(&o.JSON, "json", false, "print one JSON object for each shape, and a summary, at the end")
 	guide := c.flags.Bool("guide", false, "ask the questions even if standard input is no terminal")
-	if err := c.parseSome(1); err != nil {
+	if err := c.parseAny(); err != nil {
 		return err
+	}
+	if len(c.args) > 1 {
+		fmt.Fprintf(c.stderr, "pawl %s: %d words after the verb, want at most 1\n", c.verb.name, len(c.args))
+		c.usage()
+		return errUsage
 	}
 	if len(c.args) == 1 {
 		o.House = c.args[0]
@@ -79,27 +83,4 @@ func listenFault(o daemon.ListenOptions, guide bool) string {
 		return "--guide wants a desk to move faders on, and a capture has none"
 	}
 	return ""
-}
-
-// parseSome is parse for a verb that may also have fewer words.
-func (c *call) parseSome(most int) error {
-	var rest []string
-	for args := c.args; ; {
-		if err := c.flags.Parse(args); err != nil {
-			if errors.Is(err, flag.ErrHelp) {
-				return err
-			}
-			return errUsage
-		}
-		if c.flags.NArg() == 0 {
-			break
-		}
-		rest, args = append(rest, c.flags.Arg(0)), c.flags.Args()[1:]
-	}
-	if c.args = rest; len(rest) > most {
-		fmt.Fprintf(c.stderr, "pawl %s: %d words after the verb, want at most %d\n", c.verb.name, len(rest), most)
-		c.usage()
-		return errUsage
-	}
-	return nil
 }

@@ -25,7 +25,11 @@ var watchVerb = verb{
 		if err := c.parse(1); err != nil {
 			return err
 		}
-		return watch(ctx, c, *asJSON, nil)
+		house, err := load(c, c.args[0])
+		if err != nil {
+			return err
+		}
+		return watch(ctx, c, house, *asJSON, nil)
 	},
 }
 
@@ -43,8 +47,10 @@ var captureVerb = verb{
 			c.usage()
 			return errUsage
 		}
-		if _, err := load(c, c.args[0]); err != nil {
-			return err // before a file is made that the next try would find in its way
+		// First, or a wrong house would leave a file in the way of the next try.
+		house, err := load(c, c.args[0])
+		if err != nil {
+			return err
 		}
 		f, err := os.OpenFile(*out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o640)
 		if errors.Is(err, fs.ErrExist) {
@@ -53,16 +59,12 @@ var captureVerb = verb{
 		if err != nil {
 			return err
 		}
-		return errors.Join(watch(ctx, c, *asJSON, f), f.Close())
+		return errors.Join(watch(ctx, c, house, *asJSON, f), f.Close())
 	},
 }
 
 // watch runs the daemon until ctx ends. SIGHUP reads the house file again.
-func watch(ctx context.Context, c *call, asJSON bool, capture io.Writer) error {
-	house, err := load(c, c.args[0])
-	if err != nil {
-		return err
-	}
+func watch(ctx context.Context, c *call, house *daemon.House, asJSON bool, capture io.Writer) error {
 	reload, stop := onHangup()
 	defer stop()
 	d := daemon.New(house, daemon.Options{

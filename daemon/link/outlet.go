@@ -30,9 +30,6 @@ type datagramWriter interface {
 	WriteToUDPAddrPort(b []byte, to netip.AddrPort) (int, error)
 }
 
-// open reports whether there is anybody to send to.
-func (o outlet) open() bool { return o.stream != nil || o.to.IsValid() }
-
 // send is the only function in Pawl that writes to the desk, and a test reads
 // the source of this package to see that it stays so. It takes an Ask, not
 // bytes: what no map lists cannot be sent.
