@@ -23,7 +23,7 @@ import (
 	"pawl/daemon/capture"
 	"pawl/daemon/link"
 	"pawl/dashboard"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // Options are what a Daemon is given besides its house. The zero value runs
@@ -153,7 +153,7 @@ func (d *Daemon) Run(ctx context.Context) error {
 // another.
 func (d *Daemon) watch(ctx context.Context) error {
 	h, l := d.house, run(ctx, d.link)
-	var known []rules.Reading
+	var known []desk.Reading
 	for {
 		s := newSession(d, h, l, known)
 		next, err := s.run(ctx)

@@ -15,6 +15,7 @@ import (
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // dialectHouse is Harbour Hall with its desk speaking another dialect.
@@ -71,7 +72,7 @@ func TestMapsAreTheDialects(t *testing.T) {
 type told struct {
 	said     []rules.Finding
 	controls map[control]float64 // as they were last heard
-	totals   []rules.DBFS        // one each pulse
+	totals   []desk.DBFS         // one each pulse
 }
 
 // pulse is how often the totals of two dialects are compared.
@@ -79,7 +80,7 @@ const pulse = 500 * time.Millisecond
 
 // control is one fader, switch or other setting.
 type control struct {
-	signal rules.Signal
+	signal desk.Signal
 	index  int
 }
 
@@ -90,7 +91,7 @@ func tellIn(t *testing.T, script *practice.Script, d practice.Dialect) told {
 	out := told{controls: map[control]float64{}}
 	ear := e.hearer // of the engine, so that what is heard twice counts twice
 	var reader wire.Reader
-	var readings []rules.Reading
+	var readings []desk.Reading
 	for at, packet := range practice.Play(script, d, practice.Playing{}) {
 		for when := time.Duration(len(out.totals)) * pulse; when < at; when += pulse {
 			e.advance(when)
@@ -122,7 +123,7 @@ func tellIn(t *testing.T, script *practice.Script, d practice.Dialect) told {
 type tells struct {
 	late     time.Duration // a finding may come so much later or sooner, and the mix be so old
 	early    time.Duration // or so much ahead of those who are told
-	total    rules.DB      // so much may the total differ on the way
+	total    desk.DB       // so much may the total differ on the way
 	reworded bool          // a part that rounds to nothing may be left out of the text
 }
 
@@ -190,7 +191,7 @@ func sameMix(t *testing.T, got, want told, how tells) {
 		for k := max(0, i-pulses(how.late)); k <= i+pulses(how.early) && k < len(want.totals); k++ {
 			lo, hi = min(lo, want.totals[k]), max(hi, want.totals[k])
 		}
-		if slack := rules.DBFS(0.05 + how.total); !(total >= lo-slack && total <= hi+slack) {
+		if slack := desk.DBFS(0.05 + how.total); !(total >= lo-slack && total <= hi+slack) {
 			t.Errorf("at %v the total is %v, want %v to %v", time.Duration(i)*pulse, total, lo, hi)
 			return
 		}
@@ -241,7 +242,7 @@ func sameFinding(t *testing.T, g, w rules.Finding, how tells) {
 	if d := (g.At - w.At).Abs(); d > how.late {
 		t.Errorf("said at %v, want %v", g.At, w.At)
 	}
-	for what, by := range map[string]rules.DB{"rise": g.Rise - w.Rise, "fader part": g.Faders - w.Faders, "stage": g.Stage - w.Stage} {
+	for what, by := range map[string]desk.DB{"rise": g.Rise - w.Rise, "fader part": g.Faders - w.Faders, "stage": g.Stage - w.Stage} {
 		if !(math.Abs(float64(by)) <= 0.1) {
 			t.Errorf("the %s differs by %v", what, by)
 		}

@@ -6,6 +6,7 @@ import (
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // engine is the one path that every packet goes, live or from a capture: bytes to
@@ -15,7 +16,7 @@ type engine struct {
 	reader   wire.Reader
 	hearer   *oscmap.Hearer
 	judge    *rules.Judge
-	readings []rules.Reading
+	readings []desk.Reading
 
 	begun bool
 	base  time.Duration // when the first packet came, on the caller's clock
@@ -33,7 +34,7 @@ func newEngine(h *House) *engine {
 }
 
 // remember begins with what is known of the desk from before.
-func (e *engine) remember(known []rules.Reading) {
+func (e *engine) remember(known []desk.Reading) {
 	for _, r := range known {
 		r.At = 0
 		e.judge.Hear(r)

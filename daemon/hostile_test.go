@@ -33,6 +33,7 @@ import (
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // malformed has a packet for each reason to drop one.
@@ -558,7 +559,7 @@ func TestGapAmidTheRatchet(t *testing.T) {
 
 func finite(t *testing.T, f rules.Finding) {
 	t.Helper()
-	for what, v := range map[string]rules.DB{"rise": f.Rise, "faders": f.Faders, "stage": f.Stage} {
+	for what, v := range map[string]desk.DB{"rise": f.Rise, "faders": f.Faders, "stage": f.Stage} {
 		if x := float64(v); math.IsNaN(x) || math.IsInf(x, 0) {
 			t.Errorf("at %v the %s is %v", f.At, what, v)
 		}
@@ -621,7 +622,7 @@ func inRange(t *testing.T, ear *oscmap.Hearer, packet []byte) {
 	var reader wire.Reader
 	for reader.Reset(packet); reader.Next(); {
 		for _, r := range ear.Hear(nil, 0, reader.Message()) {
-			if r.Signal.Quantity() != rules.Words && !r.Signal.Holds(r.Value) {
+			if r.Signal.Quantity() != desk.Words && !r.Signal.Holds(r.Value) {
 				t.Fatalf("%v %d is %v, which it cannot be: %q", r.Signal, r.Index, r.Value, packet)
 			}
 		}
@@ -632,8 +633,8 @@ func inRange(t *testing.T, ear *oscmap.Hearer, packet []byte) {
 func sane(t *testing.T, h *House, e *engine) {
 	t.Helper()
 	g := e.judge.Glance()
-	for what, v := range map[string]rules.DB{
-		"total": rules.DB(g.Total), "mark": rules.DB(g.MarkTotal),
+	for what, v := range map[string]desk.DB{
+		"total": desk.DB(g.Total), "mark": desk.DB(g.MarkTotal),
 		"faders": g.Split.Faders, "stage": g.Split.Stage, "groups": g.Split.Groups, "main": g.Split.Main,
 	} {
 		if math.IsNaN(float64(v)) {

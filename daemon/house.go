@@ -19,6 +19,7 @@ import (
 	"pawl/oscmap"
 	"pawl/oscmap/sheet"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // House is a house file and its map, checked and ready to run on. Make one with
@@ -37,7 +38,7 @@ type House struct {
 	AnyPort bool   // believe the desk's host whatever port it sends from
 
 	Map    *oscmap.Map
-	Roster rules.Roster
+	Roster desk.Roster
 	Limits rules.Limits
 
 	Page      string   // host:port that the page is served at
@@ -99,7 +100,7 @@ func loadHouse(file string, read readFile) (*House, sheet.Faults) {
 	beforeMap := source.Len()
 	m, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
-	if m != nil && !m.HearsSignal(rules.InputLevel) {
+	if m != nil && !m.HearsSignal(desk.InputLevel) {
 		faults = append(faults, s.Desk.Map.Place.Advise("a map that also hears input.level can tell who made it louder",
 			"the map hears no input's level, so every open input will count as equally loud"))
 	}
@@ -143,7 +144,7 @@ func readPlain(name string) ([]byte, error) {
 	return os.ReadFile(name)
 }
 
-func (s *houseSheet) loadMap(file string, read readFile, roster rules.Roster) (*oscmap.Map, sheet.Faults) {
+func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (*oscmap.Map, sheet.Faults) {
 	if s.Desk.Map.V == "" {
 		return nil, nil
 	}

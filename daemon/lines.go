@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // Lines writes what is said, one line a finding: plain ones for a person, or JSON
@@ -30,20 +31,20 @@ type findingLine struct {
 	Weight   rules.Weight   `json:"weight"`
 	HeldBack string         `json:"held_back,omitempty"`
 	Inputs   []string       `json:"inputs"`
-	Rise     rules.DB       `json:"rise_db"`
-	Faders   rules.DB       `json:"fader_db"`
-	Stage    rules.DB       `json:"stage_db"`
+	Rise     desk.DB        `json:"rise_db"`
+	Faders   desk.DB        `json:"fader_db"`
+	Stage    desk.DB        `json:"stage_db"`
 	Text     string         `json:"text"`
 	Try      string         `json:"try,omitempty"`
 	Evidence []evidenceLine `json:"evidence"`
 }
 
 type evidenceLine struct {
-	T    float64  `json:"t"`
-	Who  string   `json:"who,omitempty"`
-	What string   `json:"what"`
-	From rules.DB `json:"from_db"`
-	To   rules.DB `json:"to_db"`
+	T    float64 `json:"t"`
+	Who  string  `json:"who,omitempty"`
+	What string  `json:"what"`
+	From desk.DB `json:"from_db"`
+	To   desk.DB `json:"to_db"`
 }
 
 func lineOf(f rules.Finding) findingLine {

@@ -15,7 +15,7 @@ import (
 	"pawl/daemon/survey"
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // ListenOptions say what to listen to and what to make of it. Exactly one of
@@ -155,7 +155,7 @@ func (l *Listen) heard() func(*wire.Message) string {
 		return nil
 	}
 	hearer := m.NewHearer()
-	var readings []rules.Reading
+	var readings []desk.Reading
 	return func(msg *wire.Message) string {
 		readings = hearer.Hear(readings[:0], 0, msg)
 		var words []string

@@ -9,7 +9,7 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"pawl/oscmap"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // broughtMap is the map that somebody who listens has already. It may be no more
@@ -17,7 +17,7 @@ import (
 type broughtMap struct {
 	m      *oscmap.Map
 	bare   bool // it hears nothing
-	roster rules.Roster
+	roster desk.Roster
 
 	link, strips string // the sections of the file, for the draft
 }

@@ -10,6 +10,7 @@ import (
 	"pawl/daemon/link"
 	"pawl/oscmap/wire"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // tally is the daemon's own registry of metrics. Most figures are read from the
@@ -127,7 +128,7 @@ func (t *tally) Collect(to chan<- prometheus.Metric) {
 	for _, r := range wire.Reasons() {
 		to <- prometheus.MustNewConstMetric(malformedDesc, prometheus.CounterValue, float64(f.malformed[r.String()]), r.String())
 	}
-	for _, s := range rules.Signals() {
+	for _, s := range desk.Signals() {
 		to <- prometheus.MustNewConstMetric(refusedDesc, prometheus.CounterValue, float64(f.refused[s.String()]), s.String())
 		to <- prometheus.MustNewConstMetric(clampedDesc, prometheus.CounterValue, float64(f.clamped[s.String()]), s.String())
 	}
@@ -136,7 +137,7 @@ func (t *tally) Collect(to chan<- prometheus.Metric) {
 
 func (f *figures) collectMix(to chan<- prometheus.Metric) {
 	split := f.glance.Split
-	for cause, by := range map[string]rules.DB{
+	for cause, by := range map[string]desk.DB{
 		"faders": split.Faders, "stage": split.Stage, "groups": split.Groups, "main": split.Main,
 	} {
 		to <- prometheus.MustNewConstMetric(riseDesc, prometheus.GaugeValue, float64(by), cause)

@@ -10,7 +10,6 @@ import (
 	"pawl/daemon/capture"
 	"pawl/daemon/link"
 	"pawl/dashboard"
-	"pawl/rules"
 )
 
 // quietHouse hears four faders of a desk without meters that speaks only when one
@@ -130,7 +129,7 @@ func TestDrain(t *testing.T) {
 	if err := s.drain(); err != nil {
 		t.Fatal(err)
 	}
-	if st := s.engine.judge.Strips()[0]; st.Fader != rules.DB(-10) {
+	if st := s.engine.judge.Strips()[0]; st.Fader != -10 {
 		t.Errorf("the fader is at %v, want what waited to be heard", st.Fader)
 	}
 	in, err := capture.NewReader(&captured)

@@ -11,6 +11,7 @@ import (
 
 	"pawl/daemon/capture"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // Replay judges a captured service as it would have been judged live: the same
@@ -124,7 +125,7 @@ func (s *Summary) count(e *engine) {
 	for reason, n := range e.malformed {
 		s.Malformed[reason.String()] = n
 	}
-	for _, signal := range rules.Signals() {
+	for _, signal := range desk.Signals() {
 		if n := c.Refused[signal]; n > 0 {
 			s.Refused[signal.String()] = n
 		}

@@ -4,7 +4,7 @@ import (
 	"fmt"
 
 	"pawl/oscmap/sheet"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // rosterSheet is the roster as it is written, by the desk's own numbers from 1.
@@ -22,7 +22,7 @@ type inputSheet struct {
 	DCAs    sheet.Some[sheet.At[string]] `yaml:"dcas" doc:"The DCAs that move it, by name."`
 	Groups  sheet.Some[sheet.At[string]] `yaml:"groups" doc:"The groups it is summed in, by name."`
 	Main    *bool                        `yaml:"main" doc:"Whether it feeds the main mix directly; if left out, only an input in no group does."`
-	Gate    sheet.At[rules.DBFS]         `yaml:"gate" doc:"The level above which it is playing; if left out, limits.mix.gate."`
+	Gate    sheet.At[desk.DBFS]          `yaml:"gate" doc:"The level above which it is playing; if left out, limits.mix.gate."`
 }
 
 // element is rules.Element with its words, for the sheet.
@@ -30,8 +30,8 @@ type element uint8
 
 // Words implements the enumeration that package sheet reads.
 func (element) Words() []string {
-	words := make([]string, 0, rules.Fill+1)
-	for e := rules.NoElement; e <= rules.Fill; e++ {
+	words := make([]string, 0, desk.Fill+1)
+	for e := desk.NoElement; e <= desk.Fill; e++ {
 		words = append(words, e.String())
 	}
 	return words
@@ -45,35 +45,35 @@ const (
 // compile makes the roster of what was written. Numbers that were left out
 // between others become unnamed strips, so that an index is the desk's number
 // less one.
-func (s *rosterSheet) compile() (rules.Roster, sheet.Faults) {
-	r := rules.Roster{Unnamed: map[rules.Mover]bool{}}
+func (s *rosterSheet) compile() (desk.Roster, sheet.Faults) {
+	r := desk.Roster{Unnamed: map[desk.Mover]bool{}}
 	var faults sheet.Faults
-	r.DCAs = names(s.DCAs, rules.StripDCA, r.Unnamed, &faults)
-	r.Groups = names(s.Groups, rules.StripGroup, r.Unnamed, &faults)
+	r.DCAs = names(s.DCAs, desk.StripDCA, r.Unnamed, &faults)
+	r.Groups = names(s.Groups, desk.StripGroup, r.Unnamed, &faults)
 	taken := map[string]sheet.Place{}
 	for _, e := range s.Inputs {
 		if !fits(e.Key, mostInputs, e.Place, "input", &faults) {
 			continue
 		}
 		for len(r.Inputs) < e.Key {
-			r.Unnamed[rules.Mover{Strip: rules.StripInput, Index: len(r.Inputs)}] = true
-			r.Inputs = append(r.Inputs, rules.Input{Name: fmt.Sprintf("input %d", len(r.Inputs)+1), Main: true})
+			r.Unnamed[desk.Mover{Strip: desk.StripInput, Index: len(r.Inputs)}] = true
+			r.Inputs = append(r.Inputs, desk.Input{Name: fmt.Sprintf("input %d", len(r.Inputs)+1), Main: true})
 		}
 		unique(e.Value.Name, e.Place, taken, &faults)
 		in := e.Value.compile(r, &faults)
 		if in.Name == "" {
 			in.Name = r.Inputs[e.Key-1].Name
 		} else {
-			delete(r.Unnamed, rules.Mover{Strip: rules.StripInput, Index: e.Key - 1})
+			delete(r.Unnamed, desk.Mover{Strip: desk.StripInput, Index: e.Key - 1})
 		}
 		r.Inputs[e.Key-1] = in
 	}
 	return r, faults
 }
 
-func (in *inputSheet) compile(r rules.Roster, faults *sheet.Faults) rules.Input {
-	out := rules.Input{
-		Name: in.Name, Element: rules.Element(in.Element), Voice: in.Voice, Cue: in.Cue, Gate: in.Gate.V,
+func (in *inputSheet) compile(r desk.Roster, faults *sheet.Faults) desk.Input {
+	out := desk.Input{
+		Name: in.Name, Element: desk.Element(in.Element), Voice: in.Voice, Cue: in.Cue, Gate: in.Gate.V,
 		DCAs: find(in.DCAs, r.DCAs, "DCA", faults), Groups: find(in.Groups, r.Groups, "group", faults),
 	}
 	out.Main = len(out.Groups) == 0
@@ -87,21 +87,21 @@ func (in *inputSheet) compile(r rules.Roster, faults *sheet.Faults) rules.Input 
 	return out
 }
 
-func names(m sheet.Map[int, sheet.At[string]], of rules.Strip, unnamed map[rules.Mover]bool, faults *sheet.Faults) []string {
+func names(m sheet.Map[int, sheet.At[string]], of desk.Strip, unnamed map[desk.Mover]bool, faults *sheet.Faults) []string {
 	var out []string
-	what := map[rules.Strip]string{rules.StripDCA: "DCA", rules.StripGroup: "group"}[of]
+	what := map[desk.Strip]string{desk.StripDCA: "DCA", desk.StripGroup: "group"}[of]
 	taken := map[string]sheet.Place{}
 	for _, e := range m {
 		if !fits(e.Key, mostMasks, e.Place, what, faults) {
 			continue
 		}
 		for len(out) < e.Key {
-			unnamed[rules.Mover{Strip: of, Index: len(out)}] = true
+			unnamed[desk.Mover{Strip: of, Index: len(out)}] = true
 			out = append(out, fmt.Sprintf("%s %d", what, len(out)+1))
 		}
 		unique(e.Value.V, e.Place, taken, faults)
 		if e.Value.V != "" {
-			delete(unnamed, rules.Mover{Strip: of, Index: e.Key - 1})
+			delete(unnamed, desk.Mover{Strip: of, Index: e.Key - 1})
 			out[e.Key-1] = e.Value.V
 		}
 	}

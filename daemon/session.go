@@ -14,6 +14,7 @@ import (
 	"pawl/daemon/survey"
 	"pawl/dashboard"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // session is the loop on one house file: it owns the engine and the page's state.
@@ -39,7 +40,7 @@ type session struct {
 
 // newSession begins to judge by a house file. What is already known of the desk
 // may be nil.
-func newSession(d *Daemon, h *House, l *running, known []rules.Reading) *session {
+func newSession(d *Daemon, h *House, l *running, known []desk.Reading) *session {
 	s := &session{
 		Daemon: d, house: h, link: l, engine: newEngine(h), survey: newSurvey(h.Map), screen: page{house: h}, reloadOK: true,
 	}

@@ -12,6 +12,7 @@ import (
 	"pawl/oscmap/sheet"
 	"pawl/oscmap/wire"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // mostRows is how many kinds of message the setup page lists. More than a person
@@ -22,7 +23,7 @@ const mostRows = 200
 // It asks a hearer of its own, so that the counts of the engine's stay true.
 func newSurvey(m *oscmap.Map) *survey.Survey {
 	hearer := m.NewHearer()
-	var readings []rules.Reading
+	var readings []desk.Reading
 	return survey.New(survey.Options{Heard: func(msg *wire.Message) string {
 		if readings = hearer.Hear(readings[:0], 0, msg); len(readings) == 0 {
 			return ""
@@ -56,11 +57,11 @@ func (s *session) setup(status link.Status, at time.Duration) *dashboard.Setup {
 	for _, strip := range s.engine.judge.Strips() {
 		v := s.stripOf(strip)
 		switch strip.Mover.Strip {
-		case rules.StripInput:
+		case desk.StripInput:
 			out.Inputs = append(out.Inputs, v)
-		case rules.StripDCA:
+		case desk.StripDCA:
 			out.DCAs = append(out.DCAs, v)
-		case rules.StripGroup:
+		case desk.StripGroup:
 			out.Groups = append(out.Groups, v)
 		default:
 			out.Main = v
@@ -71,10 +72,10 @@ func (s *session) setup(status link.Status, at time.Duration) *dashboard.Setup {
 
 func (s *session) stripOf(strip rules.StripState) dashboard.Strip {
 	v := dashboard.Strip{Number: strip.Mover.Index + 1, Name: strip.Name, Muted: strip.Muted}
-	if strip.Mover.Strip == rules.StripMain {
+	if strip.Mover.Strip == desk.StripMain {
 		v.Number = 0
 	}
-	if strip.Element != rules.NoElement {
+	if strip.Element != desk.NoElement {
 		v.Element = strip.Element.String()
 	}
 	if strip.Heard {

@@ -11,7 +11,7 @@ import (
 
 	"github.com/gorilla/websocket"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // A client without a connection: the hub only fills its outbox and dismisses it.
@@ -194,7 +194,7 @@ func TestHistoryOfAFlood(t *testing.T) {
 func TestUnwritableState(t *testing.T) {
 	h, c := testHub(), onlooker()
 	h.join(c)
-	h.publish(State{T: float64(rules.Off)}, nil, nil, true)
+	h.publish(State{T: float64(desk.Off)}, nil, nil, true)
 	h.publish(State{T: 1}, nil, nil, true)
 	if got := h.stats(); got.Faults != 1 || len(c.outbox) != 2 {
 		t.Errorf("%d faults and %d frames, want 1 and 2", got.Faults, len(c.outbox))

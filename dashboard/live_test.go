@@ -15,7 +15,7 @@ import (
 	"github.com/gorilla/websocket"
 	"go.uber.org/goleak"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // dial comes as a page would. The connection is closed with the test.
@@ -347,7 +347,7 @@ func BenchmarkEncode(b *testing.B) {
 
 // Silence and closed faders have no number in JSON.
 func TestInfinitiesLeaveAsNull(t *testing.T) {
-	data, err := frame{State: State{Total: rules.Silence, Rise: rules.Off}}.encode()
+	data, err := frame{State: State{Total: desk.Silence, Rise: desk.Off}}.encode()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,7 +4,7 @@ import (
 	"encoding/json"
 	"net/http"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // Setup is everything the setup page shows, at one instant: what the files say,
@@ -66,11 +66,11 @@ type Arriving struct {
 // encodes a nil number as null, not heard yet, and a heard one as an object, so
 // that a closed fader, {"db":null}, is told apart from it. It does not decode.
 type Strip struct {
-	Number  int         // as on the desk, from 1; 0 for the main
-	Name    string      // from the house file or the desk; "" when nobody named it
-	Element string      // its part in the music, or ""
-	Fader   *rules.DB   // nil: not heard yet; rules.Off: closed
-	Level   *rules.DBFS // nil: not heard yet; rules.Silence: no sound at all
+	Number  int        // as on the desk, from 1; 0 for the main
+	Name    string     // from the house file or the desk; "" when nobody named it
+	Element string     // its part in the music, or ""
+	Fader   *desk.DB   // nil: not heard yet; rules.Off: closed
+	Level   *desk.DBFS // nil: not heard yet; rules.Silence: no sound at all
 	Muted   bool
 	Age     float64 // seconds since anything of it was heard; 0 before
 }
@@ -86,11 +86,11 @@ type stripJSON struct {
 }
 
 type faderJSON struct {
-	DB rules.DB `json:"db"`
+	DB desk.DB `json:"db"`
 }
 
 type levelJSON struct {
-	DBFS rules.DBFS `json:"dbfs"`
+	DBFS desk.DBFS `json:"dbfs"`
 }
 
 // MarshalJSON keeps "not heard yet" and "closed" apart, as the type says.

@@ -11,7 +11,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // hall is a Setup that a test changes while pages ask for it.
@@ -42,13 +42,13 @@ func (h *hall) change(do func(*Setup)) {
 }
 
 // to is a fader that was heard at db.
-func to(db rules.DB) *rules.DB { return &db }
+func to(db desk.DB) *desk.DB { return &db }
 
 func movePiano(s *Setup) { s.Inputs[2].Fader = to(-4) }
 
 func moveSeveral(s *Setup) {
 	for i := range 5 {
-		s.Inputs[i].Fader = to(-4 - rules.DB(i)/2 + 20*rules.DB(i%2))
+		s.Inputs[i].Fader = to(-4 - desk.DB(i)/2 + 20*desk.DB(i%2))
 	}
 }
 
@@ -115,7 +115,7 @@ func TestSetupNamesWhatMoved(t *testing.T) {
 	}
 	p.waitFor(`document.getElementById("announce").lastElementChild.textContent === "Moved last: piano, to −4.0 dB."`)
 
-	h.change(func(s *Setup) { s.DCAs[0].Fader = to(rules.Off) })
+	h.change(func(s *Setup) { s.DCAs[0].Fader = to(desk.Off) })
 	p.waitFor(`document.getElementById("moved").textContent === "Moved last: band DCA, closed"`)
 	p.waitFor(`document.querySelectorAll("[data-moved]").length === 1`)
 	h.change(func(s *Setup) { s.Inputs[14].Muted = false })

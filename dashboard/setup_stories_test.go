@@ -3,7 +3,7 @@ package dashboard
 import (
 	"fmt"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // A setupStory is one moment of an installation that the setup page must show well.
@@ -23,7 +23,7 @@ func setupStories() []setupStory {
 }
 
 // strip is one that was heard a moment ago.
-func strip(number int, name, element string, fader rules.DB, level rules.DBFS) Strip {
+func strip(number int, name, element string, fader desk.DB, level desk.DBFS) Strip {
 	return Strip{Number: number, Name: name, Element: element, Fader: &fader, Level: &level, Age: 0.1}
 }
 
@@ -37,7 +37,7 @@ func liveSetup() setupStory {
 			strip(3, "piano", "rhythm", -7, -24.1), strip(4, "accordion", "pad", -9.5, -27.3),
 			strip(5, "fiddle", "fill", -8, -25.6), strip(6, "mandolin", "rhythm", -11, -29.2),
 			strip(7, "harp", "fill", -12.5, -33), strip(8, "trumpet", "fill", -10, -18.7),
-			strip(9, "horn", "fill", -10, rules.Silence), strip(10, "organ pad", "pad", rules.Off, -31.5),
+			strip(9, "horn", "fill", -10, desk.Silence), strip(10, "organ pad", "pad", desk.Off, -31.5),
 			strip(11, "lead voice", "lead", -2, -17.2), strip(12, "harmony voice 1", "lead", -5.5, -23.9),
 			strip(13, "harmony voice 2", "lead", -6, -26.4), strip(14, "choir pair", "pad", -8.5, -28.8),
 			strip(15, "reader's mic", "", 0, -48.6), strip(16, "click", "", -3, -20),
@@ -90,7 +90,7 @@ func largeSetup() setupStory {
 	}
 	s.DCAs = nil
 	for i := range 24 {
-		s.DCAs = append(s.DCAs, strip(i+1, "", "", rules.DB(-i), 0))
+		s.DCAs = append(s.DCAs, strip(i+1, "", "", desk.DB(-i), 0))
 		s.DCAs[i].Level = nil
 	}
 	return setupStory{"setup-64", s, ""}

@@ -8,7 +8,7 @@ import (
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 func setupSchema(t *testing.T) *jsonschema.Schema {
@@ -62,7 +62,7 @@ func TestSetupSchemaRefuses(t *testing.T) {
 }
 
 func TestStripTellsClosedFromUnheard(t *testing.T) {
-	fader, level, off, silence := rules.DB(-4), rules.DBFS(-20.25), rules.Off, rules.Silence
+	fader, level, off, silence := desk.DB(-4), desk.DBFS(-20.25), desk.Off, desk.Silence
 	tests := []struct {
 		name  string
 		strip Strip

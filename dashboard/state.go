@@ -1,6 +1,8 @@
 package dashboard
 
-import "pawl/rules"
+import (
+	"pawl/rules/desk"
+)
 
 // State is everything a screen shows, at one instant. Numbers that are minus
 // infinity leave as null, nil lists as empty ones.
@@ -14,11 +16,11 @@ type State struct {
 	Basis      string `json:"basis"`
 	Confidence string `json:"confidence"`
 
-	Link  Link       `json:"link"`
-	Total rules.DBFS `json:"total"`
-	Mark  Mark       `json:"mark"`
-	Rise  rules.DB   `json:"rise"` // total against the mark
-	Split Split      `json:"split"`
+	Link  Link      `json:"link"`
+	Total desk.DBFS `json:"total"`
+	Mark  Mark      `json:"mark"`
+	Rise  desk.DB   `json:"rise"` // total against the mark
+	Split Split     `json:"split"`
 
 	// Sentence says Rise and Split in words: "+2.6 dB since the mark: 2.1 from the
 	// faders, 0.5 from the stage."
@@ -46,17 +48,17 @@ type Link struct {
 
 // Mark is the mix that the operator means to be at: the water line of the tide.
 type Mark struct {
-	T     float64    `json:"t"`
-	Total rules.DBFS `json:"total"`
-	How   string     `json:"how"` // in words that follow "mark:", such as rules.MarkedByHand; "" before the first
+	T     float64   `json:"t"`
+	Total desk.DBFS `json:"total"`
+	How   string    `json:"how"` // in words that follow "mark:", such as rules.MarkedByHand; "" before the first
 }
 
 // Split is who made the total's change since the mark. The four add up to it.
 type Split struct {
-	Faders rules.DB `json:"faders"`
-	Stage  rules.DB `json:"stage"`
-	Groups rules.DB `json:"groups"`
-	Main   rules.DB `json:"main"`
+	Faders desk.DB `json:"faders"`
+	Stage  desk.DB `json:"stage"`
+	Groups desk.DB `json:"groups"`
+	Main   desk.DB `json:"main"`
 }
 
 // Card is a finding as the operator reads it.
@@ -81,12 +83,12 @@ type Evidence struct {
 // Squeeze is the gain reduction on one group, counted upwards. A nil number is
 // not known.
 type Squeeze struct {
-	Name      string    `json:"name"`
-	Reduction *rules.DB `json:"reduction"` // the current median
-	Low       *rules.DB `json:"low"`       // the last minute's range
-	High      *rules.DB `json:"high"`
-	Source    string    `json:"source"` // "reported", "measured", "computed", or "" when not known
-	Active    bool      `json:"active"` // sound is passing
+	Name      string   `json:"name"`
+	Reduction *desk.DB `json:"reduction"` // the current median
+	Low       *desk.DB `json:"low"`       // the last minute's range
+	High      *desk.DB `json:"high"`
+	Source    string   `json:"source"` // "reported", "measured", "computed", or "" when not known
+	Active    bool     `json:"active"` // sound is passing
 }
 
 // Part is one of the five elements of the mix.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // A story is one moment of Harbour Hall that the page must show well.
@@ -19,7 +20,7 @@ type story struct {
 type move struct {
 	at  float64
 	who string
-	by  rules.DB
+	by  desk.DB
 }
 
 const storyNow = 5400.0 // an hour and a half in, so that ten minutes fill the tide
@@ -40,11 +41,11 @@ func stories() []story {
 }
 
 // ready is the state that most stories share: meters, three groups, five parts.
-func ready(rise, faders, stage rules.DB, sentence string) State {
+func ready(rise, faders, stage desk.DB, sentence string) State {
 	return State{
 		T: storyNow, TimeOfDay: "19:32:05", House: "Harbour Hall", Basis: "meters",
 		Link:  Link{Phase: "hearing", Age: 0.1, Desk: "10.0.0.20:9400", Packets: 812345},
-		Total: -18 + rules.DBFS(rise), Mark: Mark{T: storyNow - 900, Total: -18, How: rules.MarkedByHand},
+		Total: -18 + desk.DBFS(rise), Mark: Mark{T: storyNow - 900, Total: -18, How: rules.MarkedByHand},
 		Rise: rise, Split: Split{Faders: faders, Stage: stage}, Sentence: sentence,
 		Groups: []Squeeze{
 			squeezed("band", 2.1, 1.2, 3.4), squeezed("voices", 1.6, 0.4, 2.8), squeezed("brass", 0.2, 0, 0.9),
@@ -56,15 +57,15 @@ func ready(rise, faders, stage rules.DB, sentence string) State {
 	}
 }
 
-func squeezed(name string, median, low, high rules.DB) Squeeze {
+func squeezed(name string, median, low, high desk.DB) Squeeze {
 	return Squeeze{Name: name, Reduction: &median, Low: &low, High: &high, Source: "reported", Active: true}
 }
 
 // script plays moves over ten minutes of music that breathes a little.
-func script(moves []move, stage func(s float64) rules.DB) ([]Tide, []Step) {
+func script(moves []move, stage func(s float64) desk.DB) ([]Tide, []Step) {
 	tide := make([]Tide, 0, 600)
 	var steps []Step
-	var faders rules.DB
+	var faders desk.DB
 	for s := range 600 {
 		at := float64(s)
 		for _, m := range moves {
@@ -73,14 +74,14 @@ func script(moves []move, stage func(s float64) rules.DB) ([]Tide, []Step) {
 				steps = append(steps, Step{T: storyNow - 600 + at, Who: m.who, By: m.by})
 			}
 		}
-		sources := stage(at) + rules.DB(0.22*math.Sin(at/9.1)+0.12*math.Sin(at/3.7+1)+0.2*math.Sin(at/41)*math.Sin(at/5.3))
-		tide = append(tide, Tide{T: storyNow - 600 + at, Total: -18 + rules.DBFS(faders+sources),
+		sources := stage(at) + desk.DB(0.22*math.Sin(at/9.1)+0.12*math.Sin(at/3.7+1)+0.2*math.Sin(at/41)*math.Sin(at/5.3))
+		tide = append(tide, Tide{T: storyNow - 600 + at, Total: -18 + desk.DBFS(faders+sources),
 			Rise: faders + sources, Faders: faders, Stage: sources})
 	}
 	return tide, steps
 }
 
-func steady(float64) rules.DB { return 0.3 }
+func steady(float64) desk.DB { return 0.3 }
 
 func calmStory() story {
 	tide, steps := script([]move{{120, "lead voice", 1}, {300, "band DCA", 2}, {372, "band DCA", -2}}, steady)
@@ -210,7 +211,7 @@ func longStory() story {
 func manyStory() story {
 	moves := make([]move, 0, 64)
 	for i := range 64 {
-		by := rules.DB(1)
+		by := desk.DB(1)
 		if i%2 == 1 {
 			by = -0.9
 		}
@@ -221,15 +222,15 @@ func manyStory() story {
 	for _, n := range []string{"low", "keys", "strings", "horns", "choir"} {
 		st.Groups = append(st.Groups, squeezed(n, 2.4, 1, 4))
 	}
-	high := rules.DB(14.5)
+	high := desk.DB(14.5)
 	st.Groups[4].Reduction, st.Groups[4].High = &high, &high
 	st.Groups[5].Active = false
 	return story{name: "many", state: st, tide: tide, steps: steps}
 }
 
 func negativeStory() story {
-	tide, steps := script([]move{{180, "band DCA", -4}, {400, "choir pair", -3}}, func(s float64) rules.DB {
-		return rules.DB(min(s/300, 1.2))
+	tide, steps := script([]move{{180, "band DCA", -4}, {400, "choir pair", -3}}, func(s float64) desk.DB {
+		return desk.DB(min(s/300, 1.2))
 	})
 	return story{name: "negative", tide: tide, steps: steps,
 		state: ready(-2.0, -3.2, 1.2, "-2.0 dB since the mark: -3.2 from the faders, +1.2 from the stage.")}
@@ -237,7 +238,7 @@ func negativeStory() story {
 
 // lowStory falls further than the tide follows: speech after songs, and the pauses.
 func lowStory() story {
-	tide, steps := script([]move{{90, "band DCA", -8}, {330, "reader's mic", 2}, {450, "band DCA", 5}}, func(s float64) rules.DB {
+	tide, steps := script([]move{{90, "band DCA", -8}, {330, "reader's mic", 2}, {450, "band DCA", 5}}, func(s float64) desk.DB {
 		switch {
 		case s > 200 && s < 300:
 			return -7
@@ -252,13 +253,13 @@ func lowStory() story {
 
 func bigStory() story {
 	moves := []move{{100, "band DCA", 8}, {220, "brass DCA", 6}, {340, "piano", 5}, {420, "main", 4}}
-	tide, steps := script(moves, func(s float64) rules.DB { return rules.DB(s / 150) })
+	tide, steps := script(moves, func(s float64) desk.DB { return desk.DB(s / 150) })
 	for i := range tide {
 		if i > 420 {
 			tide[i].Rise += 3
 		}
 		if i > 250 && i < 275 { // a pause between songs
-			tide[i].Rise, tide[i].Total = rules.Off, rules.Silence
+			tide[i].Rise, tide[i].Total = desk.Off, desk.Silence
 		}
 	}
 	st := ready(17.3, 10.3, 4, "+17.3 dB since the mark: 10.3 from the faders, 4.0 from the stage, 3.0 from the main.")

@@ -3,23 +3,23 @@ package dashboard
 import (
 	"slices"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // Tide is the total at one second, against the mark.
 type Tide struct {
-	T      float64    `json:"t"` // seconds, on the clock of State.T
-	Total  rules.DBFS `json:"total"`
-	Rise   rules.DB   `json:"rise"`   // total above the mark
-	Faders rules.DB   `json:"faders"` // the part of Rise that hands made
-	Stage  rules.DB   `json:"stage"`  // the part that the sources made
+	T      float64   `json:"t"` // seconds, on the clock of State.T
+	Total  desk.DBFS `json:"total"`
+	Rise   desk.DB   `json:"rise"`   // total above the mark
+	Faders desk.DB   `json:"faders"` // the part of Rise that hands made
+	Stage  desk.DB   `json:"stage"`  // the part that the sources made
 }
 
 // Step is one raise or lower, as the tide shows it.
 type Step struct {
-	T   float64  `json:"t"`
-	Who string   `json:"who"`
-	By  rules.DB `json:"by"` // positive for a raise
+	T   float64 `json:"t"`
+	Who string  `json:"who"`
+	By  desk.DB `json:"by"` // positive for a raise
 }
 
 const (

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // The words for an element, in sight and to a screen reader: one that is silent
@@ -23,7 +23,7 @@ func TestElementsSayWhoPlays(t *testing.T) {
 }
 
 func TestSqueezeWords(t *testing.T) {
-	at := func(db rules.DB, active bool) Squeeze {
+	at := func(db desk.DB, active bool) Squeeze {
 		return Squeeze{Reduction: &db, Low: &db, High: &db, Active: active}
 	}
 	tests := []struct {

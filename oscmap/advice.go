@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // Need says what a rule lives on, so that Load can tell which rules a map
@@ -13,10 +13,10 @@ type Need struct {
 	Rule string // as people know it
 
 	// Signals are what the rule needs, all of them.
-	Signals []rules.Signal
+	Signals []desk.Signal
 
 	// Or are other sets, each of which would do as well.
-	Or [][]rules.Signal
+	Or [][]desk.Signal
 
 	// Why is a sentence on what they are for. It may be empty.
 	Why string
@@ -25,8 +25,8 @@ type Need struct {
 // needs advises on each rule that will have nothing to go by.
 func (c *checker) needs(needs []Need) {
 	for _, n := range needs {
-		ways := append([][]rules.Signal{n.Signals}, n.Or...)
-		if slices.ContainsFunc(ways, func(w []rules.Signal) bool { return len(c.missing(w)) == 0 }) {
+		ways := append([][]desk.Signal{n.Signals}, n.Or...)
+		if slices.ContainsFunc(ways, func(w []desk.Signal) bool { return len(c.missing(w)) == 0 }) {
 			continue
 		}
 		var or []string
@@ -37,7 +37,7 @@ func (c *checker) needs(needs []Need) {
 	}
 }
 
-func (c *checker) missing(signals []rules.Signal) (words []string) {
+func (c *checker) missing(signals []desk.Signal) (words []string) {
 	for _, s := range signals {
 		if !c.m.HearsSignal(s) {
 			words = append(words, s.String())

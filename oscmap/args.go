@@ -8,7 +8,7 @@ import (
 
 	"pawl/oscmap/sheet"
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // argPart is an argument of an ask: 60, 0.5, text or true, or with its OSC type
@@ -84,7 +84,7 @@ func (a *argPart) templates(visit func(*template)) {
 }
 
 // value is the argument for the indices given.
-func (a *argPart) value(at map[rules.Strip]string) (any, error) {
+func (a *argPart) value(at map[desk.Strip]string) (any, error) {
 	t := &a.typed
 	switch bare := a.bare.(type) {
 	case bool:
@@ -123,7 +123,7 @@ func (a *argPart) value(at map[rules.Strip]string) (any, error) {
 }
 
 // rare makes the types that hardly any desk wants.
-func (t *typedArg) rare(at map[rules.Strip]string) (any, error) {
+func (t *typedArg) rare(at map[desk.Strip]string) (any, error) {
 	switch {
 	case t.Char.Written():
 		r := []rune(t.Char.V)
@@ -199,7 +199,7 @@ func (t *template) FromSheet(n *sheet.Node) {
 // Forms says how a template is written.
 func (template) Forms() []any { return []any{""} }
 
-func (t *template) filled(at map[rules.Strip]string) string {
+func (t *template) filled(at map[desk.Strip]string) string {
 	var b strings.Builder
 	for _, p := range t.parts {
 		b.WriteString(p.written(at))

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"testing"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // TestArgumentsInAnyOrder has several lines read one message, each other arguments
@@ -20,9 +20,9 @@ signals:
 `
 	h := mustLoad(t, src).NewHearer()
 	all := []any{3, float32(-1), -2.5, -3, 2, "-5 dB", 1}
-	want := []rules.Reading{
-		{Signal: rules.InputFader, Index: 1, Value: -5}, {Signal: rules.DCAFader, Index: 2, Value: -1},
-		{Signal: rules.GroupFader, Value: -2.5}, {Signal: rules.MainFader, Value: -3},
+	want := []desk.Reading{
+		{Signal: desk.InputFader, Index: 1, Value: -5}, {Signal: desk.DCAFader, Index: 2, Value: -1},
+		{Signal: desk.GroupFader, Value: -2.5}, {Signal: desk.MainFader, Value: -3},
 	}
 	if got := h.Hear(nil, 0, message(t, "/all", all...)); fmt.Sprint(got) != fmt.Sprint(want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
@@ -42,7 +42,7 @@ signals:
   - {hear: /m, is: group.level, value: {blob: 0, of: int8, each: "group:1-4", unit: dBFS, count: {arg: 1}}}
 `).NewHearer()
 	got := h.Hear(nil, 0, message(t, "/m", []byte{0xfe, 0xfd, 0xfc, 0xfb}, 2))
-	want := []rules.Reading{{Signal: rules.GroupLevel, Value: -2}, {Signal: rules.GroupLevel, Index: 1, Value: -3}}
+	want := []desk.Reading{{Signal: desk.GroupLevel, Value: -2}, {Signal: desk.GroupLevel, Index: 1, Value: -3}}
 	if fmt.Sprint(got) != fmt.Sprint(want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}

@@ -11,7 +11,7 @@ import (
 
 	"pawl/oscmap/sheet"
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 const (
@@ -74,14 +74,14 @@ func (c *checker) timing(a *askPart) Ask {
 
 // askStrip is an index that an ask counts through.
 type askStrip struct {
-	strip rules.Strip
+	strip desk.Strip
 	span  span
 }
 
 // askStrips lists the indices of an ask, each once: those of the address, then
 // those that only the arguments have.
 func (c *checker) askStrips(a *askPart, p *path) (strips []askStrip) {
-	add := func(strip rules.Strip, s span, at sheet.Place) {
+	add := func(strip desk.Strip, s span, at sheet.Place) {
 		for _, have := range strips {
 			if have.strip == strip {
 				return
@@ -106,7 +106,7 @@ func (c *checker) askStrips(a *askPart, p *path) (strips []askStrip) {
 
 // expandAsk makes one ask for each combination of the indices.
 func (c *checker) expandAsk(a *askPart, p *path, strips []askStrip, model Ask) {
-	at, said := map[rules.Strip]string{}, false
+	at, said := map[desk.Strip]string{}, false
 	var count func(i int)
 	count = func(i int) {
 		if said {
@@ -125,7 +125,7 @@ func (c *checker) expandAsk(a *askPart, p *path, strips []askStrip, model Ask) {
 }
 
 // makeAsk marshals one message and checks that it can move nothing.
-func (c *checker) makeAsk(a *askPart, p *path, at map[rules.Strip]string, ask Ask) bool {
+func (c *checker) makeAsk(a *askPart, p *path, at map[desk.Strip]string, ask Ask) bool {
 	address := p.filled(at)
 	args := make([]any, len(a.Args))
 	words := []string{address}
@@ -160,7 +160,7 @@ func (c *checker) makeAsk(a *askPart, p *path, at map[rules.Strip]string, ask As
 }
 
 // filled is the address with the indices written in.
-func (p *path) filled(at map[rules.Strip]string) string {
+func (p *path) filled(at map[desk.Strip]string) string {
 	var b strings.Builder
 	for _, s := range p.segments {
 		b.WriteByte('/')
@@ -172,7 +172,7 @@ func (p *path) filled(at map[rules.Strip]string) string {
 }
 
 // written is the text of a part with its index written in.
-func (p part) written(at map[rules.Strip]string) string {
+func (p part) written(at map[desk.Strip]string) string {
 	if p.kind == indexPart {
 		return at[p.slot]
 	}

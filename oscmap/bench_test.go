@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // widely makes a map of n addresses, all of them faders in the path.
@@ -68,7 +68,7 @@ func BenchmarkHear(b *testing.B) {
 }
 
 func hearAll(b *testing.B, h *Hearer, msgs []*wire.Message) {
-	readings := make([]rules.Reading, 0, 4096)
+	readings := make([]desk.Reading, 0, 4096)
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		readings = h.Hear(readings[:0], 0, msgs[i%len(msgs)])

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // addresses writes every address of every line out, finds those that two
@@ -17,7 +17,7 @@ func (c *checker) addresses() {
 			c.wrong(l.place, "", "with this line the map has more than %d addresses", maxAddresses)
 			return
 		}
-		l.path.expand(func(steps []step, at map[rules.Strip]int) {
+		l.path.expand(func(steps []step, at map[desk.Strip]int) {
 			c.m.tree.overlapping(steps, func(n *node) { c.overlap(l, n, steps, judged) })
 			n := c.m.tree.insert(steps)
 			n.routes = append(n.routes, l.route(at))
@@ -59,7 +59,7 @@ func (c *checker) overlap(l *line, n *node, steps []step, judged map[[2]*line]bo
 	}
 }
 
-func (l *line) route(at map[rules.Strip]int) route {
+func (l *line) route(at map[desk.Strip]int) route {
 	r := route{line: l}
 	for i, strip := range l.slots {
 		r.at[i] = int32(at[strip])
@@ -112,7 +112,7 @@ func collide(a, b *line) bool {
 	}
 	switch {
 	case a.source == fromArrival && b.source == fromArrival:
-		return (a.signals[0] == rules.DeskAlive) == (b.signals[0] == rules.DeskAlive)
+		return (a.signals[0] == desk.DeskAlive) == (b.signals[0] == desk.DeskAlive)
 	case a.source == fromArrival || b.source == fromArrival:
 		return false
 	case a.source == fromPath || b.source == fromPath:

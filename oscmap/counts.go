@@ -1,6 +1,8 @@
 package oscmap
 
-import "pawl/rules"
+import (
+	"pawl/rules/desk"
+)
 
 // Counts is what became of the messages a Hearer was given. The arrays are
 // indexed by rules.Signal.
@@ -18,7 +20,7 @@ type Counts struct {
 	Refused [signalCount]uint64
 }
 
-const signalCount = int(rules.DeskAlive) + 1
+const signalCount = int(desk.DeskAlive) + 1
 
 // Counts is what was counted since the Hearer was made.
 func (h *Hearer) Counts() Counts { return h.counts }

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 const faultsDir = "../testdata/faults"
@@ -50,9 +50,9 @@ func needsIn(src string) []Need {
 		return nil
 	}
 	return []Need{
-		{Rule: "ratchet", Signals: []rules.Signal{rules.InputFader}},
-		{Rule: "squeezed bus", Signals: []rules.Signal{rules.GroupReduction}, Why: "It watches how much each group is turned down.",
-			Or: [][]rules.Signal{{rules.GroupThreshold, rules.GroupRatio, rules.GroupLevelIn}}},
+		{Rule: "ratchet", Signals: []desk.Signal{desk.InputFader}},
+		{Rule: "squeezed bus", Signals: []desk.Signal{desk.GroupReduction}, Why: "It watches how much each group is turned down.",
+			Or: [][]desk.Signal{{desk.GroupThreshold, desk.GroupRatio, desk.GroupLevelIn}}},
 	}
 }
 

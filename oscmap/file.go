@@ -4,7 +4,7 @@ import (
 	"time"
 
 	"pawl/oscmap/sheet"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // file is a map as it is written.
@@ -50,11 +50,11 @@ type stripsPart struct {
 	Group sheet.At[span] `yaml:"group" doc:"As for input."`
 }
 
-func (p *stripsPart) of(s rules.Strip) sheet.At[span] {
+func (p *stripsPart) of(s desk.Strip) sheet.At[span] {
 	switch s {
-	case rules.StripInput:
+	case desk.StripInput:
 		return p.Input
-	case rules.StripDCA:
+	case desk.StripDCA:
 		return p.DCA
 	}
 	return p.Group
@@ -77,7 +77,7 @@ type signalWord uint8
 // Words are the words a map may use.
 func (signalWord) Words() []string {
 	words := []string{""}
-	for _, s := range rules.Signals() {
+	for _, s := range desk.Signals() {
 		words = append(words, s.String())
 	}
 	return words

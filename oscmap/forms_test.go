@@ -13,7 +13,7 @@ import (
 	"testing"
 
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 var update = flag.Bool("update", false, "write what was heard into the .txt files beside the maps")
@@ -62,12 +62,12 @@ func loadFile(t testing.TB, file string) *Map {
 	return m
 }
 
-func rosterIn(src string) *rules.Roster {
+func rosterIn(src string) *desk.Roster {
 	for line := range strings.Lines(src) {
 		if names, ok := strings.CutPrefix(line, "# roster:"); ok {
-			r := &rules.Roster{}
+			r := &desk.Roster{}
 			for name := range strings.SplitSeq(names, ",") {
-				r.Inputs = append(r.Inputs, rules.Input{Name: strings.TrimSpace(name)})
+				r.Inputs = append(r.Inputs, desk.Input{Name: strings.TrimSpace(name)})
 			}
 			return r
 		}
@@ -99,18 +99,18 @@ func transcript(t *testing.T, m *Map, text string) string {
 	return out.String()
 }
 
-func inWords(r rules.Reading) string {
+func inWords(r desk.Reading) string {
 	s := r.Signal.String()
 	if r.Signal.Of().Indexed() {
 		s += " " + strconv.Itoa(r.Index+1)
 	}
-	if r.Signal == rules.InputDCA || r.Signal == rules.InputGroup {
+	if r.Signal == desk.InputDCA || r.Signal == desk.InputGroup {
 		s += " to " + strconv.Itoa(r.To+1)
 	}
 	if r.Post {
 		s += " post-fader"
 	}
-	if r.Signal.Quantity() == rules.Words {
+	if r.Signal.Quantity() == desk.Words {
 		return s + " = " + strconv.Quote(r.Text)
 	}
 	return s + " = " + strconv.FormatFloat(math.Round(r.Value*1e4)/1e4, 'f', -1, 64)
@@ -121,7 +121,7 @@ func counted(before, after Counts) string {
 	if after.Unmapped > before.Unmapped {
 		out.WriteString("    no signal hears it\n")
 	}
-	for _, s := range rules.Signals() {
+	for _, s := range desk.Signals() {
 		if n := after.Clamped[s] - before.Clamped[s]; n > 0 {
 			fmt.Fprintf(&out, "    %d clamped of %s\n", n, s)
 		}
@@ -260,8 +260,8 @@ func appendAs(t testing.TB, b []byte, name string, x float64) []byte {
 }
 
 func TestEverySignalHasAWorkedExample(t *testing.T) {
-	missing := map[rules.Signal]bool{}
-	for _, s := range rules.Signals() {
+	missing := map[desk.Signal]bool{}
+	for _, s := range desk.Signals() {
 		missing[s] = true
 	}
 	texts, err := filepath.Glob(formsDir + "/*.txt")

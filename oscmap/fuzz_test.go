@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // FuzzHear makes a map and packets from a seed and bytes: whatever the map and
@@ -43,12 +43,12 @@ func FuzzHear(f *testing.F) {
 	})
 }
 
-func holds(t *testing.T, m *Map, r rules.Reading, src string) {
+func holds(t *testing.T, m *Map, r desk.Reading, src string) {
 	t.Helper()
-	if r.Signal.Quantity() != rules.Words && !r.Signal.Holds(r.Value) {
+	if r.Signal.Quantity() != desk.Words && !r.Signal.Holds(r.Value) {
 		t.Fatalf("%v is no value of %s\n%s", r.Value, r.Signal, src)
 	}
-	most := map[rules.Strip]int{rules.StripInput: m.Inputs(), rules.StripDCA: m.DCAs(), rules.StripGroup: m.Groups()}
+	most := map[desk.Strip]int{desk.StripInput: m.Inputs(), desk.StripDCA: m.DCAs(), desk.StripGroup: m.Groups()}
 	for i, strip := range slotsOf(r.Signal) {
 		if at := [2]int{r.Index, r.To}[i]; at < 0 || at >= most[strip] {
 			t.Fatalf("%s %d of %d in %+v\n%s", strip, at, most[strip], r, src)
@@ -92,13 +92,13 @@ type generator struct{ *rand.Rand }
 
 func (g generator) pick(words ...string) string { return words[g.IntN(len(words))] }
 
-func (g generator) roster() *rules.Roster {
+func (g generator) roster() *desk.Roster {
 	if g.IntN(3) > 0 {
 		return nil
 	}
-	r := &rules.Roster{DCAs: []string{"band", "voices"}, Groups: []string{"low", "brass"}}
+	r := &desk.Roster{DCAs: []string{"band", "voices"}, Groups: []string{"low", "brass"}}
 	for i := range 4 {
-		r.Inputs = append(r.Inputs, rules.Input{Name: fmt.Sprint("in", i)})
+		r.Inputs = append(r.Inputs, desk.Input{Name: fmt.Sprint("in", i)})
 	}
 	return r
 }
@@ -121,7 +121,7 @@ func (g generator) span() string {
 }
 
 func (g generator) writeLine(b *strings.Builder) {
-	signals := rules.Signals()
+	signals := desk.Signals()
 	s := signals[g.IntN(len(signals))]
 	address, which, each, bits := "/"+g.pick("a", "b"), "", "", ""
 	for _, strip := range slotsOf(s) {
@@ -150,7 +150,7 @@ func (g generator) writeLine(b *strings.Builder) {
 	}
 }
 
-func (g generator) value(s rules.Signal, each, bits string) string {
+func (g generator) value(s desk.Signal, each, bits string) string {
 	var parts []string
 	add := func(format string, args ...any) { parts = append(parts, fmt.Sprintf(format, args...)) }
 	switch {
@@ -160,7 +160,7 @@ func (g generator) value(s rules.Signal, each, bits string) string {
 		}
 	case g.IntN(3) == 0:
 		add("args: %d, stride: %d", g.IntN(3), 1+g.IntN(2))
-	case s.Quantity() != rules.Words:
+	case s.Quantity() != desk.Words:
 		add("blob: %d, of: %s, skip: %d, stride: %d", g.IntN(2), layout(0).Words()[1+g.IntN(14)], g.IntN(9), 1+g.IntN(12))
 		if g.IntN(3) == 0 {
 			add("count: {at: %d, of: %s}", g.IntN(4), g.pick("int8", "int16-be", "float32-le", "float64-be"))
@@ -173,7 +173,7 @@ func (g generator) value(s rules.Signal, each, bits string) string {
 		add("bits: %s", bits)
 	}
 	switch s.Quantity() {
-	case rules.Gain, rules.Level, rules.Reduction:
+	case desk.Gain, desk.Level, desk.Reduction:
 		if g.IntN(3) == 0 {
 			add("taper: %s", g.pick("t", "u"))
 		} else {
@@ -183,13 +183,13 @@ func (g generator) value(s rules.Signal, each, bits string) string {
 		if g.IntN(3) == 0 {
 			add("scale: %v, offset: %v", g.pick("-1", "1/7", "1e9", "1e-9"), g.pick("-90", "1e300", "0"))
 		}
-		if s.Quantity() != rules.Reduction && g.IntN(4) == 0 {
+		if s.Quantity() != desk.Reduction && g.IntN(4) == 0 {
 			add("minus-infinity: %s", g.pick("-90", `"<= -3"`, `"> 5"`))
 		}
-		if s.Quantity() == rules.Reduction && g.IntN(2) == 0 {
+		if s.Quantity() == desk.Reduction && g.IntN(2) == 0 {
 			add("sign: %s", g.pick("positive", "negative"))
 		}
-	case rules.Switch:
+	case desk.Switch:
 		if g.IntN(3) == 0 {
 			add("invert: true")
 		}
@@ -208,7 +208,7 @@ func (g generator) packet(m *Map) []byte {
 	}
 	if g.IntN(4) > 0 {
 		var all []string
-		m.lines[g.IntN(len(m.lines))].path.expand(func(steps []step, _ map[rules.Strip]int) { all = append(all, spelled(steps)) })
+		m.lines[g.IntN(len(m.lines))].path.expand(func(steps []step, _ map[desk.Strip]int) { all = append(all, spelled(steps)) })
 		address = all[g.IntN(len(all))]
 		for _, open := range []string{"{any}", "{value}", "{input-name}", "{dca-name}", "{group-name}"} {
 			address = strings.ReplaceAll(address, open, g.pick("7.5", "-oo", "in2", "brass", "voices", "on"))

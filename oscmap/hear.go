@@ -4,7 +4,7 @@ import (
 	"time"
 
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // Hearer turns messages into readings by a map. It keeps what that needs
@@ -18,7 +18,7 @@ type Hearer struct {
 	texts  []seen // by signal and index, as each line's names say
 
 	// Of the message being heard.
-	dst    []rules.Reading
+	dst    []desk.Reading
 	at     time.Duration
 	walker *wire.Args
 	walked int        // arguments that the walker has given
@@ -40,7 +40,7 @@ func (m *Map) NewHearer() *Hearer {
 //
 // The address may be a pattern, and then means every address of the map that it
 // matches. Nothing of the message is kept.
-func (h *Hearer) Hear(dst []rules.Reading, at time.Duration, msg *wire.Message) []rules.Reading {
+func (h *Hearer) Hear(dst []desk.Reading, at time.Duration, msg *wire.Message) []desk.Reading {
 	h.counts.Messages++
 	h.dst, h.at, h.took = dst, at, false
 	h.walker, h.walked, h.args = msg.Args(), 0, h.args[:0]
@@ -142,7 +142,7 @@ func (h *Hearer) one(l *line, at [2]int, a *wire.Arg) {
 	switch {
 	case a == nil:
 		h.emit(l, at, 0, refused)
-	case l.quantity == rules.Words:
+	case l.quantity == desk.Words:
 		h.text(l, at, a)
 	case l.bits != nil:
 		h.mask(l, at, a.Number, a.Bits, a.IsNumber())
@@ -272,7 +272,7 @@ func (h *Hearer) emit(l *line, at [2]int, v float64, verdict verdict) {
 		}
 		n := len(h.dst)
 		if n == cap(h.dst) {
-			h.dst = append(h.dst, rules.Reading{})
+			h.dst = append(h.dst, desk.Reading{})
 		}
 		// Field by field where it is to lie: a reading made elsewhere and copied
 		// costs as much again as everything else here.

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 const twoNames = `
@@ -43,7 +43,7 @@ func TestHearingDoesNotAllocate(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			readings := make([]rules.Reading, 0, 64)
+			readings := make([]desk.Reading, 0, 64)
 			hear := func() { readings = tt.h.Hear(readings[:0], time.Second, tt.msg) }
 			hear()
 			if n := testing.AllocsPerRun(100, hear); n != 0 {
@@ -90,7 +90,7 @@ func TestCounts(t *testing.T) {
 		h.Hear(nil, 0, msg)
 	}
 	got := h.Counts()
-	if got.Messages != 5 || got.Unmapped != 2 || got.Clamped[rules.InputFader] != 1 || got.Refused[rules.InputFader] != 1 {
+	if got.Messages != 5 || got.Unmapped != 2 || got.Clamped[desk.InputFader] != 1 || got.Refused[desk.InputFader] != 1 {
 		t.Errorf("got %+v", got)
 	}
 	if h.LastUnmapped() != long[:120] {
@@ -111,7 +111,7 @@ func TestBundlesAreHeardMessageByMessage(t *testing.T) {
 	}
 	h := mustLoad(t, twoNames).NewHearer()
 	var r wire.Reader
-	var got []rules.Reading
+	var got []desk.Reading
 	for r.Reset(packet); r.Next(); {
 		got = h.Hear(got, 0, r.Message())
 	}
@@ -134,7 +134,7 @@ func TestMapSaysWhatItHears(t *testing.T) {
 	if m.Inputs() != 24 || m.DCAs() != 4 || m.Groups() != 3 {
 		t.Errorf("got %d inputs, %d DCAs, %d groups", m.Inputs(), m.DCAs(), m.Groups())
 	}
-	if h := m.Heard()[3]; h.Signal != rules.DCAFader || h.Address != "/hand/{dca:A-D}/lift" || h.Line != 15 {
+	if h := m.Heard()[3]; h.Signal != desk.DCAFader || h.Address != "/hand/{dca:A-D}/lift" || h.Line != 15 {
 		t.Errorf("got %+v", h)
 	}
 	for address, want := range map[string]bool{"/hand/C/lift": true, "/hand/*/lift": true, "/hand/E/lift": false, "/": false, "": false} {
@@ -142,7 +142,7 @@ func TestMapSaysWhatItHears(t *testing.T) {
 			t.Errorf("Hears(%q): got %v, want %v", address, got, want)
 		}
 	}
-	if !m.HearsSignal(rules.InputMute) || m.HearsSignal(rules.MainFader) {
+	if !m.HearsSignal(desk.InputMute) || m.HearsSignal(desk.MainFader) {
 		t.Error("HearsSignal disagrees with the map")
 	}
 }

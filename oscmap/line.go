@@ -3,7 +3,7 @@ package oscmap
 import (
 	"pawl/oscmap/sheet"
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // line is one entry of the map's signals, compiled.
@@ -11,15 +11,15 @@ type line struct {
 	place sheet.Place // of its address
 	path  path
 
-	signals  []rules.Signal
-	quantity rules.Quantity
+	signals  []desk.Signal
+	quantity desk.Quantity
 	post     bool
 	detector detector
 	names    []textRange // of each signal, if they are names
 
 	// How the strips are told, besides the indices in the path.
-	slots []rules.Strip // what Index and To are
-	fixed []dimension   // of one strip
+	slots []desk.Strip // what Index and To are
+	fixed []dimension  // of one strip
 	named []nameSlot
 	when  []condition
 	which []argIndex
@@ -61,21 +61,21 @@ const (
 
 // nameSlot is a strip told by its name in the address.
 type nameSlot struct {
-	strip rules.Strip
+	strip desk.Strip
 	slot  int
 }
 
 // argIndex is a strip told by an argument.
 type argIndex struct {
 	arg   int
-	strip rules.Strip
+	strip desk.Strip
 	slot  int
 	span  span
 }
 
 // dimension is a strip told by the place of a value among several.
 type dimension struct {
-	strip rules.Strip
+	strip desk.Strip
 	slot  int
 	span  span
 }
@@ -138,7 +138,7 @@ func (l *line) element(at [2]int, k int) [2]int {
 }
 
 // slotOf is where a strip goes in a reading, or -1 if the signal has none.
-func (l *line) slotOf(s rules.Strip) int {
+func (l *line) slotOf(s desk.Strip) int {
 	for i, strip := range l.slots {
 		if strip == s {
 			return i
@@ -148,14 +148,14 @@ func (l *line) slotOf(s rules.Strip) int {
 }
 
 // slotsOf lists the strips that a signal is told by: Index, then To.
-func slotsOf(s rules.Signal) []rules.Strip {
+func slotsOf(s desk.Signal) []desk.Strip {
 	switch {
-	case s == rules.InputDCA:
-		return []rules.Strip{rules.StripInput, rules.StripDCA}
-	case s == rules.InputGroup:
-		return []rules.Strip{rules.StripInput, rules.StripGroup}
+	case s == desk.InputDCA:
+		return []desk.Strip{desk.StripInput, desk.StripDCA}
+	case s == desk.InputGroup:
+		return []desk.Strip{desk.StripInput, desk.StripGroup}
 	case s.Of().Indexed():
-		return []rules.Strip{s.Of()}
+		return []desk.Strip{s.Of()}
 	}
 	return nil
 }

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"pawl/oscmap/sheet"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // lines compiles the signals. All addresses are read before any is compiled,
@@ -34,7 +34,7 @@ func (c *checker) lines() {
 // path reads the address of a line and notes the ranges of the whole line.
 func (c *checker) path(s *signalPart) *path {
 	for _, w := range s.Which {
-		if strip, at := w.strip(); strip != rules.NoStrip && w.Arg.Written() {
+		if strip, at := w.strip(); strip != desk.NoStrip && w.Arg.Written() {
 			c.note(strip, at.Place, at.V, 1)
 		}
 	}
@@ -76,8 +76,8 @@ func (c *checker) line(s *signalPart, p path) *line {
 // else about them is the same.
 func (c *checker) signals(l *line, s *signalPart) bool {
 	for _, at := range s.Is {
-		sig := rules.Signal(at.V)
-		if sig == rules.NoSignal {
+		sig := desk.Signal(at.V)
+		if sig == desk.NoSignal {
 			return false // and that was said
 		}
 		if len(l.signals) > 0 && (sig.Of() != l.signals[0].Of() || sig.Quantity() != l.quantity || len(slotsOf(sig)) != len(l.slots)) {
@@ -96,8 +96,8 @@ func (c *checker) signals(l *line, s *signalPart) bool {
 
 // bind finds what tells each strip of the signal.
 func (c *checker) bind(l *line, s *signalPart) {
-	told := map[rules.Strip]bool{}
-	tell := func(strip rules.Strip, p sheet.Place) (slot int, ok bool) {
+	told := map[desk.Strip]bool{}
+	tell := func(strip desk.Strip, p sheet.Place) (slot int, ok bool) {
 		slot = l.slotOf(strip)
 		switch {
 		case slot < 0:
@@ -123,7 +123,7 @@ func (c *checker) bind(l *line, s *signalPart) {
 			}
 		}
 	}
-	if b := s.Value.Bits; b.Written() && b.V.strip != rules.NoStrip {
+	if b := s.Value.Bits; b.Written() && b.V.strip != desk.NoStrip {
 		if slot, ok := tell(b.V.strip, b.Place); ok {
 			l.bits = &dimension{b.V.strip, slot, b.V.span}
 			c.fill(b.V.strip, &l.bits.span, b.Place)
@@ -137,7 +137,7 @@ func (c *checker) bind(l *line, s *signalPart) {
 	}
 }
 
-func (c *checker) bindPart(l *line, p *part, tell func(rules.Strip, sheet.Place) (int, bool)) {
+func (c *checker) bindPart(l *line, p *part, tell func(desk.Strip, sheet.Place) (int, bool)) {
 	switch p.kind {
 	case indexPart:
 		if _, ok := tell(p.slot, l.place); ok {
@@ -151,25 +151,25 @@ func (c *checker) bindPart(l *line, p *part, tell func(rules.Strip, sheet.Place)
 }
 
 // strip is the one strip of a part, or none if there are none or several.
-func (w *whichPart) strip() (rules.Strip, sheet.At[span]) {
-	strip, at, n := rules.NoStrip, sheet.At[span]{}, 0
+func (w *whichPart) strip() (desk.Strip, sheet.At[span]) {
+	strip, at, n := desk.NoStrip, sheet.At[span]{}, 0
 	for i, a := range []sheet.At[span]{w.Input, w.DCA, w.Group} {
 		if a.Written() {
 			strip, at, n = indexed[i], a, n+1
 		}
 	}
 	if n != 1 {
-		return rules.NoStrip, at
+		return desk.NoStrip, at
 	}
 	return strip, at
 }
 
 // bindArgs binds the strips that arguments tell, or the file itself.
-func (c *checker) bindArgs(l *line, s *signalPart, tell func(rules.Strip, sheet.Place) (int, bool)) {
+func (c *checker) bindArgs(l *line, s *signalPart, tell func(desk.Strip, sheet.Place) (int, bool)) {
 	for i := range s.Which {
 		w := &s.Which[i]
 		strip, at := w.strip()
-		if strip == rules.NoStrip {
+		if strip == desk.NoStrip {
 			if !c.doubtful(w.Place) {
 				c.wrong(w.Place, "as in {input: 1-16, arg: 0}", "want one of input, dca or group here")
 			}
@@ -202,11 +202,11 @@ func (c *checker) bindArgs(l *line, s *signalPart, tell func(rules.Strip, sheet.
 // metering checks the tap and the detector.
 func (c *checker) metering(l *line, s *signalPart) {
 	for _, sig := range l.signals {
-		if s.Tap.Written() && sig != rules.InputLevel && sig != rules.InputPeak {
+		if s.Tap.Written() && sig != desk.InputLevel && sig != desk.InputPeak {
 			c.wrong(s.Tap.Place, "leave it out", "a tap says nothing about %s; it belongs to input.level and input.peak", sig)
 		}
-		level := sig.Quantity() == rules.Level && !sig.Control()
-		peak := sig == rules.InputPeak || sig == rules.MainPeak
+		level := sig.Quantity() == desk.Level && !sig.Control()
+		peak := sig == desk.InputPeak || sig == desk.MainPeak
 		switch {
 		case s.Detector.Written() && !level:
 			c.wrong(s.Detector.Place, "leave it out", "a detector says nothing about %s; it belongs to levels", sig)

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"pawl/oscmap/sheet"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // maxAddresses bounds the memory of a map and the work of a sender's pattern.
@@ -19,15 +19,15 @@ const maxAddresses = 1 << 16
 // not have is a fault, and so is a name that no address carries. Without one
 // the map is checked alone, and addresses that hold names hear nothing. Needs
 // say which signals the rules live on; what is missing is advice.
-func Load(file string, src []byte, roster *rules.Roster, needs ...Need) (*Map, sheet.Faults) {
-	c := &checker{roster: roster, spans: map[rules.Strip]*plainSpan{}}
+func Load(file string, src []byte, roster *desk.Roster, needs ...Need) (*Map, sheet.Faults) {
+	c := &checker{roster: roster, spans: map[desk.Strip]*plainSpan{}}
 	c.faults = sheet.Decode(file, src, &c.file)
 	c.m = &Map{
 		desk:   c.file.Desk.V,
 		link:   c.file.Link.link(),
 		tree:   &node{},
 		names:  newNames(roster),
-		counts: map[rules.Strip]int{},
+		counts: map[desk.Strip]int{},
 	}
 	c.shape = c.faults
 	c.tapers()
@@ -52,10 +52,10 @@ func (p linkPart) link() Link {
 // checker turns a file into a map and gathers what is wrong with it.
 type checker struct {
 	file    file
-	roster  *rules.Roster
+	roster  *desk.Roster
 	faults  sheet.Faults
 	shape   sheet.Faults // those that were found while reading
-	spans   map[rules.Strip]*plainSpan
+	spans   map[desk.Strip]*plainSpan
 	written []rangeWritten
 	taper   map[string]*taper
 	used    map[string]bool // tapers
@@ -127,9 +127,9 @@ func (c *checker) rising(points []taperPointPart) bool {
 
 // strips checks indices and names against the roster.
 func (c *checker) strips() {
-	heard := map[rules.Strip]map[int]bool{}
+	heard := map[desk.Strip]map[int]bool{}
 	for _, l := range c.m.lines {
-		l.indices(func(strip rules.Strip, s *span) {
+		l.indices(func(strip desk.Strip, s *span) {
 			if heard[strip] == nil {
 				heard[strip] = map[int]bool{}
 			}
@@ -157,7 +157,7 @@ func (c *checker) strips() {
 }
 
 // unheard reports the names of the roster that no line can hear.
-func (c *checker) unheard(strip rules.Strip, heard map[int]bool) {
+func (c *checker) unheard(strip desk.Strip, heard map[int]bool) {
 	var silent []string
 	for i, name := range rosterNames(c.roster, strip) {
 		if !heard[i] {
@@ -167,7 +167,7 @@ func (c *checker) unheard(strip rules.Strip, heard map[int]bool) {
 	place := c.file.Signals.Place
 	switch {
 	case len(silent) == 0 || !place.Written():
-	case len(heard) == 0 && strip != rules.StripInput:
+	case len(heard) == 0 && strip != desk.StripInput:
 		c.advise(place, "", "no address says anything of a %s; the roster names %d", strip, len(silent))
 	case c.doubtful(place):
 	default:
@@ -176,7 +176,7 @@ func (c *checker) unheard(strip rules.Strip, heard map[int]bool) {
 }
 
 // indices calls visit for each span by which the line tells its strips.
-func (l *line) indices(visit func(rules.Strip, *span)) {
+func (l *line) indices(visit func(desk.Strip, *span)) {
 	l.path.indices(func(p *part) { visit(p.slot, &p.span) })
 	for i := range l.which {
 		visit(l.which[i].strip, &l.which[i].span)

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // Map is a desk's dialect, checked and compiled. It does not change and may be
@@ -22,7 +22,7 @@ type Map struct {
 	mixed  bool // such an address may be the same as a listed one
 	names  names
 	texts  int // how many names a Hearer keeps
-	counts map[rules.Strip]int
+	counts map[desk.Strip]int
 }
 
 // Desk is what the map calls the desk.
@@ -36,17 +36,17 @@ func (m *Map) Link() Link { return m.link }
 func (m *Map) Asks() []Ask { return slices.Clone(m.asks) }
 
 // Inputs is how many inputs the map hears: the highest index, plus one.
-func (m *Map) Inputs() int { return m.counts[rules.StripInput] }
+func (m *Map) Inputs() int { return m.counts[desk.StripInput] }
 
 // DCAs is how many DCAs the map hears.
-func (m *Map) DCAs() int { return m.counts[rules.StripDCA] }
+func (m *Map) DCAs() int { return m.counts[desk.StripDCA] }
 
 // Groups is how many groups the map hears.
-func (m *Map) Groups() int { return m.counts[rules.StripGroup] }
+func (m *Map) Groups() int { return m.counts[desk.StripGroup] }
 
 // Heard is one line of the map, for pages and tables.
 type Heard struct {
-	Signal   rules.Signal
+	Signal   desk.Signal
 	Address  string // as the map writes it, with its placeholders
 	Post     bool   // a level taken after the fader
 	Detector string // "peak", "rms", or "" if the map does not say
@@ -65,7 +65,7 @@ func (m *Map) Heard() []Heard {
 }
 
 // HearsSignal reports whether any address carries the signal.
-func (m *Map) HearsSignal(s rules.Signal) bool {
+func (m *Map) HearsSignal(s desk.Signal) bool {
 	return slices.ContainsFunc(m.lines, func(l *line) bool { return slices.Contains(l.signals, s) })
 }
 

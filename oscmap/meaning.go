@@ -5,12 +5,12 @@ import (
 	"math"
 
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // meaning turns what stands in a message into a value in the unit of a signal.
 type meaning struct {
-	quantity rules.Quantity
+	quantity desk.Quantity
 	lo, hi   float64 // of the signal
 
 	words   []word  // if any, only these are known
@@ -76,12 +76,12 @@ func (m *meaning) text(text []byte) (float64, verdict) {
 		return m.word(text)
 	}
 	switch m.quantity {
-	case rules.Switch:
+	case desk.Switch:
 		on, ok := switchText(text)
 		if ok {
 			return m.number(number(on))
 		}
-	case rules.Gain, rules.Level:
+	case desk.Gain, desk.Level:
 		if isMinusInfinity(text) {
 			return math.Inf(-1), taken
 		}
@@ -103,7 +103,7 @@ func (m *meaning) unitFits(rest []byte) bool {
 	case string(rest) == "%":
 		return m.unit == noUnit || m.unit == amplitudeUnit
 	}
-	return m.quantity == rules.Proportion && string(rest) == ":1"
+	return m.quantity == desk.Proportion && string(rest) == ":1"
 }
 
 // word looks a text up in the enumeration.
@@ -134,7 +134,7 @@ func (m *meaning) number(x float64) (float64, verdict) {
 	if m.words != nil {
 		return m.wordNumber(x)
 	}
-	if m.quantity == rules.Switch {
+	if m.quantity == desk.Switch {
 		return number((x >= 0.5) != m.invert), taken
 	}
 	for _, b := range m.nothing {
@@ -164,7 +164,7 @@ func (m *meaning) number(x float64) (float64, verdict) {
 			x *= 2
 		}
 	}
-	if m.quantity == rules.Reduction {
+	if m.quantity == desk.Reduction {
 		x = m.upwards(x)
 	}
 	return m.within(x, verdict)
@@ -187,7 +187,7 @@ func (m *meaning) within(x float64, v verdict) (float64, verdict) {
 	switch {
 	case x >= m.lo && x <= m.hi:
 		return x, v
-	case math.IsInf(x, -1) && (m.quantity == rules.Gain || m.quantity == rules.Level):
+	case math.IsInf(x, -1) && (m.quantity == desk.Gain || m.quantity == desk.Level):
 		return x, v
 	case math.IsInf(x, 0) || x != x:
 		return 0, refused

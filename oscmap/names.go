@@ -5,7 +5,7 @@ import (
 	"unicode"
 
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // maxName is longer than any name that a desk can show.
@@ -34,7 +34,7 @@ func (h *Hearer) text(l *line, at [2]int, a *wire.Arg) {
 			last.raw = string(a.Bytes)
 			last.text = readable(last.raw)
 		}
-		h.dst = append(h.dst, rules.Reading{At: h.at, Signal: s, Index: at[0], To: at[1], Text: last.text})
+		h.dst = append(h.dst, desk.Reading{At: h.at, Signal: s, Index: at[0], To: at[1], Text: last.text})
 	}
 }
 

@@ -3,7 +3,7 @@ package oscmap
 import (
 	"strings"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // path is an address of the map as it is written, cut at the slashes.
@@ -16,8 +16,8 @@ type path struct {
 type part struct {
 	text string // of a literal; as written between the braces of a placeholder
 	kind partKind
-	slot rules.Strip // of an index or a name
-	span span        // of an index; all if none is written
+	slot desk.Strip // of an index or a name
+	span span       // of an index; all if none is written
 }
 
 type partKind uint8
@@ -109,13 +109,13 @@ func parsePlaceholder(inside string) (p part, fault, hint string) {
 		p.kind = pathValue
 		return p, "", ""
 	}
-	if name, ok := strings.CutSuffix(inside, "-name"); ok && stripNamed(name) != rules.NoStrip {
+	if name, ok := strings.CutSuffix(inside, "-name"); ok && stripNamed(name) != desk.NoStrip {
 		p.kind, p.slot = namePart, stripNamed(name)
 		return p, "", ""
 	}
 	strip, rest, ranged := strings.Cut(inside, ":")
 	p.kind, p.slot, p.span = indexPart, stripNamed(strip), span{all: true}
-	if p.slot == rules.NoStrip {
+	if p.slot == desk.NoStrip {
 		return p, "unknown placeholder {" + inside + "}; want {input}, {dca}, {group}, {input-name}, {dca-name}, {group-name}, {any} or {value}", ""
 	}
 	if ranged {
@@ -155,17 +155,17 @@ func (p *path) indices(visit func(*part)) {
 type step struct {
 	prefix, suffix string
 	open           partKind // literalPart if it is not
-	strip          rules.Strip
+	strip          desk.Strip
 }
 
 // expand calls visit for each address that the path stands for, with the index
 // of each strip. Both arguments are changed after visit returns.
-func (p *path) expand(visit func(steps []step, at map[rules.Strip]int)) {
+func (p *path) expand(visit func(steps []step, at map[desk.Strip]int)) {
 	steps := make([]step, len(p.segments))
-	p.expandFrom(0, 0, steps, map[rules.Strip]int{}, func(at map[rules.Strip]int) { visit(steps, at) })
+	p.expandFrom(0, 0, steps, map[desk.Strip]int{}, func(at map[desk.Strip]int) { visit(steps, at) })
 }
 
-func (p *path) expandFrom(seg, i int, steps []step, at map[rules.Strip]int, visit func(map[rules.Strip]int)) {
+func (p *path) expandFrom(seg, i int, steps []step, at map[desk.Strip]int, visit func(map[desk.Strip]int)) {
 	if seg == len(p.segments) {
 		visit(at)
 		return

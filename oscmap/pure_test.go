@@ -17,7 +17,7 @@ var mayImport = []string{
 	"bytes", "cmp", "encoding", "encoding/binary", "encoding/json", "errors", "fmt", "hash/maphash", "io", "math", "reflect",
 	"regexp", "slices", "sort", "strconv", "strings", "time", "unicode", "unicode/utf8",
 	"github.com/hypebeast/go-osc/osc", "github.com/invopop/jsonschema", "gopkg.in/yaml.v3",
-	"pawl/oscmap/sheet", "pawl/oscmap/wire", "pawl/rules",
+	"pawl/oscmap/sheet", "pawl/oscmap/wire", "pawl/rules", "pawl/rules/desk",
 }
 
 var clock = []string{"Now", "Since", "Until", "Sleep", "After", "AfterFunc", "Tick", "NewTimer", "NewTicker"}

@@ -4,12 +4,12 @@ import (
 	"fmt"
 
 	"pawl/oscmap/sheet"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // rangeWritten is a range that the file gives for a strip.
 type rangeWritten struct {
-	strip rules.Strip
+	strip desk.Strip
 	line  int
 	span  span
 	rank  int // the kind of place; the lowest that has any counts
@@ -23,7 +23,7 @@ type plainSpan struct {
 }
 
 // note keeps a range that the file gives in so many words.
-func (c *checker) note(strip rules.Strip, p sheet.Place, s span, rank int) {
+func (c *checker) note(strip desk.Strip, p sheet.Place, s span, rank int) {
 	if !s.all && !s.byName && s.n > 0 {
 		c.written = append(c.written, rangeWritten{strip, p.Line, s, rank})
 	}
@@ -32,7 +32,7 @@ func (c *checker) note(strip rules.Strip, p sheet.Place, s span, rank int) {
 // fill gives a span that is written as {input} alone its meaning: what the
 // strips of the file say, else all that the ranges in the file cover, else as many
 // as the roster has.
-func (c *checker) fill(strip rules.Strip, s *span, p sheet.Place) bool {
+func (c *checker) fill(strip desk.Strip, s *span, p sheet.Place) bool {
 	if !s.all {
 		return true
 	}
@@ -49,7 +49,7 @@ func (c *checker) fill(strip rules.Strip, s *span, p sheet.Place) bool {
 	return true
 }
 
-func (c *checker) plain(strip rules.Strip) *plainSpan {
+func (c *checker) plain(strip desk.Strip) *plainSpan {
 	if at := c.file.Strips.of(strip); at.Written() && at.V.n > 0 {
 		return &plainSpan{span: at.V}
 	}
@@ -66,7 +66,7 @@ func (c *checker) plain(strip rules.Strip) *plainSpan {
 }
 
 // covered is all that the ranges of the file cover, if they count alike.
-func (c *checker) covered(strip rules.Strip) *plainSpan {
+func (c *checker) covered(strip desk.Strip) *plainSpan {
 	var first *rangeWritten
 	var all span
 	for i := range c.written {
@@ -91,8 +91,8 @@ func (c *checker) covered(strip rules.Strip) *plainSpan {
 	return &plainSpan{span: all}
 }
 
-func plural(s rules.Strip) string {
-	if s == rules.StripDCA {
+func plural(s desk.Strip) string {
+	if s == desk.StripDCA {
 		return "DCAs"
 	}
 	return s.String() + "s"

@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"pawl/oscmap/sheet"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // maxSpan is more strips than any desk has.
@@ -209,7 +209,7 @@ func (span) Forms() []any { return []any{sheet.Pattern(spanForm), 0} }
 
 // eachSpan is "input", or "input:1-16".
 type eachSpan struct {
-	strip rules.Strip
+	strip desk.Strip
 	span
 }
 
@@ -220,7 +220,7 @@ func (e *eachSpan) FromSheet(n *sheet.Node) {
 	word, rest, ranged := strings.Cut(n.Text(), ":")
 	e.span = span{all: true}
 	e.strip = stripNamed(word)
-	if e.strip == rules.NoStrip {
+	if e.strip == desk.NoStrip {
 		n.Wrong("", "found %s; want input, dca or group, perhaps with a range, as in input:1-16", n.Found())
 		return
 	}
@@ -236,13 +236,13 @@ func (e *eachSpan) FromSheet(n *sheet.Node) {
 // Forms says how it is written.
 func (eachSpan) Forms() []any { return []any{sheet.Pattern(eachForm)} }
 
-var indexed = []rules.Strip{rules.StripInput, rules.StripDCA, rules.StripGroup}
+var indexed = []desk.Strip{desk.StripInput, desk.StripDCA, desk.StripGroup}
 
-func stripNamed(word string) rules.Strip {
+func stripNamed(word string) desk.Strip {
 	for _, s := range indexed {
 		if s.String() == word {
 			return s
 		}
 	}
-	return rules.NoStrip
+	return desk.NoStrip
 }

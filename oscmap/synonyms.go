@@ -3,7 +3,7 @@ package oscmap
 import (
 	"strings"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // otherWords are what people write for a strip or what it says when they have
@@ -31,7 +31,7 @@ func (signalWord) Meant(written string) string {
 		}
 	}
 	word := strip + "." + what
-	if _, ok := rules.SignalNamed(word); !ok {
+	if _, ok := desk.SignalNamed(word); !ok {
 		return ""
 	}
 	return word

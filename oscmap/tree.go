@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // node is a place in the tree of all addresses, cut at the slashes. It serves
@@ -94,8 +94,8 @@ func fits(a, b step) bool {
 
 // capture is what the open segments on the way to a node held.
 type capture struct {
-	names [rules.StripGroup + 1]int // the index that a name stands for
-	value []byte                    // of {value}
+	names [desk.StripGroup + 1]int // the index that a name stands for
+	value []byte                   // of {value}
 }
 
 // finder looks addresses up in the tree.
@@ -193,12 +193,12 @@ func cutSegment(address []byte) (segment, rest []byte) {
 
 // names finds strips by what the roster calls them.
 type names struct {
-	plain   map[rules.Strip]map[string]int
-	spelled map[rules.Strip][][]byte // as an address would, for patterns
+	plain   map[desk.Strip]map[string]int
+	spelled map[desk.Strip][][]byte // as an address would, for patterns
 }
 
-func newNames(roster *rules.Roster) names {
-	n := names{map[rules.Strip]map[string]int{}, map[rules.Strip][][]byte{}}
+func newNames(roster *desk.Roster) names {
+	n := names{map[desk.Strip]map[string]int{}, map[desk.Strip][][]byte{}}
 	for _, strip := range indexed {
 		n.plain[strip] = map[string]int{}
 		for i, name := range rosterNames(roster, strip) {
@@ -213,7 +213,7 @@ func newNames(roster *rules.Roster) names {
 }
 
 // find looks a name up. The buffer is the caller's, so that nothing is allocated.
-func (n *names) find(strip rules.Strip, name []byte, buffer *[]byte) (int, bool) {
+func (n *names) find(strip desk.Strip, name []byte, buffer *[]byte) (int, bool) {
 	if len(name) > 128 {
 		return 0, false
 	}
@@ -222,13 +222,13 @@ func (n *names) find(strip rules.Strip, name []byte, buffer *[]byte) (int, bool)
 	return i, ok
 }
 
-func rosterNames(roster *rules.Roster, strip rules.Strip) []string {
+func rosterNames(roster *desk.Roster, strip desk.Strip) []string {
 	switch {
 	case roster == nil:
 		return nil
-	case strip == rules.StripDCA:
+	case strip == desk.StripDCA:
 		return roster.DCAs
-	case strip == rules.StripGroup:
+	case strip == desk.StripGroup:
 		return roster.Groups
 	}
 	all := make([]string, len(roster.Inputs))

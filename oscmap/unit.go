@@ -3,7 +3,7 @@ package oscmap
 import (
 	"slices"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // unit is what a desk's number is in.
@@ -37,14 +37,14 @@ func (u unit) linear() float64 {
 }
 
 // unitsOf lists the units that a signal may come in.
-func unitsOf(s rules.Signal) []unit {
+func unitsOf(s desk.Signal) []unit {
 	derived := []unit{amplitudeUnit, powerUnit, centiUnit, qUnit}
 	switch {
-	case s == rules.RoomLevel:
+	case s == desk.RoomLevel:
 		return append([]unit{dBAUnit, dBUnit}, derived...)
-	case s.Quantity() == rules.Level:
+	case s.Quantity() == desk.Level:
 		return append([]unit{dBFSUnit}, derived...)
-	case s.Quantity() == rules.Gain, s.Quantity() == rules.Reduction:
+	case s.Quantity() == desk.Gain, s.Quantity() == desk.Reduction:
 		return append([]unit{dBUnit}, derived...)
 	}
 	return nil

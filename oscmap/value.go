@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"pawl/oscmap/sheet"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // value compiles where the value is and what it means.
@@ -16,7 +16,7 @@ func (c *checker) value(l *line, s *signalPart) {
 	c.elements(l, v)
 	c.allowed(l, v)
 	c.meaning(l, s)
-	if l.quantity == rules.Words {
+	if l.quantity == desk.Words {
 		for _, sig := range l.signals {
 			l.names = append(l.names, c.texts(l, sig))
 		}
@@ -51,7 +51,7 @@ func (c *checker) source(l *line, s *signalPart) {
 	case inPath:
 		l.source = fromPath
 	case len(written) > 0:
-	case l.signals[0] == rules.DeskAlive:
+	case l.signals[0] == desk.DeskAlive:
 		l.source, l.constant = fromArrival, 1
 	default:
 		l.arg = l.freeArg()
@@ -67,7 +67,7 @@ func (c *checker) source(l *line, s *signalPart) {
 func (c *checker) bang(l *line, v *valuePart) {
 	l.constant = float64(v.Bang.V)
 	for _, sig := range l.signals {
-		if l.quantity == rules.Words || !sig.Holds(l.constant) {
+		if l.quantity == desk.Words || !sig.Holds(l.constant) {
 			c.wrong(v.Bang.Place, "", "%v is no value of %s, which is %s", v.Bang.V, sig, sig.Quantity())
 		}
 	}
@@ -110,7 +110,7 @@ func (c *checker) elements(l *line, v *valuePart) {
 		l.stride = max(1, l.layout.size())
 	}
 	switch {
-	case l.source == fromBlob && l.quantity == rules.Words:
+	case l.source == fromBlob && l.quantity == desk.Words:
 		c.wrong(v.Blob.Place, "", "a blob of numbers holds no names")
 	case l.source == fromBlob && !v.Of.Written() && !c.doubtful(v.Place):
 		c.wrong(v.Place, "want "+sheet.Listed(layout(0).Words()[1:]), "nothing says what the blob is of")
@@ -156,13 +156,13 @@ func countPlace(v *valuePart) sheet.Place {
 
 // allowed refuses what says nothing about such a quantity.
 func (c *checker) allowed(l *line, v *valuePart) {
-	keys := map[rules.Quantity][]string{
-		rules.Switch:     {"words", "invert", "bit", "bits"},
-		rules.Gain:       {"taper", "unit", "scale", "offset", "words", "minus-infinity"},
-		rules.Level:      {"taper", "unit", "scale", "offset", "words", "minus-infinity"},
-		rules.Reduction:  {"taper", "unit", "scale", "offset", "words", "sign"},
-		rules.Number:     {"scale", "offset", "words"},
-		rules.Proportion: {"scale", "offset", "words"},
+	keys := map[desk.Quantity][]string{
+		desk.Switch:     {"words", "invert", "bit", "bits"},
+		desk.Gain:       {"taper", "unit", "scale", "offset", "words", "minus-infinity"},
+		desk.Level:      {"taper", "unit", "scale", "offset", "words", "minus-infinity"},
+		desk.Reduction:  {"taper", "unit", "scale", "offset", "words", "sign"},
+		desk.Number:     {"scale", "offset", "words"},
+		desk.Proportion: {"scale", "offset", "words"},
 	}[l.quantity]
 	written := v.meaningKeys()
 	for _, w := range written {
@@ -276,7 +276,7 @@ func (c *checker) words(l *line, v *valuePart) {
 			w.number, w.isNumber = x, true
 		}
 		for _, sig := range l.signals {
-			if !sig.Holds(w.value) && l.quantity != rules.Words {
+			if !sig.Holds(w.value) && l.quantity != desk.Words {
 				lo, hi := sig.Range()
 				c.wrong(e.Value.Place, "", "%v is no value of %s; want %v to %v", w.value, sig, lo, hi)
 			}
@@ -286,9 +286,9 @@ func (c *checker) words(l *line, v *valuePart) {
 }
 
 // texts reserves room for the names of a signal.
-func (c *checker) texts(l *line, sig rules.Signal) textRange {
+func (c *checker) texts(l *line, sig desk.Signal) textRange {
 	n := 1
-	l.indices(func(strip rules.Strip, s *span) {
+	l.indices(func(strip desk.Strip, s *span) {
 		if strip == sig.Of() {
 			n = max(n, s.first+s.n, len(rosterNames(c.roster, strip)))
 		}

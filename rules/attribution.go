@@ -1,18 +1,22 @@
 package rules
 
-import "math/bits"
+import (
+	"math/bits"
+
+	"pawl/rules/desk"
+)
 
 // Split is a change of the total, divided among its causes. The parts add up to
 // the change, to rounding.
 type Split struct {
-	Faders DB `json:"faders"` // inputs and DCAs, mutes
-	Stage  DB `json:"stage"`  // the sources themselves
-	Groups DB `json:"groups"` // reduction, make-up, group faders
-	Main   DB `json:"main"`   // the main fader
+	Faders desk.DB `json:"faders"` // inputs and DCAs, mutes
+	Stage  desk.DB `json:"stage"`  // the sources themselves
+	Groups desk.DB `json:"groups"` // reduction, make-up, group faders
+	Main   desk.DB `json:"main"`   // the main fader
 }
 
 // Total is the whole change.
-func (s Split) Total() DB { return s.Faders + s.Stage + s.Groups + s.Main }
+func (s Split) Total() desk.DB { return s.Faders + s.Stage + s.Groups + s.Main }
 
 // causes are the four, as bits of a set of those that have already changed.
 const (
@@ -29,7 +33,7 @@ const (
 // treats all causes alike and leaves nothing over (Shapley, A value for n-person
 // games, 1953). Changes from or to silence are measured from -120 dBFS.
 func attribute(routes []route, before, after *Balance) Split {
-	var total [1 << causes]DBFS
+	var total [1 << causes]desk.DBFS
 	for changed := range total {
 		stage, gain, group, main := before.stage, before.gain, before.group, before.main
 		if changed&byStage != 0 {
@@ -56,12 +60,12 @@ func attribute(routes []route, before, after *Balance) Split {
 
 // share is one cause's Shapley value. weight is s!(n-s-1)!/n! for n = 4: of the
 // 24 orders, how many have just these s causes before it.
-func share(total *[1 << causes]DBFS, cause int) DB {
-	weight := [causes]DB{6. / 24, 2. / 24, 2. / 24, 6. / 24}
-	var sum DB
+func share(total *[1 << causes]desk.DBFS, cause int) desk.DB {
+	weight := [causes]desk.DB{6. / 24, 2. / 24, 2. / 24, 6. / 24}
+	var sum desk.DB
 	for before := range total {
 		if before&cause == 0 {
-			sum += weight[bits.OnesCount(uint(before))] * DB(total[before|cause]-total[before])
+			sum += weight[bits.OnesCount(uint(before))] * desk.DB(total[before|cause]-total[before])
 		}
 	}
 	return sum

@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"pgregory.net/rapid"
+
+	"pawl/rules/desk"
 )
 
 // checkedSplit is one case of testdata/checks/attribution.json: the exact
@@ -17,12 +19,12 @@ type checkedSplit struct {
 	Name          string
 	Of            []int // the group of each input
 	Before, After checkedMix
-	TotalBefore   DBFS `json:"total_before"`
-	TotalAfter    DBFS `json:"total_after"`
-	Faders        DB
-	Stage         DB
-	Groups        DB
-	Main          DB
+	TotalBefore   desk.DBFS `json:"total_before"`
+	TotalAfter    desk.DBFS `json:"total_after"`
+	Faders        desk.DB
+	Stage         desk.DB
+	Groups        desk.DB
+	Main          desk.DB
 }
 
 // checkedMix holds pre-fader levels, input faders, and per group its reduction
@@ -78,26 +80,26 @@ func TestSplitAgainstIndependentCalculation(t *testing.T) {
 	}
 }
 
-func (c checkedSplit) roster() Roster {
-	r := Roster{Groups: make([]string, len(c.Before.GR))}
+func (c checkedSplit) roster() desk.Roster {
+	r := desk.Roster{Groups: make([]string, len(c.Before.GR))}
 	for _, group := range c.Of {
-		r.Inputs = append(r.Inputs, Input{Name: "x", Groups: []int{group}})
+		r.Inputs = append(r.Inputs, desk.Input{Name: "x", Groups: []int{group}})
 	}
 	return r
 }
 
 // hear tells a mix of this one as a desk would, and gives how it then stands.
 func (c checkedMix) hear(m *Mix) Balance {
-	tell := func(s Signal, values ...jsonDB) {
+	tell := func(s desk.Signal, values ...jsonDB) {
 		for i, v := range values {
-			m.apply(&Reading{Signal: s, Index: i, Value: float64(v)})
+			m.apply(&desk.Reading{Signal: s, Index: i, Value: float64(v)})
 		}
 	}
-	tell(InputFader, c.G...)
-	tell(InputLevel, c.P...)
-	tell(GroupReduction, c.GR...)
-	tell(GroupFader, c.GF...)
-	tell(MainFader, c.Main)
+	tell(desk.InputFader, c.G...)
+	tell(desk.InputLevel, c.P...)
+	tell(desk.GroupReduction, c.GR...)
+	tell(desk.GroupFader, c.GF...)
+	tell(desk.MainFader, c.Main)
 	for range meterSlots {
 		m.fold()
 	}
@@ -121,17 +123,17 @@ func anyRoutes(t *rapid.T) (routes []route, groups int) {
 	return routes, groups
 }
 
-func anyRatio(t *rapid.T, label string) Ratio {
+func anyRatio(t *rapid.T, label string) desk.Ratio {
 	if rapid.IntRange(0, 9).Draw(t, label+" closed") == 0 {
 		return 0
 	}
-	return DB(rapid.Float64Range(-60, 12).Draw(t, label)).Ratio()
+	return desk.DB(rapid.Float64Range(-60, 12).Draw(t, label)).Ratio()
 }
 
 func anyBalance(t *rapid.T, inputs, groups int) *Balance {
 	b := &Balance{main: anyRatio(t, "main")}
 	for range inputs {
-		b.stage = append(b.stage, Power(anyRatio(t, "stage")))
+		b.stage = append(b.stage, desk.Power(anyRatio(t, "stage")))
 		b.gain = append(b.gain, anyRatio(t, "gain"))
 	}
 	for range groups {
@@ -195,7 +197,7 @@ func splitByOrders(routes []route, before, after *Balance) [4]float64 {
 	return part
 }
 
-func near(a, b DB) bool { return math.Abs(float64(a-b)) < 1e-9 }
+func near(a, b desk.DB) bool { return math.Abs(float64(a-b)) < 1e-9 }
 
 func TestSplitProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -204,12 +206,12 @@ func TestSplitProperties(t *testing.T) {
 		got := attribute(routes, before, after)
 
 		want := splitByOrders(routes, before, after)
-		for i, part := range []DB{got.Faders, got.Stage, got.Groups, got.Main} {
-			if !near(part, DB(want[i])) {
+		for i, part := range []desk.DB{got.Faders, got.Stage, got.Groups, got.Main} {
+			if !near(part, desk.DB(want[i])) {
 				t.Errorf("part %d = %v, want %v by taking all orders", i, float64(part), want[i])
 			}
 		}
-		if change := DB(after.power(routes).Level() - before.power(routes).Level()); !near(got.Total(), change) {
+		if change := desk.DB(after.power(routes).Level() - before.power(routes).Level()); !near(got.Total(), change) {
 			t.Errorf("parts add up to %v, want %v", float64(got.Total()), float64(change))
 		}
 		back := attribute(routes, after, before)
@@ -252,7 +254,7 @@ func TestCausesAreTreatedAlike(t *testing.T) {
 			s := *b
 			s.stage, s.gain = nil, nil
 			for i := range b.gain {
-				s.stage, s.gain = append(s.stage, Power(b.gain[i])), append(s.gain, Ratio(b.stage[i]))
+				s.stage, s.gain = append(s.stage, desk.Power(b.gain[i])), append(s.gain, desk.Ratio(b.stage[i]))
 			}
 			return &s
 		}

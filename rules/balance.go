@@ -1,5 +1,7 @@
 package rules
 
+import "pawl/rules/desk"
+
 // Balance is everything the total depends on, at one moment: what the stage
 // sends, what the faders let through, what the groups do to it, and the main.
 // All of it is linear power, so that a total is one pass of multiplications.
@@ -7,11 +9,11 @@ package rules
 type Balance struct {
 	faders Faders
 
-	stage   []Power // pre-fader, by input
-	gain    []Ratio // effective gain, by input: its fader and those of its DCAs
-	squeeze []Ratio // make-up less reduction, by group
-	group   []Ratio // squeeze and group fader, by group
-	main    Ratio
+	stage   []desk.Power // pre-fader, by input
+	gain    []desk.Ratio // effective gain, by input: its fader and those of its DCAs
+	squeeze []desk.Ratio // make-up less reduction, by group
+	group   []desk.Ratio // squeeze and group fader, by group
+	main    desk.Ratio
 }
 
 // route is where one input goes.
@@ -23,16 +25,16 @@ type route struct {
 
 // floor stands for silence in a total, so that a change from or to silence is a
 // large number and not an infinity that no share of it can be taken of.
-const floor = Power(1e-12) // -120 dBFS
+const floor = desk.Power(1e-12) // -120 dBFS
 
 // mostGain bounds what stacked DCAs can come to, so that no sum of absurd
 // settings leaves the range of a float and turns a total into no number.
-const mostGain = DB(120)
+const mostGain = desk.DB(120)
 
-func newBalance(r Roster) Balance {
+func newBalance(r desk.Roster) Balance {
 	return Balance{
-		faders: r.Faders(), stage: make([]Power, len(r.Inputs)), gain: make([]Ratio, len(r.Inputs)),
-		squeeze: make([]Ratio, len(r.Groups)), group: make([]Ratio, len(r.Groups)),
+		faders: newFaders(r), stage: make([]desk.Power, len(r.Inputs)), gain: make([]desk.Ratio, len(r.Inputs)),
+		squeeze: make([]desk.Ratio, len(r.Groups)), group: make([]desk.Ratio, len(r.Groups)),
 	}
 }
 
@@ -53,7 +55,7 @@ func (b *Balance) deriveGroups() {
 }
 
 // gainOf is the effective gain of one input: its fader and those of its DCAs.
-func (b *Balance) gainOf(i int, r route) Ratio {
+func (b *Balance) gainOf(i int, r route) desk.Ratio {
 	g := b.faders.at[i]
 	for _, k := range r.dcas {
 		g += b.faders.at[b.faders.inputs+k]
@@ -63,8 +65,8 @@ func (b *Balance) gainOf(i int, r route) Ratio {
 
 // through is the power gain from an input's post-fader signal to the main
 // fader's input: straight, and by way of each of its groups.
-func through(r route, group []Ratio) Ratio {
-	var g Ratio
+func through(r route, group []desk.Ratio) desk.Ratio {
+	var g desk.Ratio
 	if r.main {
 		g = 1
 	}
@@ -75,24 +77,24 @@ func through(r route, group []Ratio) Ratio {
 }
 
 // power is the total at the main's output, and not below the floor.
-func (b *Balance) power(routes []route) Power {
+func (b *Balance) power(routes []route) desk.Power {
 	return mixPower(routes, b.stage, b.gain, b.group, b.main)
 }
 
-func mixPower(routes []route, stage []Power, gain, group []Ratio, main Ratio) Power {
-	var sum Power
+func mixPower(routes []route, stage []desk.Power, gain, group []desk.Ratio, main desk.Ratio) desk.Power {
+	var sum desk.Power
 	for i, r := range routes {
-		sum += stage[i] * Power(gain[i]*through(r, group))
+		sum += stage[i] * desk.Power(gain[i]*through(r, group))
 	}
-	return max(sum*Power(main), floor)
+	return max(sum*desk.Power(main), floor)
 }
 
 // total is power as a level; at the floor it is Silence.
-func (b *Balance) total(routes []route) DBFS {
+func (b *Balance) total(routes []route) desk.DBFS {
 	if p := b.power(routes); p > floor {
 		return p.Level()
 	}
-	return Silence
+	return desk.Silence
 }
 
 // copyFrom makes b the same as c.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"testing"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // benchDesk is a desk of n inputs in four groups under six DCAs, all playing for
@@ -15,11 +17,11 @@ func benchDesk(n int) *Judge {
 	}
 	j := NewJudge(r, DefaultLimits())
 	for i := range n {
-		j.Hear(set(InputFader, i, -10))
-		j.Hear(set(InputLevel, i, -20))
+		j.Hear(set(desk.InputFader, i, -10))
+		j.Hear(set(desk.InputLevel, i, -20))
 	}
 	for k := range 4 {
-		j.Hear(set(GroupReduction, k, 2))
+		j.Hear(set(desk.GroupReduction, k, 2))
 	}
 	j.Advance(20 * time.Second)
 	j.Said()
@@ -32,7 +34,7 @@ func claimed(n int) *Judge {
 	j := benchDesk(n)
 	for turn := range 2 {
 		for i := range n {
-			j.Hear(Reading{At: j.at + time.Second, Signal: InputFader, Index: i, Value: float64(-8 + 2*turn)})
+			j.Hear(desk.Reading{At: j.at + time.Second, Signal: desk.InputFader, Index: i, Value: float64(-8 + 2*turn)})
 		}
 	}
 	j.Advance(j.at + time.Second)
@@ -50,7 +52,7 @@ func BenchmarkHearFader(b *testing.B) {
 		j := benchDesk(n)
 		b.ReportAllocs()
 		for i := 0; b.Loop(); i++ {
-			j.Hear(Reading{At: j.at, Signal: InputFader, Index: i % n, Value: -10 + float64(i&7)/100})
+			j.Hear(desk.Reading{At: j.at, Signal: desk.InputFader, Index: i % n, Value: -10 + float64(i&7)/100})
 		}
 	})
 }
@@ -60,7 +62,7 @@ func BenchmarkHearLevel(b *testing.B) {
 		j := benchDesk(n)
 		b.ReportAllocs()
 		for i := 0; b.Loop(); i++ {
-			j.Hear(Reading{At: j.at, Signal: InputLevel, Index: i % n, Value: -20 + float64(i&7)})
+			j.Hear(desk.Reading{At: j.at, Signal: desk.InputLevel, Index: i % n, Value: -20 + float64(i&7)})
 		}
 	})
 }
@@ -72,8 +74,8 @@ func BenchmarkHearDCAThenPostLevel(b *testing.B) {
 		j := benchDesk(n)
 		b.ReportAllocs()
 		for i := 0; b.Loop(); i++ {
-			j.Hear(Reading{At: j.at, Signal: DCAFader, Index: i % 6, Value: float64(i&7) / 100})
-			j.Hear(Reading{At: j.at, Signal: InputLevel, Index: i % n, Value: -20, Post: true})
+			j.Hear(desk.Reading{At: j.at, Signal: desk.DCAFader, Index: i % 6, Value: float64(i&7) / 100})
+			j.Hear(desk.Reading{At: j.at, Signal: desk.InputLevel, Index: i % n, Value: -20, Post: true})
 		}
 	})
 }
@@ -115,10 +117,10 @@ func BenchmarkService(b *testing.B) {
 			for range 25 {
 				at += 40 * time.Millisecond
 				for i := range n {
-					j.Hear(Reading{At: at, Signal: InputLevel, Index: i, Value: -20 + float64(readings&3)})
+					j.Hear(desk.Reading{At: at, Signal: desk.InputLevel, Index: i, Value: -20 + float64(readings&3)})
 					readings++
 				}
-				j.Hear(Reading{At: at, Signal: InputFader, Index: readings % n, Value: -10 + float64(readings&1)/10})
+				j.Hear(desk.Reading{At: at, Signal: desk.InputFader, Index: readings % n, Value: -10 + float64(readings&1)/10})
 				readings++
 			}
 		}
@@ -128,11 +130,11 @@ func BenchmarkService(b *testing.B) {
 
 // TestNoAllocation: what happens thousands of times a second leaves no garbage.
 func TestNoAllocation(t *testing.T) {
-	for name, heard := range map[string][]Reading{
-		"faders": {set(InputFader, 1, -10), set(InputFader, 1, -10.01)},
-		"moves":  {set(InputFader, 1, -10), set(InputFader, 1, -4)},
-		"DCAs":   {set(DCAFader, 1, 0), set(DCAFader, 1, -4)},
-		"meters": {set(InputLevel, 1, -20), set(MainLevel, 0, -20), set(GroupReduction, 0, 3), {Signal: InputLevel, Post: true, Value: -30}},
+	for name, heard := range map[string][]desk.Reading{
+		"faders": {set(desk.InputFader, 1, -10), set(desk.InputFader, 1, -10.01)},
+		"moves":  {set(desk.InputFader, 1, -10), set(desk.InputFader, 1, -4)},
+		"DCAs":   {set(desk.DCAFader, 1, 0), set(desk.DCAFader, 1, -4)},
+		"meters": {set(desk.InputLevel, 1, -20), set(desk.MainLevel, 0, -20), set(desk.GroupReduction, 0, 3), {Signal: desk.InputLevel, Post: true, Value: -30}},
 		"beats":  {},
 	} {
 		j := benchDesk(16)

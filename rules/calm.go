@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // calm decides what reaches the operator's screen. All that it keeps back is
@@ -23,8 +25,8 @@ type show struct {
 	number  int
 	rule    string
 	weight  Weight
-	about   []Mover
-	size    DB
+	about   []desk.Mover
+	size    desk.DB
 	at      time.Duration
 	counts  bool          // against the budget: it was not a now when it was shown
 	visible bool          // neither eased nor seen
@@ -94,7 +96,7 @@ func (c *calm) before(at time.Duration, rule string, claim Claim) *show {
 	for i := range c.shows {
 		s := &c.shows[i]
 		if s.rule == rule && (s.visible || at-s.left < c.limits.Reopen) && sameMovers(s.about, claim.About) &&
-			!(claim.Size - s.size).reaches(c.limits.Worse) {
+			!(claim.Size - s.size).Reaches(c.limits.Worse) {
 			return s
 		}
 	}
@@ -103,7 +105,7 @@ func (c *calm) before(at time.Duration, rule string, claim Claim) *show {
 
 // sameMovers reports whether one list holds the other, in any order: the same
 // few faders with one more among them are still the same few.
-func sameMovers(a, b []Mover) bool {
+func sameMovers(a, b []desk.Mover) bool {
 	if len(a) > len(b) {
 		a, b = b, a
 	}

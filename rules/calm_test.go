@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"pgregory.net/rapid"
+
+	"pawl/rules/desk"
 )
 
 // asked is one claim put to the policy.
@@ -14,13 +16,13 @@ type asked struct {
 	at     time.Duration
 	rule   string
 	number int
-	size   DB
+	size   desk.DB
 	weight Weight
 	about  int // an input of its own
 }
 
 func (a asked) put(c *calm) string {
-	return c.admit(a.at, a.rule, a.number, Claim{About: []Mover{{StripInput, a.about}}, Size: a.size, Weight: a.weight}, a.weight)
+	return c.admit(a.at, a.rule, a.number, Claim{About: []desk.Mover{{Strip: desk.StripInput, Index: a.about}}, Size: a.size, Weight: a.weight}, a.weight)
 }
 
 const minute = time.Minute
@@ -128,7 +130,7 @@ func TestBudget(t *testing.T) {
 			}
 			was := c.visible(number)
 			a := asked{at, rapid.SampledFrom([]string{"a", "b", "c"}).Draw(t, "rule"), number,
-				DB(rapid.IntRange(0, 9).Draw(t, "size")), rapid.SampledFrom([]Weight{Whisper, Nudge, Now}).Draw(t, "weight"),
+				desk.DB(rapid.IntRange(0, 9).Draw(t, "size")), rapid.SampledFrom([]Weight{Whisper, Nudge, Now}).Draw(t, "weight"),
 				rapid.IntRange(0, 5).Draw(t, "about")}
 			if a.put(c) == "" && !was && a.weight != Now {
 				shows = append(shows, at)

@@ -1,6 +1,10 @@
 package rules
 
-import "time"
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
 
 // Frame is what a rule is shown: at every beat, and at the instant a move comes
 // to rest.
@@ -19,9 +23,9 @@ type Frame struct {
 // is said: once when it opens, again when it has grown, once when it has eased.
 type Claim struct {
 	Key    int // tells this rule's claims apart; the same from opening to easing
-	About  []Mover
+	About  []desk.Mover
 	Weight Weight
-	Size   DB // how bad; growth is measured in it
+	Size   desk.DB // how bad; growth is measured in it
 
 	// Eased ends the claim and says why. A claim that simply stops being made
 	// ends too, with the last thing said.
@@ -33,7 +37,7 @@ type Claim struct {
 
 // Said is a claim in words and numbers.
 type Said struct {
-	Rise, Faders, Stage DB
+	Rise, Faders, Stage desk.DB
 	Text, Try           string
 	Evidence            []Evidence
 	Accepted            bool // see Finding.Accepted
@@ -49,10 +53,10 @@ type Rule interface {
 type Kind struct {
 	Name    string // as in the house file, findings and the manual
 	Summary string
-	Needs   []Signal // without these the rule is silent
-	Helped  []Signal // and with these it judges better
-	Grew    func(Limits) DB
-	New     func(Roster, Limits) Rule
+	Needs   []desk.Signal // without these the rule is silent
+	Helped  []desk.Signal // and with these it judges better
+	Grew    func(Limits) desk.DB
+	New     func(desk.Roster, Limits) Rule
 }
 
 // Kinds lists every rule, in the order the documentation shows them. A new rule
@@ -61,9 +65,9 @@ var Kinds = []Kind{
 	{
 		Name:    "ratchet",
 		Summary: "several faders raised one after another until everything is loud and nothing is clearer",
-		Needs:   []Signal{InputFader},
-		Helped:  []Signal{InputLevel, InputMute, DCAFader, GroupFader, GroupReduction, MainFader},
-		Grew:    func(l Limits) DB { return l.Ratchet.Grew },
-		New:     func(r Roster, l Limits) Rule { return newRatchet(r, l) },
+		Needs:   []desk.Signal{desk.InputFader},
+		Helped:  []desk.Signal{desk.InputLevel, desk.InputMute, desk.DCAFader, desk.GroupFader, desk.GroupReduction, desk.MainFader},
+		Grew:    func(l Limits) desk.DB { return l.Ratchet.Grew },
+		New:     func(r desk.Roster, l Limits) Rule { return newRatchet(r, l) },
 	},
 }

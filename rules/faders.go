@@ -1,20 +1,22 @@
 package rules
 
+import "pawl/rules/desk"
+
 // Faders is where every mover of a desk stands. One that is closed or muted is
-// Off. It is made by Roster.Faders and copied with CopyFrom.
+// Off. It is made by newFaders and copied with CopyFrom.
 type Faders struct {
 	inputs, dcas, groups int
-	at                   []DB // inputs, DCAs, groups, main
+	at                   []desk.DB // inputs, DCAs, groups, main
 }
 
-// Faders makes a set for this roster: every input closed, since nothing has
+// newFaders makes a set for this roster: every input closed, since nothing has
 // been heard of it, and DCAs, groups and main at unity, where one that the desk
 // never mentions does no harm.
-func (r Roster) Faders() Faders {
+func newFaders(r desk.Roster) Faders {
 	f := Faders{len(r.Inputs), len(r.DCAs), len(r.Groups), nil}
-	f.at = make([]DB, f.inputs+f.dcas+f.groups+1)
+	f.at = make([]desk.DB, f.inputs+f.dcas+f.groups+1)
 	for i := range f.inputs {
-		f.at[i] = Off
+		f.at[i] = desk.Off
 	}
 	return f
 }
@@ -23,10 +25,10 @@ func (r Roster) Faders() Faders {
 func (f *Faders) Len() int { return len(f.at) }
 
 // At is where a mover stands.
-func (f *Faders) At(m Mover) DB { return f.at[f.slot(m)] }
+func (f *Faders) At(m desk.Mover) desk.DB { return f.at[f.slot(m)] }
 
 // Set moves a mover.
-func (f *Faders) Set(m Mover, db DB) { f.at[f.slot(m)] = db }
+func (f *Faders) Set(m desk.Mover, db desk.DB) { f.at[f.slot(m)] = db }
 
 // CopyFrom makes f the same as g, which must be of the same roster.
 func (f *Faders) CopyFrom(g *Faders) {
@@ -35,39 +37,39 @@ func (f *Faders) CopyFrom(g *Faders) {
 }
 
 // Has reports whether the desk has this mover.
-func (f *Faders) Has(m Mover) bool {
+func (f *Faders) Has(m desk.Mover) bool {
 	switch m.Strip {
-	case StripInput:
+	case desk.StripInput:
 		return m.Index >= 0 && m.Index < f.inputs
-	case StripDCA:
+	case desk.StripDCA:
 		return m.Index >= 0 && m.Index < f.dcas
-	case StripGroup:
+	case desk.StripGroup:
 		return m.Index >= 0 && m.Index < f.groups
 	}
-	return m.Strip == StripMain
+	return m.Strip == desk.StripMain
 }
 
-func (f *Faders) slot(m Mover) int {
+func (f *Faders) slot(m desk.Mover) int {
 	switch m.Strip {
-	case StripInput:
+	case desk.StripInput:
 		return m.Index
-	case StripDCA:
+	case desk.StripDCA:
 		return f.inputs + m.Index
-	case StripGroup:
+	case desk.StripGroup:
 		return f.inputs + f.dcas + m.Index
 	}
 	return len(f.at) - 1
 }
 
 // mover is the inverse of slot.
-func (f *Faders) mover(slot int) Mover {
+func (f *Faders) mover(slot int) desk.Mover {
 	switch {
 	case slot < f.inputs:
-		return Mover{StripInput, slot}
+		return desk.Mover{Strip: desk.StripInput, Index: slot}
 	case slot < f.inputs+f.dcas:
-		return Mover{StripDCA, slot - f.inputs}
+		return desk.Mover{Strip: desk.StripDCA, Index: slot - f.inputs}
 	case slot < len(f.at)-1:
-		return Mover{StripGroup, slot - f.inputs - f.dcas}
+		return desk.Mover{Strip: desk.StripGroup, Index: slot - f.inputs - f.dcas}
 	}
-	return Mover{StripMain, 0}
+	return desk.Mover{Strip: desk.StripMain, Index: 0}
 }

@@ -1,6 +1,10 @@
 package rules
 
-import "time"
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
 
 // Weight is how much a finding asks of the operator.
 type Weight uint8
@@ -48,12 +52,12 @@ type Finding struct {
 	Held   bool
 	HeldBy string
 
-	Movers []Mover  // whom it is about, the first mover first
-	Inputs []string // their names, in the same order
+	Movers []desk.Mover // whom it is about, the first mover first
+	Inputs []string     // their names, in the same order
 
-	Rise   DB // what the total has gained; with Faders and Stage its two main causes
-	Faders DB
-	Stage  DB
+	Rise   desk.DB // what the total has gained; with Faders and Stage its two main causes
+	Faders desk.DB
+	Stage  desk.DB
 
 	// Accepted is true for an eased finding after which the level as it stands is
 	// the one to measure from.
@@ -70,6 +74,6 @@ type Evidence struct {
 	At   time.Duration
 	What string // a plain sentence: "piano up 2.0 dB, to -4.0 dB"
 	Who  string // the mover's name, or ""
-	From DB
-	To   DB
+	From desk.DB
+	To   desk.DB
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // Glance is what one look at the page should answer: am I louder than I meant to
@@ -15,13 +17,13 @@ type Glance struct {
 
 	Playing int // how many inputs are in the mix now
 
-	Total DBFS // modelled, at the main's output, mean power over ten seconds
+	Total desk.DBFS // modelled, at the main's output, mean power over ten seconds
 
 	// The mark is what the split is measured from. Until Marked, the others are zero.
 	Marked    bool
 	MarkedAt  time.Duration
 	MarkedHow string
-	MarkTotal DBFS
+	MarkTotal desk.DBFS
 	Split     Split
 
 	Squeezes []Squeeze
@@ -30,7 +32,7 @@ type Glance struct {
 
 // Part is one element of the mix and who leads it now.
 type Part struct {
-	Element Element
+	Element desk.Element
 	Present bool
 	Primary string // the loudest input of the element; "" when none is present
 }
@@ -67,11 +69,11 @@ func (g Glance) Sentence() string {
 	}
 	var parts []string
 	for _, p := range []struct {
-		by   DB
+		by   desk.DB
 		from string
 	}{{g.Split.Faders, "the faders"}, {g.Split.Stage, "the stage"}, {g.Split.Groups, "the groups"}, {g.Split.Main, "the main"}} {
 		if abs(p.by) >= 0.05 {
-			parts = append(parts, fmt.Sprintf("%s from %s", oneDecimal(float64(p.by)), p.from))
+			parts = append(parts, fmt.Sprintf("%s from %s", desk.OneDecimal(float64(p.by)), p.from))
 		}
 	}
 	if len(parts) == 0 {
@@ -81,12 +83,12 @@ func (g Glance) Sentence() string {
 }
 
 func (m *Mix) parts(b *Balance) []Part {
-	parts := make([]Part, 0, Fill)
-	for e := Foundation; e <= Fill; e++ {
+	parts := make([]Part, 0, desk.Fill)
+	for e := desk.Foundation; e <= desk.Fill; e++ {
 		p := Part{Element: e}
-		var most Power
+		var most desk.Power
 		for i, in := range m.roster.Inputs {
-			power := b.stage[i] * Power(b.gain[i]*through(m.routes[i], b.group))
+			power := b.stage[i] * desk.Power(b.gain[i]*through(m.routes[i], b.group))
 			if in.Element == e && m.inputActive(i) && power > most {
 				p.Present, p.Primary, most = true, in.Name, power
 			}
@@ -100,7 +102,7 @@ func (m *Mix) parts(b *Balance) []Part {
 type Step struct {
 	At  time.Duration
 	Who string
-	By  DB // upwards positive
+	By  desk.DB // upwards positive
 }
 
 // mostSteps bounds what waits for Steps when nobody asks, as in a replay.

@@ -3,6 +3,8 @@ package rules
 import (
 	"slices"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // holder makes findings of one rule's claims: it gives each a number, and says it
@@ -11,7 +13,7 @@ import (
 type holder struct {
 	kind Kind
 	rule Rule
-	grew DB
+	grew desk.DB
 	open []held
 }
 
@@ -21,8 +23,8 @@ type held struct {
 	said   Said // the last words
 	number int
 	shown  bool
-	heldBy string // why it is not shown
-	size   DB     // when last said
+	heldBy string  // why it is not shown
+	size   desk.DB // when last said
 	weight Weight
 	seen   bool // in this frame
 }
@@ -57,7 +59,7 @@ func (h *holder) take(at time.Duration, claim Claim, c *calm, say func(Finding))
 		return
 	}
 	o.seen, o.claim = true, claim
-	if claim.Eased || claim.Weight <= o.weight && !(claim.Size-o.size).reaches(h.grew) {
+	if claim.Eased || claim.Weight <= o.weight && !(claim.Size-o.size).Reaches(h.grew) {
 		return
 	}
 	o.size, o.weight = max(claim.Size, o.size), max(claim.Weight, o.weight)

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // scripted is a rule that claims what it is told to, one list a frame.
@@ -21,8 +23,8 @@ func (s *scripted) Observe(Frame) []Claim {
 }
 
 func TestHolder(t *testing.T) {
-	claim := func(key int, w Weight, size DB) Claim {
-		return Claim{Key: key, About: []Mover{{StripInput, key}}, Weight: w, Size: size,
+	claim := func(key int, w Weight, size desk.DB) Claim {
+		return Claim{Key: key, About: []desk.Mover{{Strip: desk.StripInput, Index: key}}, Weight: w, Size: size,
 			Say: func() Said { return Said{Text: fmt.Sprintf("%v of %v", w, size), Accepted: true} }}
 	}
 	eased := func(c Claim) Claim {
@@ -74,7 +76,7 @@ func TestHeldBackIsShownOnceItMatters(t *testing.T) {
 	asked{0, "other", 1, 1, Nudge, 9}.put(policy)
 	policy.count = 1
 	say := func() Said { return Said{Text: "x"} }
-	about := []Mover{{StripInput, 1}}
+	about := []desk.Mover{{Strip: desk.StripInput, Index: 1}}
 	h := &holder{kind: Kinds[0], grew: 1, rule: &scripted{frames: [][]Claim{
 		{{Key: 1, About: about, Weight: Whisper, Size: 1, Say: say}}, {{Key: 1, About: about, Weight: Nudge, Size: 1, Say: say}}, {},
 	}}}

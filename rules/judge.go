@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // Judge listens to a service and says what it finds. Feed it readings with Hear
@@ -11,7 +13,7 @@ import (
 // The same readings at the same times give the same findings, live or replayed.
 // It is used from one goroutine.
 type Judge struct {
-	roster Roster
+	roster desk.Roster
 	limits Limits
 	mix    *Mix
 	moves  *moves
@@ -28,7 +30,7 @@ type Judge struct {
 	recent []Move // raises and lowers since the last call of Steps
 
 	strips  []stripHeard // in the order of Faders
-	told    map[told]Reading
+	told    map[told]desk.Reading
 	scratch Balance
 }
 
@@ -41,10 +43,10 @@ const endOfTime = time.Duration(math.MaxInt64 / 2)
 
 // NewJudge makes a judge of a desk that nothing has been heard of. An input of a
 // DCA or group that is not in the roster is a fault of the caller's, and panics.
-func NewJudge(r Roster, l Limits) *Judge {
-	r = r.clone() // the desk may name strips as it goes
+func NewJudge(r desk.Roster, l Limits) *Judge {
+	r = r.Clone() // the desk may name strips as it goes
 	j := &Judge{roster: r, limits: l, mix: NewMix(r, l.Mix), calm: newCalm(l.Calm), beat: Beat}
-	j.told = map[told]Reading{}
+	j.told = map[told]desk.Reading{}
 	j.strips = make([]stripHeard, j.mix.faders.Len())
 	j.mark.next = MarkedStart
 	j.moves = newMoves(l.Moves, &j.mix.faders)
@@ -56,7 +58,7 @@ func NewJudge(r Roster, l Limits) *Judge {
 
 // Hear takes a reading. Its time must not be before the last one's; one that is
 // counts as now. A reading for a strip that the roster lacks is ignored.
-func (j *Judge) Hear(r Reading) {
+func (j *Judge) Hear(r desk.Reading) {
 	if r.At > j.at {
 		j.Advance(r.At)
 	}
@@ -73,7 +75,7 @@ func (j *Judge) Hear(r Reading) {
 	case newScene:
 		j.moves.recalled(j.at)
 	case named:
-		j.roster.rename(who, r.Text)
+		j.roster.Rename(who, r.Text)
 	}
 }
 

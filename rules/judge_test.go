@@ -12,46 +12,48 @@ import (
 	"time"
 
 	"pgregory.net/rapid"
+
+	"pawl/rules/desk"
 )
 
 // anyService draws an hour of a band with hands that raise, lower, mute, bring
 // in and recall, mostly upwards so that there is something to find.
-func anyService(t *rapid.T) (Roster, []Reading) {
+func anyService(t *rapid.T) (desk.Roster, []desk.Reading) {
 	r := band(5, []string{"band"}, []string{"low"})
 	r.Inputs[0].DCAs, r.Inputs[1].DCAs = []int{0}, []int{0}
 	r.Inputs[1].Main, r.Inputs[1].Groups = false, []int{0}
-	var heard []Reading
+	var heard []desk.Reading
 	at := time.Duration(0)
 	fader := make([]float64, 5)
 	for i := range 5 {
 		fader[i] = -10
-		heard = append(heard, set(InputFader, i, -10), set(InputLevel, i, -20))
+		heard = append(heard, set(desk.InputFader, i, -10), set(desk.InputLevel, i, -20))
 	}
 	for range rapid.IntRange(0, 50).Draw(t, "events") {
 		at += time.Duration(rapid.SampledFrom([]int{0, 1, 40, 99, 100, 101, 150, 600, 601, 3000, 3000, 9000, 9000, 9000, 46000}).Draw(t, "later")) * ms
 		i := rapid.IntRange(0, 4).Draw(t, "input")
-		var events []Reading
+		var events []desk.Reading
 		switch rapid.IntRange(0, 9).Draw(t, "what") {
 		case 0:
-			events = append(events, set(InputMute, i, float64(rapid.IntRange(0, 1).Draw(t, "on"))))
+			events = append(events, set(desk.InputMute, i, float64(rapid.IntRange(0, 1).Draw(t, "on"))))
 		case 1:
-			events = append(events, set(DCAFader, 0, float64(rapid.IntRange(-6, 6).Draw(t, "dca"))))
+			events = append(events, set(desk.DCAFader, 0, float64(rapid.IntRange(-6, 6).Draw(t, "dca"))))
 		case 2:
-			events = append(events, set(InputLevel, i, float64(rapid.IntRange(-70, -10).Draw(t, "level"))))
+			events = append(events, set(desk.InputLevel, i, float64(rapid.IntRange(-70, -10).Draw(t, "level"))))
 		case 3:
-			events = append(events, set(GroupReduction, 0, float64(rapid.IntRange(0, 9).Draw(t, "reduction"))))
+			events = append(events, set(desk.GroupReduction, 0, float64(rapid.IntRange(0, 9).Draw(t, "reduction"))))
 		case 4:
-			events = append(events, set(SceneNumber, 0, float64(rapid.IntRange(0, 3).Draw(t, "scene"))))
+			events = append(events, set(desk.SceneNumber, 0, float64(rapid.IntRange(0, 3).Draw(t, "scene"))))
 		case 5: // a stream of steps
 			for n := range 5 {
 				fader[i] += 0.4
-				s := set(InputFader, i, fader[i])
+				s := set(desk.InputFader, i, fader[i])
 				s.At = time.Duration(n) * 30 * ms
 				events = append(events, s)
 			}
 		default:
 			fader[i] += float64(rapid.IntRange(-4, 8).Draw(t, "by")) / 2
-			events = append(events, set(InputFader, i, fader[i]))
+			events = append(events, set(desk.InputFader, i, fader[i]))
 		}
 		for _, e := range events {
 			e.At += at
@@ -64,7 +66,7 @@ func anyService(t *rapid.T) (Roster, []Reading) {
 
 // judged is everything that is said of a service, in JSON, with the state at its
 // end. extra gives times at which to let time pass besides, before each reading.
-func judged(t *rapid.T, r Roster, heard []Reading, extra func(from, to time.Duration) []time.Duration) string {
+func judged(t *rapid.T, r desk.Roster, heard []desk.Reading, extra func(from, to time.Duration) []time.Duration) string {
 	j := NewJudge(r, DefaultLimits())
 	var said []Finding
 	var steps []Step
@@ -183,7 +185,7 @@ func TestAnyServiceIsSane(t *testing.T) {
 				t.Errorf("evidence out of order: %+v", f.Evidence)
 			}
 			open[f.Number], last = f.Phase != Eased, f.At
-			for _, v := range []DB{f.Rise, f.Faders, f.Stage} {
+			for _, v := range []desk.DB{f.Rise, f.Faders, f.Stage} {
 				if math.IsNaN(float64(v)) || math.IsInf(float64(v), 0) {
 					t.Errorf("a part is %v", v)
 				}
@@ -199,9 +201,9 @@ func TestAnyServiceIsSane(t *testing.T) {
 
 func TestTimeGoesForwardOnly(t *testing.T) {
 	j := NewJudge(band(1, nil, nil), DefaultLimits())
-	j.Hear(Reading{At: minute, Signal: InputFader, Value: -10})
-	j.Hear(Reading{At: time.Second, Signal: InputFader, Value: -5})
-	j.Hear(Reading{At: -time.Second, Signal: InputLevel, Value: -20})
+	j.Hear(desk.Reading{At: minute, Signal: desk.InputFader, Value: -10})
+	j.Hear(desk.Reading{At: time.Second, Signal: desk.InputFader, Value: -5})
+	j.Hear(desk.Reading{At: -time.Second, Signal: desk.InputLevel, Value: -20})
 	j.Advance(0)
 	j.Advance(2 * minute)
 	if s := j.Steps(); len(s) != 1 || s[0].At != minute {
@@ -217,7 +219,7 @@ func TestVeryLongGaps(t *testing.T) {
 		for _, r := range s.readings {
 			j.Hear(r)
 		}
-		j.Hear(Reading{At: gap, Signal: InputFader, Index: 3, Value: -6})
+		j.Hear(desk.Reading{At: gap, Signal: desk.InputFader, Index: 3, Value: -6})
 		j.Advance(min(gap, endOfTime) + minute)
 		if got := tellings(j.Said()); got != "open nudge, eased nudge" {
 			t.Errorf("%v: %q", gap, got)
@@ -229,7 +231,7 @@ func TestVeryLongGaps(t *testing.T) {
 			t.Errorf("%v: the raise after the gap is no step", gap)
 		}
 		for i := range 3 {
-			j.Hear(Reading{At: j.at + 5*time.Second, Signal: InputFader, Index: i, Value: 0})
+			j.Hear(desk.Reading{At: j.at + 5*time.Second, Signal: desk.InputFader, Index: i, Value: 0})
 		}
 		j.Advance(j.at + 4*minute)
 		if got := tellings(j.Said()); got != "open nudge, eased nudge" {
@@ -249,9 +251,9 @@ func TestDesksOfEverySize(t *testing.T) {
 			r.Inputs[i].DCAs, r.Inputs[i].Groups = []int{i}, []int{n - 1}
 		}
 		j := NewJudge(r, DefaultLimits())
-		for _, s := range Signals() {
+		for _, s := range desk.Signals() {
 			for _, i := range []int{0, 63, 64, n - 1, n, -1} {
-				j.Hear(Reading{At: j.at + 10*ms, Signal: s, Index: i, To: i, Value: 1})
+				j.Hear(desk.Reading{At: j.at + 10*ms, Signal: s, Index: i, To: i, Value: 1})
 			}
 		}
 		j.Advance(minute)
@@ -356,7 +358,7 @@ func TestSeenAndNotNow(t *testing.T) {
 	j.Seen(99)
 	j.NotNow(said[0])
 	for i, db := range []float64{-3, -1, 2} {
-		j.Hear(Reading{At: 41*time.Second + time.Duration(i)*time.Second, Signal: InputFader, Index: i, Value: db})
+		j.Hear(desk.Reading{At: 41*time.Second + time.Duration(i)*time.Second, Signal: desk.InputFader, Index: i, Value: db})
 	}
 	j.Advance(50 * time.Second)
 	grew := j.Said()
@@ -368,7 +370,7 @@ func TestSeenAndNotNow(t *testing.T) {
 func TestStepsAreBounded(t *testing.T) {
 	j := NewJudge(band(1, nil, nil), DefaultLimits())
 	for i := range 700 {
-		j.Hear(Reading{At: time.Duration(i) * time.Second, Signal: InputFader, Value: float64(-10 - i%2)})
+		j.Hear(desk.Reading{At: time.Duration(i) * time.Second, Signal: desk.InputFader, Value: float64(-10 - i%2)})
 	}
 	j.Advance(time.Hour)
 	if got := len(j.Steps()); got != mostSteps {

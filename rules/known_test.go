@@ -3,20 +3,22 @@ package rules
 import (
 	"testing"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // TestKnown: a fresh judge that is told what another knows has the same mix.
 func TestKnown(t *testing.T) {
-	r := Roster{
-		Inputs: []Input{{Name: "piano", DCAs: []int{0}, Groups: []int{0}}, {Name: "input 2", Main: true}},
-		DCAs:   []string{"band"}, Groups: []string{"all"}, Unnamed: map[Mover]bool{{StripInput, 1}: true},
+	r := desk.Roster{
+		Inputs: []desk.Input{{Name: "piano", DCAs: []int{0}, Groups: []int{0}}, {Name: "input 2", Main: true}},
+		DCAs:   []string{"band"}, Groups: []string{"all"}, Unnamed: map[desk.Mover]bool{{Strip: desk.StripInput, Index: 1}: true},
 	}
 	old := NewJudge(r, DefaultLimits())
-	for i, heard := range []Reading{
-		{Signal: InputFader, Index: 0, Value: -5}, {Signal: InputFader, Index: 1, Value: -3}, {Signal: DCAFader, Value: 2},
-		{Signal: InputLevel, Index: 0, Value: -20}, {Signal: InputLevel, Index: 1, Value: -30}, {Signal: GroupReduction, Value: 4},
-		{Signal: InputName, Index: 1, Text: "harp"}, {Signal: InputDCA, Index: 1, To: 0, Value: 1}, {Signal: MainFader, Value: -1},
-		{Signal: DCAMute, Value: 0}, {Signal: MainMute, Value: 1}, {Signal: MainMute, Value: 0}, {Signal: SceneNumber, Value: 3},
+	for i, heard := range []desk.Reading{
+		{Signal: desk.InputFader, Index: 0, Value: -5}, {Signal: desk.InputFader, Index: 1, Value: -3}, {Signal: desk.DCAFader, Value: 2},
+		{Signal: desk.InputLevel, Index: 0, Value: -20}, {Signal: desk.InputLevel, Index: 1, Value: -30}, {Signal: desk.GroupReduction, Value: 4},
+		{Signal: desk.InputName, Index: 1, Text: "harp"}, {Signal: desk.InputDCA, Index: 1, To: 0, Value: 1}, {Signal: desk.MainFader, Value: -1},
+		{Signal: desk.DCAMute, Value: 0}, {Signal: desk.MainMute, Value: 1}, {Signal: desk.MainMute, Value: 0}, {Signal: desk.SceneNumber, Value: 3},
 	} {
 		heard.At = time.Duration(i) * time.Second
 		old.Hear(heard)
@@ -29,11 +31,11 @@ func TestKnown(t *testing.T) {
 	}
 	fresh.Advance(11 * time.Second)
 	want, got := old.Glance(), fresh.Glance()
-	if abs(got.Total.Above(want.Total)) > 0.001 || want.Total == Silence {
+	if abs(got.Total.Above(want.Total)) > 0.001 || want.Total == desk.Silence {
 		t.Errorf("total %v, want %v", got.Total, want.Total)
 	}
 	other := r
-	other.Inputs = []Input{{Name: "piano", Main: true}, {Name: "input 2", Main: true}}
+	other.Inputs = []desk.Input{{Name: "piano", Main: true}, {Name: "input 2", Main: true}}
 	edited := NewJudge(other, DefaultLimits())
 	for _, k := range old.Known() {
 		k.At = 0
@@ -52,10 +54,10 @@ func TestKnown(t *testing.T) {
 		t.Error("being told is nothing to speak of")
 	}
 	muted := NewJudge(r, DefaultLimits())
-	muted.Hear(Reading{Signal: InputMute, Index: 0, Value: 1})
-	var again []Reading
+	muted.Hear(desk.Reading{Signal: desk.InputMute, Index: 0, Value: 1})
+	var again []desk.Reading
 	for _, k := range muted.Known() {
-		if k.Signal == InputMute {
+		if k.Signal == desk.InputMute {
 			again = append(again, k)
 		}
 	}

@@ -1,6 +1,10 @@
 package rules
 
-import "time"
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
 
 // Limits are the settings that all judging is done by. Each may be changed in
 // the house file under `limits`, by the names in the yaml tags, with its unit in
@@ -12,40 +16,18 @@ type Limits struct {
 	Calm    CalmLimits    `yaml:"calm"`
 }
 
-// MixLimits say how levels are read.
-type MixLimits struct {
-	Gate        DBFS          `yaml:"gate"`        // pre-fader level above which an input is playing, unless the roster gives its own
-	Audible     DB            `yaml:"audible"`     // effective gain above which an input is in the mix at all
-	Unexplained DB            `yaml:"unexplained"` // how far the main meter may wander from the model within a minute
-	ShowOver    time.Duration `yaml:"show-over"`   // levels for the eye are mean power over this
-	JudgeOver   time.Duration `yaml:"judge-over"`  // levels for comparing two moments are mean power over this; at most 10 s
-}
-
-// MoveLimits say what counts as one motion of one fader.
-type MoveLimits struct {
-	Leave      DB            `yaml:"leave"`       // a move starts when a fader leaves its rest by this much
-	LeaveIn    time.Duration `yaml:"leave-in"`    // within this long; slower is drift and no move
-	Still      time.Duration `yaml:"still"`       // a move ends after this long without motion
-	Count      DB            `yaml:"count"`       // a move smaller than this is not counted
-	Closed     DB            `yaml:"closed"`      // from below this a raise is a bring-in
-	Return     DB            `yaml:"return"`      // a return ends this near to where a lowering began
-	ReturnIn   time.Duration `yaml:"return-in"`   // and starts within this long of that lowering
-	SceneCount int           `yaml:"scene-count"` // this many movers jumping
-	SceneIn    time.Duration `yaml:"scene-in"`    // within this long are a change of scene
-}
-
 // RatchetLimits say when levels creeping round and round are worth a word.
 type RatchetLimits struct {
 	Quiet    time.Duration `yaml:"quiet"`    // an episode opens at the first raise after this long without one
 	Movers   int           `yaml:"movers"`   // at least this many different movers
-	Up       DB            `yaml:"up"`       // each up by this much
-	Whisper  DB            `yaml:"whisper"`  // fader part of the total's rise for a whisper
-	Nudge    DB            `yaml:"nudge"`    // and for a nudge
-	ReRaise  DB            `yaml:"re-raise"` // and for a nudge when a mover was raised again after two others
-	Grew     DB            `yaml:"grew"`     // said again when it has grown by this
-	Eased    DB            `yaml:"eased"`    // fader part below which it has eased
+	Up       desk.DB       `yaml:"up"`       // each up by this much
+	Whisper  desk.DB       `yaml:"whisper"`  // fader part of the total's rise for a whisper
+	Nudge    desk.DB       `yaml:"nudge"`    // and for a nudge
+	ReRaise  desk.DB       `yaml:"re-raise"` // and for a nudge when a mover was raised again after two others
+	Grew     desk.DB       `yaml:"grew"`     // said again when it has grown by this
+	Eased    desk.DB       `yaml:"eased"`    // fader part below which it has eased
 	Accepted time.Duration `yaml:"accepted"` // after this long without a raise the new level is the one to measure from
-	Same     DB            `yaml:"same"`     // spread of the raises below which the balance is where it began
+	Same     desk.DB       `yaml:"same"`     // spread of the raises below which the balance is where it began
 }
 
 // CalmLimits bound how often anything is said. The defaults follow alarm
@@ -55,7 +37,7 @@ type CalmLimits struct {
 	Every    time.Duration `yaml:"every"`     // whispers and nudges together: one in this long on average
 	Most     int           `yaml:"most"`      // and never more than this many within it, the last kept for more than a whisper
 	Reopen   time.Duration `yaml:"reopen"`    // the same rule for the same movers stays closed this long
-	Worse    DB            `yaml:"worse"`     // unless it is worse by this
+	Worse    desk.DB       `yaml:"worse"`     // unless it is worse by this
 	Burst    int           `yaml:"burst"`     // a rule may not open this many times
 	BurstIn  time.Duration `yaml:"burst-in"`  // within this long
 	NotNow   time.Duration `yaml:"not-now"`   // "not now" silences a rule this long, or until the next mark
@@ -65,11 +47,7 @@ type CalmLimits struct {
 // DefaultLimits are the limits of a house file that sets none.
 func DefaultLimits() Limits {
 	return Limits{
-		Mix: MixLimits{Gate: -50, Audible: -60, Unexplained: 6, ShowOver: 3 * time.Second, JudgeOver: 10 * time.Second},
-		Moves: MoveLimits{
-			Leave: 0.3, LeaveIn: 1500 * time.Millisecond, Still: 600 * time.Millisecond, Count: 0.5, Closed: -40,
-			Return: 0.5, ReturnIn: 30 * time.Second, SceneCount: 5, SceneIn: 150 * time.Millisecond,
-		},
+		Mix: DefaultMixLimits(), Moves: DefaultMoveLimits(),
 		Ratchet: RatchetLimits{
 			Quiet: 45 * time.Second, Movers: 3, Up: 1, Whisper: 1.5, Nudge: 3, ReRaise: 2, Grew: 1, Eased: 1,
 			Accepted: 3 * time.Minute, Same: 1,

@@ -1,6 +1,10 @@
 package rules
 
-import "time"
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
 
 // How a mark came to be.
 const (
@@ -16,15 +20,12 @@ type mark struct {
 	set   bool
 	at    time.Duration
 	how   string
-	total DBFS
+	total desk.DBFS
 	base  Balance
 
 	next  string        // how the next one will have come to be; "" when none is wanted
 	stood time.Duration // since when the mix that it is for has stood
 }
-
-// enough is how many inputs make a mix worth measuring from.
-const enough = 3
 
 // wantMark asks for a mark as soon as a mix has stood for over. In silence it
 // waits for the music: measured from nothing, anything is a hundred decibels up.
@@ -76,21 +77,6 @@ func (j *Judge) accept() {
 		return
 	}
 	j.wantMark(MarkedAccepted)
-}
-
-// music reports whether enough inputs are in the mix to make one.
-func (m *Mix) music() bool { return m.playing() >= min(enough, max(len(m.inputs), 1)) }
-
-// playing is how many inputs are in the mix now.
-func (m *Mix) playing() int {
-	m.refresh()
-	n := 0
-	for i := range m.inputs {
-		if m.inputActive(i) {
-			n++
-		}
-	}
-	return n
 }
 
 // compareMain holds the model against the desk's own main meter, once a second,

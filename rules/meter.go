@@ -1,6 +1,10 @@
 package rules
 
-import "time"
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
 
 // Beat is how often levels are folded and every rule is asked. Fader moves are
 // judged at the instant they come to rest and do not wait for it.
@@ -16,16 +20,16 @@ const LongestMean = 10 * time.Second
 // readings the last one holds, because many desks repeat nothing.
 type meter struct {
 	heard bool
-	last  Power
-	sum   Power // of the readings since the last fold
+	last  desk.Power
+	sum   desk.Power // of the readings since the last fold
 	count int
 
-	slots [meterSlots]Power
+	slots [meterSlots]desk.Power
 	next  int
 	full  int // how many slots hold something, to meterSlots
 }
 
-func (m *meter) hear(p Power) {
+func (m *meter) hear(p desk.Power) {
 	m.heard, m.last = true, p
 	m.sum += p
 	m.count++
@@ -38,7 +42,7 @@ func (m *meter) fold() {
 	}
 	p := m.last
 	if m.count > 0 {
-		p = m.sum / Power(m.count)
+		p = m.sum / desk.Power(m.count)
 	}
 	m.sum, m.count = 0, 0
 	m.slots[m.next] = p
@@ -49,17 +53,17 @@ func (m *meter) fold() {
 }
 
 // mean is the mean power of the last d, or of as much as there is.
-func (m *meter) mean(d time.Duration) Power {
+func (m *meter) mean(d time.Duration) desk.Power {
 	n := min(max(int(d/Beat), 1), m.full)
 	if n == 0 {
 		return m.last
 	}
-	var sum Power
+	var sum desk.Power
 	for i, at := 0, m.next; i < n; i++ {
 		if at--; at < 0 {
 			at = meterSlots - 1
 		}
 		sum += m.slots[at]
 	}
-	return sum / Power(n)
+	return sum / desk.Power(n)
 }

@@ -1,13 +1,17 @@
 package rules
 
-import "time"
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
 
 // Mix is the desk as it was last heard: faders, mutes, memberships, meters. It
 // is made by NewMix and used from one goroutine.
 type Mix struct {
-	roster  Roster
+	roster  desk.Roster
 	limits  MixLimits
-	audible Ratio
+	audible desk.Ratio
 
 	faders Faders // as the hand left them, mutes apart
 	muted  []bool // in Faders order
@@ -25,7 +29,7 @@ type Mix struct {
 
 type inputMeter struct {
 	meter
-	gate   Power
+	gate   desk.Power
 	active bool // above its gate
 	open   bool // audible, and on its way to the main
 }
@@ -34,7 +38,7 @@ type inputMeter struct {
 // as a meter, so that one deep squeeze is no more of a trend than one drum hit.
 type groupMeter struct {
 	meter
-	reduction, makeUp DB
+	reduction, makeUp desk.DB
 	history           squeezeHistory
 	active            bool
 }
@@ -46,9 +50,9 @@ type sceneNumber struct {
 
 // NewMix is a desk of which nothing has been heard yet. An input that belongs to
 // a DCA or group that the roster does not have is a fault of the caller's, and panics.
-func NewMix(r Roster, l MixLimits) *Mix {
+func NewMix(r desk.Roster, l MixLimits) *Mix {
 	m := &Mix{
-		roster: r, limits: l, audible: l.Audible.Ratio(), faders: r.Faders(), routes: make([]route, len(r.Inputs)),
+		roster: r, limits: l, audible: l.Audible.Ratio(), faders: newFaders(r), routes: make([]route, len(r.Inputs)),
 		inputs: make([]inputMeter, len(r.Inputs)), groups: make([]groupMeter, len(r.Groups)),
 		now: newBalance(r), stale: true,
 	}
@@ -65,7 +69,7 @@ func NewMix(r Roster, l MixLimits) *Mix {
 	}
 	for k := range m.groups {
 		m.groups[k].last = 1 // nothing heard of it: no reduction
-		m.groups[k].history.at = make([]DB, 0, squeezeSlots)
+		m.groups[k].history.at = make([]desk.DB, 0, squeezeSlots)
 	}
 	return m
 }
@@ -84,55 +88,55 @@ const (
 
 // apply takes one reading and reports what it may have changed and whose. A
 // reading for a strip that the roster does not have is ignored.
-func (m *Mix) apply(r *Reading) (changed, Mover) {
-	who := Mover{r.Signal.Of(), r.Index}
-	if who.Strip >= StripInput && who.Strip <= StripMain && !m.faders.Has(who) {
+func (m *Mix) apply(r *desk.Reading) (changed, desk.Mover) {
+	who := desk.Mover{Strip: r.Signal.Of(), Index: r.Index}
+	if who.Strip >= desk.StripInput && who.Strip <= desk.StripMain && !m.faders.Has(who) {
 		return nothing, who
 	}
 	switch r.Signal {
-	case InputFader, DCAFader, GroupFader, MainFader:
+	case desk.InputFader, desk.DCAFader, desk.GroupFader, desk.MainFader:
 		m.applyFader(who, r.Gain())
 		return moved, who
-	case InputMute, DCAMute, GroupMute, MainMute:
+	case desk.InputMute, desk.DCAMute, desk.GroupMute, desk.MainMute:
 		m.applyMute(who, r.On())
 		return switched, who
-	case InputLevel:
+	case desk.InputLevel:
 		m.applyLevel(r)
-	case MainLevel:
+	case desk.MainLevel:
 		m.main.hear(r.Level().Power())
-	case GroupReduction:
+	case desk.GroupReduction:
 		g := &m.groups[r.Index]
 		g.reduction = r.Gain()
-		g.hear(Power((-g.reduction).Ratio()))
-	case GroupMakeUp:
+		g.hear(desk.Power((-g.reduction).Ratio()))
+	case desk.GroupMakeUp:
 		m.groups[r.Index].makeUp = r.Gain()
-	case InputDCA, InputGroup, InputMain:
+	case desk.InputDCA, desk.InputGroup, desk.InputMain:
 		if m.applyRoute(r) {
 			m.stale = true
 			return rerouted, who
 		}
-	case InputName, DCAName, GroupName:
+	case desk.InputName, desk.DCAName, desk.GroupName:
 		return named, who
-	case SceneNumber:
+	case desk.SceneNumber:
 		// The first number heard counts as a recall: a desk that was not asked for
 		// it speaks of none until it makes one, and at the start of a service a
 		// recall too many harms nothing.
 		was := m.scene
 		m.scene = sceneNumber{true, r.Value}
 		if was != m.scene {
-			return newScene, Mover{}
+			return newScene, desk.Mover{}
 		}
 	}
 	return nothing, who
 }
 
-func (m *Mix) applyFader(who Mover, db DB) {
+func (m *Mix) applyFader(who desk.Mover, db desk.DB) {
 	slot := m.faders.slot(who)
 	if m.faders.at[slot] == db {
 		return
 	}
 	m.faders.at[slot] = db
-	if who.Strip != StripInput || m.stale {
+	if who.Strip != desk.StripInput || m.stale {
 		m.stale = true
 		return
 	}
@@ -144,7 +148,7 @@ func (m *Mix) applyFader(who Mover, db DB) {
 	}
 }
 
-func (m *Mix) applyMute(who Mover, on bool) {
+func (m *Mix) applyMute(who desk.Mover, on bool) {
 	if mute := &m.muted[m.faders.slot(who)]; *mute != on {
 		*mute, m.stale = on, true
 	}
@@ -152,15 +156,15 @@ func (m *Mix) applyMute(who Mover, on bool) {
 
 // applyRoute takes the desk's word on what an input belongs to, and reports
 // whether it is news.
-func (m *Mix) applyRoute(r *Reading) bool {
+func (m *Mix) applyRoute(r *desk.Reading) bool {
 	in := &m.routes[r.Index]
-	if r.Signal == InputMain {
+	if r.Signal == desk.InputMain {
 		was := in.main
 		in.main = r.On()
 		return in.main != was
 	}
 	list, most := &in.dcas, len(m.roster.DCAs)
-	if r.Signal == InputGroup {
+	if r.Signal == desk.InputGroup {
 		list, most = &in.groups, len(m.roster.Groups)
 	}
 	if r.To < 0 || r.To >= most || list.has(r.To) == r.On() {
@@ -176,7 +180,7 @@ func (m *Mix) applyRoute(r *Reading) bool {
 
 // applyLevel takes a meter. One taken after the fader tells of the stage only
 // while the fader is open enough to hear through.
-func (m *Mix) applyLevel(r *Reading) {
+func (m *Mix) applyLevel(r *desk.Reading) {
 	in := &m.inputs[r.Index]
 	p := r.Level().Power()
 	if r.Post {
@@ -185,7 +189,7 @@ func (m *Mix) applyLevel(r *Reading) {
 		if g <= m.audible {
 			return
 		}
-		p /= Power(g)
+		p /= desk.Power(g)
 	}
 	in.hear(p)
 }
@@ -199,7 +203,7 @@ func (m *Mix) refresh() {
 	m.now.faders.CopyFrom(&m.faders)
 	for slot, muted := range m.muted {
 		if muted {
-			m.now.faders.at[slot] = Off
+			m.now.faders.at[slot] = desk.Off
 		}
 	}
 	m.squeezes(Beat)
@@ -252,15 +256,15 @@ func (m *Mix) balance(b *Balance, d time.Duration) {
 func (m *Mix) squeezes(d time.Duration) {
 	for k := range m.groups {
 		g := &m.groups[k]
-		m.now.squeeze[k] = g.makeUp.Ratio() * Ratio(g.mean(d))
+		m.now.squeeze[k] = g.makeUp.Ratio() * desk.Ratio(g.mean(d))
 	}
 }
 
 // levels fills in the pre-fader power of every input. One without a meter is
 // taken to be as loud as the mean of the metered ones that are playing, and with
 // no meters at all every input is taken to be equally loud.
-func (m *Mix) levels(stage []Power, d time.Duration) {
-	var sum Power
+func (m *Mix) levels(stage []desk.Power, d time.Duration) {
+	var sum desk.Power
 	n := 0
 	for i := range m.inputs {
 		if in := &m.inputs[i]; in.heard {
@@ -272,7 +276,7 @@ func (m *Mix) levels(stage []Power, d time.Duration) {
 	}
 	supposed := unmetered
 	if n > 0 {
-		supposed = sum / Power(n)
+		supposed = sum / desk.Power(n)
 	}
 	for i := range m.inputs {
 		if !m.inputs[i].heard {
@@ -283,12 +287,12 @@ func (m *Mix) levels(stage []Power, d time.Duration) {
 
 // unmetered is the level of every input of a desk without meters. Only that it
 // is the same for all matters; -20 dBFS keeps totals looking like levels.
-const unmetered = Power(0.01)
+const unmetered = desk.Power(0.01)
 
 // Active reports whether a mover has anything to move: an input that is playing
 // and open, a DCA or group with such an input, the main when anything is.
 // Without meters every open input counts as playing.
-func (m *Mix) Active(who Mover) bool {
+func (m *Mix) Active(who desk.Mover) bool {
 	m.refresh()
 	for i := range m.inputs {
 		if m.inputActive(i) && m.moves(who, i) {
@@ -299,7 +303,7 @@ func (m *Mix) Active(who Mover) bool {
 }
 
 // open is Active for a mover whose inputs may be pausing between two phrases.
-func (m *Mix) open(who Mover) bool {
+func (m *Mix) open(who desk.Mover) bool {
 	m.refresh()
 	for i := range m.inputs {
 		if m.inputs[i].open && m.moves(who, i) {
@@ -310,16 +314,16 @@ func (m *Mix) open(who Mover) bool {
 }
 
 // moves reports whether a mover's fader moves an input's level.
-func (m *Mix) moves(who Mover, input int) bool {
+func (m *Mix) moves(who desk.Mover, input int) bool {
 	switch who.Strip {
-	case StripInput:
+	case desk.StripInput:
 		return who.Index == input
-	case StripDCA:
+	case desk.StripDCA:
 		return m.routes[input].dcas.has(who.Index)
-	case StripGroup:
+	case desk.StripGroup:
 		return m.routes[input].groups.has(who.Index)
 	}
-	return who.Strip == StripMain
+	return who.Strip == desk.StripMain
 }
 
 func (m *Mix) inputActive(i int) bool {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // MoveKind says what a move was.
@@ -28,17 +30,17 @@ func (k MoveKind) String() string {
 
 // Move is one continuous motion of one mover, from rest to rest.
 type Move struct {
-	Mover      Mover // none for a Scene that the desk announced
+	Mover      desk.Mover // none for a Scene that the desk announced
 	Kind       MoveKind
 	Start, End time.Duration // End is when it came to rest
-	From, To   DB            // Off for closed or muted
+	From, To   desk.DB       // Off for closed or muted
 
 	// Lowered is, for a Return, when the lowering it takes back began.
 	Lowered time.Duration
 }
 
 // Net is how far the move went, upwards positive.
-func (m Move) Net() DB { return m.To.Above(m.From) }
+func (m Move) Net() desk.DB { return m.To.Above(m.From) }
 
 // moves finds the motions in streams of fader positions. Some desks send a fader
 // as a stream of steps, some only where it ends, some repeat values without
@@ -57,18 +59,18 @@ type moves struct {
 // track is one mover's stream.
 type track struct {
 	heard bool
-	value DB
+	value desk.DB
 
 	muteHeard, muted bool
 
-	rest   DB            // where it last stood, following drift
+	rest   desk.DB       // where it last stood, following drift
 	restAt time.Duration // when it began to leave that, or atRest
 
 	moving bool
 	scene  bool
 	start  time.Duration
 	up     bool          // which way it is going
-	still  DB            // the value that it must leave to be in motion
+	still  desk.DB       // the value that it must leave to be in motion
 	last   time.Duration // when it last did
 
 	lowered Move // the last lowering
@@ -83,7 +85,7 @@ type jump struct {
 const atRest = time.Duration(math.MinInt64 / 2)
 
 // jitter is how far a worn fader's reading may wander while nobody touches it.
-const jitter = DB(0.1)
+const jitter = desk.DB(0.1)
 
 func newMoves(l MoveLimits, f *Faders) *moves {
 	return &moves{limits: l, faders: f, tracks: make([]track, f.Len()), scene: -1}
@@ -91,12 +93,12 @@ func newMoves(l MoveLimits, f *Faders) *moves {
 
 // fader takes where a mover stands now. The first value heard of a mover is a
 // bring-in: it may have stood there for an hour, so nothing may be measured across it.
-func (m *moves) fader(at time.Duration, who Mover, db DB) {
+func (m *moves) fader(at time.Duration, who desk.Mover, db desk.DB) {
 	slot := m.faders.slot(who)
 	t := &m.tracks[slot]
 	if !t.heard {
 		*t = track{heard: true, value: db, rest: db, restAt: atRest}
-		m.done = append(m.done, Move{Mover: who, Kind: BringIn, Start: at, End: at, From: Off, To: db})
+		m.done = append(m.done, Move{Mover: who, Kind: BringIn, Start: at, End: at, From: desk.Off, To: db})
 		return
 	}
 	if db == t.value {
@@ -111,13 +113,13 @@ func (m *moves) fader(at time.Duration, who Mover, db DB) {
 	}
 	step := db.Above(t.value)
 	t.value = db
-	if !abs(db.Above(t.rest)).reaches(m.limits.Leave) {
+	if !abs(db.Above(t.rest)).Reaches(m.limits.Leave) {
 		return
 	}
 	t.moving, t.start, t.scene = true, t.restAt, at <= m.scene
 	t.up, t.still, t.last = db > t.rest, db, at
 	m.moving = append(m.moving, slot)
-	if abs(step).reaches(m.limits.Count) {
+	if abs(step).Reaches(m.limits.Count) {
 		m.jumped(at, slot)
 	}
 }
@@ -125,7 +127,7 @@ func (m *moves) fader(at time.Duration, who Mover, db DB) {
 // follow takes the next value of a track in motion. Onwards any step beyond
 // jitter is motion; back it must go as far as to leave a rest, or a worn fader
 // that chatters about one value would never be still.
-func (t *track) follow(at time.Duration, db, leave DB) {
+func (t *track) follow(at time.Duration, db, leave desk.DB) {
 	t.value = db
 	onwards := db.Above(t.still)
 	if !t.up {
@@ -133,7 +135,7 @@ func (t *track) follow(at time.Duration, db, leave DB) {
 	}
 	switch {
 	case onwards > jitter:
-	case (-onwards).reaches(leave):
+	case (-onwards).Reaches(leave):
 		t.up = !t.up
 	default:
 		return
@@ -144,7 +146,7 @@ func (t *track) follow(at time.Duration, db, leave DB) {
 // mute takes whether a mover is muted now. A change is at once a move of its own
 // kind. The first word of a mute is no jump: a desk that is asked for everything
 // says many at once.
-func (m *moves) mute(at time.Duration, who Mover, on bool) {
+func (m *moves) mute(at time.Duration, who desk.Mover, on bool) {
 	slot := m.faders.slot(who)
 	t := &m.tracks[slot]
 	first, was := !t.muteHeard, t.muted
@@ -153,9 +155,9 @@ func (m *moves) mute(at time.Duration, who Mover, on bool) {
 		return
 	}
 	stands := m.faders.At(who)
-	mv := Move{Mover: who, Kind: BringIn, Start: at, End: at, From: Off, To: stands}
+	mv := Move{Mover: who, Kind: BringIn, Start: at, End: at, From: desk.Off, To: stands}
 	if on {
-		mv.Kind, mv.From, mv.To = TakeOut, stands, Off
+		mv.Kind, mv.From, mv.To = TakeOut, stands, desk.Off
 	}
 	if at <= m.scene {
 		mv.Kind = Scene
@@ -168,7 +170,7 @@ func (m *moves) mute(at time.Duration, who Mover, on bool) {
 
 // rerouted takes a strip that feeds other groups or follows other DCAs than it
 // did: the mix is another, and nothing may be measured across it.
-func (m *moves) rerouted(at time.Duration, who Mover) {
+func (m *moves) rerouted(at time.Duration, who desk.Mover) {
 	db := m.faders.At(who)
 	m.done = append(m.done, Move{Mover: who, Kind: Reroute, Start: at, End: at, From: db, To: db})
 }
@@ -263,11 +265,11 @@ func (m *moves) end(slot int, t *track) (Move, bool) {
 		mv.Kind = TakeOut
 	case mv.From < m.limits.Closed && net > 0:
 		mv.Kind = BringIn
-	case net.reaches(m.limits.Count) && m.returns(mv, lowered):
+	case net.Reaches(m.limits.Count) && m.returns(mv, lowered):
 		mv.Kind, mv.Lowered = Return, lowered.Start
-	case net.reaches(m.limits.Count):
+	case net.Reaches(m.limits.Count):
 		mv.Kind = Raise
-	case (-net).reaches(m.limits.Count):
+	case (-net).Reaches(m.limits.Count):
 		mv.Kind = Lower
 		t.lowered = mv
 	default:
@@ -278,7 +280,7 @@ func (m *moves) end(slot int, t *track) (Move, bool) {
 
 func (m *moves) returns(mv, lowered Move) bool {
 	return lowered.Kind == Lower && mv.Start-lowered.End <= m.limits.ReturnIn &&
-		m.limits.Return.reaches(abs(mv.To.Above(lowered.From)))
+		m.limits.Return.Reaches(abs(mv.To.Above(lowered.From)))
 }
 
-func abs(d DB) DB { return max(d, -d) }
+func abs(d desk.DB) desk.DB { return max(d, -d) }

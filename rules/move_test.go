@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 const ms = time.Millisecond
@@ -14,16 +16,16 @@ const ms = time.Millisecond
 type step struct {
 	at    time.Duration
 	input int
-	db    DB
+	db    desk.DB
 }
 
 // movesOf plays steps to a fresh finder and gives every move up to a minute after.
 // Input faders stand at -10 for a minute before the first.
 func movesOf(steps ...step) []Move {
-	f := Roster{Inputs: make([]Input, 8)}.Faders()
+	f := newFaders(desk.Roster{Inputs: make([]desk.Input, 8)})
 	m := newMoves(DefaultLimits().Moves, &f)
 	for i := range 8 {
-		m.fader(-time.Minute, Mover{StripInput, i}, -10)
+		m.fader(-time.Minute, desk.Mover{Strip: desk.StripInput, Index: i}, -10)
 	}
 	m.done = nil
 	return playMoves(m, &f, steps)
@@ -37,7 +39,7 @@ func playMoves(m *moves, f *Faders, steps []step) (all []Move) {
 	}
 	for _, s := range steps {
 		until(s.at)
-		who := Mover{StripInput, s.input}
+		who := desk.Mover{Strip: desk.StripInput, Index: s.input}
 		f.Set(who, s.db)
 		m.fader(s.at, who, s.db)
 	}
@@ -50,10 +52,10 @@ func playMoves(m *moves, f *Faders, steps []step) (all []Move) {
 }
 
 // ride is a stream of steps from one value to another.
-func ride(at time.Duration, input int, from, to DB, over, every time.Duration) (steps []step) {
+func ride(at time.Duration, input int, from, to desk.DB, over, every time.Duration) (steps []step) {
 	n := int(over / every)
 	for i := 1; i <= n; i++ {
-		steps = append(steps, step{at + time.Duration(i)*every, input, from + (to-from)*DB(i)/DB(n)})
+		steps = append(steps, step{at + time.Duration(i)*every, input, from + (to-from)*desk.DB(i)/desk.DB(n)})
 	}
 	return steps
 }
@@ -93,7 +95,7 @@ func TestMoves(t *testing.T) {
 		{"drift before a raise is not the raise's", slices.Concat(ride(0, 0, -10, -9.8, 6*time.Second, 3*time.Second), []step{{20 * time.Second, 0, -8}}), "raise -9.8>-8.0"},
 		{"smaller than counts", []step{{0, 0, -9.6}}, ""},
 		{"just counts", []step{{0, 0, -9.5}}, "raise -10.0>-9.5"},
-		{"just counts in 32 bits", []step{{0, 0, DB(float32(-10.5))}, {time.Second, 0, DB(float32(-10.1)) + 0.1 - 1e-6}}, "lower -10.0>-10.5, return -10.5>-10.0"},
+		{"just counts in 32 bits", []step{{0, 0, desk.DB(float32(-10.5))}, {time.Second, 0, desk.DB(float32(-10.1)) + 0.1 - 1e-6}}, "lower -10.0>-10.5, return -10.5>-10.0"},
 		{"there and back in one go", slices.Concat(ride(0, 0, -10, -8, 500*ms, 30*ms), ride(500*ms, 0, -8, -10, 500*ms, 30*ms)), ""},
 		{"up and on down in one go", slices.Concat(ride(0, 0, -10, -8, 500*ms, 30*ms), ride(500*ms, 0, -8, -12, 500*ms, 30*ms)), "lower -10.0>-12.0"},
 		{"two raises with a rest between", []step{{0, 0, -8}, {700 * ms, 0, -6}}, "raise -10.0>-8.0, raise -8.0>-6.0"},
@@ -102,10 +104,10 @@ func TestMoves(t *testing.T) {
 		{"a return to nearly there", append(slices.Clone(lowered), step{10 * time.Second, 0, -9.5}), "lower -10.0>-14.0, return -14.0>-9.5"},
 		{"no return: further", append(slices.Clone(lowered), step{10 * time.Second, 0, -9.4}), "lower -10.0>-14.0, raise -14.0>-9.4"},
 		{"no return: too late", append(slices.Clone(lowered), step{32 * time.Second, 0, -10}), "lower -10.0>-14.0, raise -14.0>-10.0"},
-		{"from closed", []step{{0, 0, Off}, {10 * time.Second, 0, -12}}, "take-out -10.0>-Inf, bring-in -Inf>-12.0"},
+		{"from closed", []step{{0, 0, desk.Off}, {10 * time.Second, 0, -12}}, "take-out -10.0>-Inf, bring-in -Inf>-12.0"},
 		{"from nearly closed", []step{{0, 0, -41}, {10 * time.Second, 0, -12}}, "take-out -10.0>-41.0, bring-in -41.0>-12.0"},
 		{"from just open", []step{{0, 0, -40}, {40 * time.Second, 0, -12}}, "lower -10.0>-40.0, raise -40.0>-12.0"},
-		{"closing and opening without rest", []step{{0, 0, Off}, {200 * ms, 0, -8}}, "raise -10.0>-8.0"},
+		{"closing and opening without rest", []step{{0, 0, desk.Off}, {200 * ms, 0, -8}}, "raise -10.0>-8.0"},
 		{"five jump at once", []step{{0, 0, -5}, {40 * ms, 1, -5}, {80 * ms, 2, -5}, {120 * ms, 3, -5}, {150 * ms, 4, -15}},
 			"scene -10.0>-5.0, scene -10.0>-5.0, scene -10.0>-5.0, scene -10.0>-5.0, scene -10.0>-15.0"},
 		{"a sixth belongs to the five", []step{{0, 0, -5}, {0, 1, -5}, {0, 2, -5}, {0, 3, -5}, {0, 4, -5}, {140 * ms, 5, -5}},
@@ -151,10 +153,10 @@ func TestSameGestureSameMove(t *testing.T) {
 // TestChatterComesToRest: a worn fader flickers about where it was left, on
 // either side of the last value that moved.
 func TestChatterComesToRest(t *testing.T) {
-	for _, around := range []DB{-8, -4, -2.3} {
+	for _, around := range []desk.DB{-8, -4, -2.3} {
 		steps := []step{{0, 0, around + 0.1}}
 		for i := range 200 {
-			steps = append(steps, step{time.Duration(i+1) * 40 * ms, 0, around + []DB{-0.1, 0.1, 0, 0.1}[i%4]})
+			steps = append(steps, step{time.Duration(i+1) * 40 * ms, 0, around + []desk.DB{-0.1, 0.1, 0, 0.1}[i%4]})
 		}
 		got := movesOf(steps...)
 		if len(got) != 1 || got[0].End > 200*ms {
@@ -164,7 +166,7 @@ func TestChatterComesToRest(t *testing.T) {
 }
 
 func newTestMoves() (*moves, *Faders) {
-	f := Roster{Inputs: make([]Input, 8), DCAs: []string{"band"}}.Faders()
+	f := newFaders(desk.Roster{Inputs: make([]desk.Input, 8), DCAs: []string{"band"}})
 	return newMoves(DefaultLimits().Moves, &f), &f
 }
 
@@ -179,12 +181,12 @@ func TestFirstWordOfAFaderIsNoRaise(t *testing.T) {
 func TestMutes(t *testing.T) {
 	mute := func(m *moves, at time.Duration, inputs int, on bool) {
 		for i := range inputs {
-			m.mute(at, Mover{StripInput, i}, on)
+			m.mute(at, desk.Mover{Strip: desk.StripInput, Index: i}, on)
 		}
 	}
 	t.Run("a lifted mute is a bring-in, a repeated one nothing", func(t *testing.T) {
 		m, f := newTestMoves()
-		f.Set(Mover{StripInput, 0}, -10)
+		f.Set(desk.Mover{Strip: desk.StripInput, Index: 0}, -10)
 		mute(m, 0, 1, true)
 		mute(m, 0, 1, true)
 		mute(m, time.Second, 1, false)
@@ -228,9 +230,9 @@ func TestSceneByNumber(t *testing.T) {
 	m, f := newTestMoves()
 	playMoves(m, f, []step{{0, 0, -10}, {0, 1, -10}, {0, 2, -10}, {0, 3, -10}})
 	at := 2 * time.Minute
-	step := func(at time.Duration, input int, db DB) {
-		f.Set(Mover{StripInput, input}, db)
-		m.fader(at, Mover{StripInput, input}, db)
+	step := func(at time.Duration, input int, db desk.DB) {
+		f.Set(desk.Mover{Strip: desk.StripInput, Index: input}, db)
+		m.fader(at, desk.Mover{Strip: desk.StripInput, Index: input}, db)
 	}
 	step(at-300*ms, 0, -5) // a hand, before it
 	step(at-100*ms, 1, -5) // jumps just before the word

@@ -13,7 +13,7 @@ import (
 
 // mayImport is the whole of what this package may lean on. Adding to it is a
 // decision about replay, so it is made here, in a review, and not by accident.
-var mayImport = []string{"cmp", "errors", "fmt", "iter", "maps", "math", "math/bits", "slices", "strconv", "strings", "time", "unicode/utf8"}
+var mayImport = []string{"pawl/rules/desk", "cmp", "errors", "fmt", "iter", "maps", "math", "math/bits", "slices", "strconv", "strings", "time", "unicode/utf8"}
 
 // clock is what of package time would make a replay differ from the service.
 var clock = []string{"Now", "Since", "Until", "Sleep", "After", "AfterFunc", "Tick", "NewTimer", "NewTicker"}

@@ -1,6 +1,10 @@
 package rules
 
-import "time"
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
 
 // ratchet finds levels going up in turns: one input is pushed until it is heard,
 // then the next is lost and is pushed, and so round until everything is loud and
@@ -12,7 +16,7 @@ import "time"
 // practice among those who teach mixing, with no published source; the limits
 // are ours.
 type ratchet struct {
-	roster Roster
+	roster desk.Roster
 	limits RatchetLimits
 	over   time.Duration // levels are mean power over this
 
@@ -22,7 +26,7 @@ type ratchet struct {
 	claims  []Claim
 }
 
-func newRatchet(r Roster, l Limits) *ratchet {
+func newRatchet(r desk.Roster, l Limits) *ratchet {
 	return &ratchet{roster: r, limits: l.Ratchet, over: l.Mix.JudgeOver}
 }
 
@@ -54,7 +58,7 @@ func (r *ratchet) judge(f Frame) {
 	}
 	l := r.ledger(f)
 	switch {
-	case e.claimed && !l.split.Faders.reaches(r.limits.Eased):
+	case e.claimed && !l.split.Faders.Reaches(r.limits.Eased):
 		r.end(l.eased)
 	case e.claimed && quiet >= r.limits.Accepted:
 		r.end(l.accepted)

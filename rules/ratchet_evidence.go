@@ -1,6 +1,10 @@
 package rules
 
-import "fmt"
+import (
+	"fmt"
+
+	"pawl/rules/desk"
+)
 
 // evidence is the whole arithmetic of a finding: the moves in their order, what
 // each raise bought, the change of the total and its split, what the groups took
@@ -62,7 +66,7 @@ func (l *ledger) groupEvidence() []Evidence {
 	var out []Evidence
 	for k := range l.now.squeeze {
 		back := dbOf(l.base.squeeze[k]).Above(dbOf(l.now.squeeze[k]))
-		name := l.roster.Name(Mover{StripGroup, k})
+		name := l.roster.Name(desk.Mover{Strip: desk.StripGroup, Index: k})
 		switch {
 		case back >= heard:
 			out = append(out, l.fact("The %s took back %s: its compressor holds down that much more than at the start.", name, back))
@@ -79,9 +83,9 @@ func (l *ledger) why() string {
 	text := fmt.Sprintf("%d faders are up by %s or more; raises %s, lowers %s; the faders' part is %s", len(l.ups), l.limits.Up,
 		raised, lowered, l.split.Faders)
 	switch again := l.reRaised(); {
-	case l.split.Faders.reaches(l.limits.Nudge):
+	case l.split.Faders.Reaches(l.limits.Nudge):
 		return fmt.Sprintf("%s, at or over %s.", text, l.limits.Nudge)
-	case again != Mover{} && l.split.Faders.reaches(l.limits.ReRaise):
+	case again != desk.Mover{} && l.split.Faders.Reaches(l.limits.ReRaise):
 		return fmt.Sprintf("%s, at or over %s with %s raised again after two others.", text, l.limits.ReRaise, l.roster.Name(again))
 	}
 	return fmt.Sprintf("%s, at or over %s.", text, l.limits.Whisper)

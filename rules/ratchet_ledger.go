@@ -3,6 +3,8 @@ package rules
 import (
 	"slices"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // ledger is an episode summed up at one instant: who is up by how much, what it
@@ -10,13 +12,13 @@ import (
 type ledger struct {
 	*episode
 	at     time.Duration
-	roster Roster
+	roster desk.Roster
 	limits RatchetLimits
 	mix    *Mix
 	now    *Balance
 
 	split Split
-	ups   []Mover // up by limits.Up and in the mix, first raised first
+	ups   []desk.Mover // up by limits.Up and in the mix, first raised first
 }
 
 // ledger sums up the episode. While nothing that was raised is playing, the
@@ -32,7 +34,7 @@ func (r *ratchet) ledger(f Frame) *ledger {
 	}
 	l.split = attribute(f.Mix.routes, &l.base, l.now)
 	for _, m := range l.moves {
-		if m.Kind == Raise && !slices.Contains(l.ups, m.Mover) && l.net(m.Mover).reaches(l.limits.Up) && f.Mix.open(m.Mover) {
+		if m.Kind == Raise && !slices.Contains(l.ups, m.Mover) && l.net(m.Mover).Reaches(l.limits.Up) && f.Mix.open(m.Mover) {
 			l.ups = append(l.ups, m.Mover)
 		}
 	}
@@ -40,7 +42,7 @@ func (r *ratchet) ledger(f Frame) *ledger {
 }
 
 // about is who the claim is about: who is up, or who was when all are back.
-func (l *ledger) about() []Mover {
+func (l *ledger) about() []desk.Mover {
 	if len(l.ups) == 0 {
 		return l.claim.About
 	}
@@ -48,17 +50,17 @@ func (l *ledger) about() []Mover {
 }
 
 // net is how far a mover is up since the episode began.
-func (l *ledger) net(m Mover) DB { return l.now.faders.At(m).Above(l.base.faders.At(m)) }
+func (l *ledger) net(m desk.Mover) desk.DB { return l.now.faders.At(m).Above(l.base.faders.At(m)) }
 
 // isRatchet reports whether the episode is worth a word.
 func (l *ledger) isRatchet() bool {
 	raised, lowered := l.tally()
-	return len(l.ups) >= l.limits.Movers && !lowered.reaches(raised/2) && l.split.Faders.reaches(l.limits.Whisper)
+	return len(l.ups) >= l.limits.Movers && !lowered.Reaches(raised/2) && l.split.Faders.Reaches(l.limits.Whisper)
 }
 
 func (l *ledger) weight() Weight {
 	f := l.split.Faders
-	if f.reaches(l.limits.Nudge) || f.reaches(l.limits.ReRaise) && l.reRaised() != (Mover{}) {
+	if f.Reaches(l.limits.Nudge) || f.Reaches(l.limits.ReRaise) && l.reRaised() != (desk.Mover{}) {
 		return Nudge
 	}
 	return Whisper
@@ -66,12 +68,12 @@ func (l *ledger) weight() Weight {
 
 // reRaised is a mover that was raised again after two others were, the turn of
 // the ratchet, or no mover.
-func (l *ledger) reRaised() Mover {
+func (l *ledger) reRaised() desk.Mover {
 	for i, first := range l.moves {
 		if first.Kind != Raise {
 			continue
 		}
-		var others []Mover
+		var others []desk.Mover
 		for _, m := range l.moves[i+1:] {
 			switch {
 			case m.Kind != Raise:
@@ -84,47 +86,47 @@ func (l *ledger) reRaised() Mover {
 			}
 		}
 	}
-	return Mover{}
+	return desk.Mover{}
 }
 
 // gained is how far an input's effective gain is up since the episode began.
-func (l *ledger) gained(input int) DB {
+func (l *ledger) gained(input int) desk.DB {
 	return dbOf(l.now.gain[input]).Above(dbOf(l.base.gain[input]))
 }
 
 // sameBalance reports whether every input that plays has gained about the same,
 // and how much: power-weighted mean, and the farthest from it.
-func (l *ledger) sameBalance() (mean DB, same bool) {
+func (l *ledger) sameBalance() (mean desk.DB, same bool) {
 	var weighted, power float64
-	l.eachPlaying(func(i int, p Power) {
+	l.eachPlaying(func(i int, p desk.Power) {
 		weighted += float64(p) * float64(l.gained(i))
 		power += float64(p)
 	})
 	if power == 0 {
 		return 0, false
 	}
-	mean, same = DB(weighted/power), true
-	l.eachPlaying(func(i int, _ Power) {
-		same = same && !abs(l.gained(i)-mean).reaches(l.limits.Same)
+	mean, same = desk.DB(weighted/power), true
+	l.eachPlaying(func(i int, _ desk.Power) {
+		same = same && !abs(l.gained(i)-mean).Reaches(l.limits.Same)
 	})
 	return mean, same
 }
 
 // eachPlaying calls f with every input that was and is in the mix, and the power
 // it has in it now, before the main fader.
-func (l *ledger) eachPlaying(f func(input int, p Power)) {
+func (l *ledger) eachPlaying(f func(input int, p desk.Power)) {
 	for i, r := range l.mix.routes {
 		if l.base.gain[i] > 0 && l.mix.inputActive(i) {
-			f(i, l.now.stage[i]*Power(l.now.gain[i]*through(r, l.now.group)))
+			f(i, l.now.stage[i]*desk.Power(l.now.gain[i]*through(r, l.now.group)))
 		}
 	}
 }
 
 // raisedPower is how much more an input puts into the mix than it would with the
 // faders of the episode's beginning.
-func (l *ledger) raisedPower(input int) Power {
+func (l *ledger) raisedPower(input int) desk.Power {
 	return l.now.stage[input] *
-		Power((l.now.gain[input]-l.base.gain[input])*through(l.mix.routes[input], l.now.group))
+		desk.Power((l.now.gain[input]-l.base.gain[input])*through(l.mix.routes[input], l.now.group))
 }
 
-func dbOf(r Ratio) DB { return DB(Power(r).Level()) }
+func dbOf(r desk.Ratio) desk.DB { return desk.DB(desk.Power(r).Level()) }

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // fourEqual is a band of four that play alike, with a fifth input that is silent,
@@ -370,8 +372,8 @@ func TestWayBack(t *testing.T) {
 				t.Fatalf("trims %s, want %s", got, c.trims)
 			}
 			for _, tr := range w.trims {
-				signal := map[Strip]Signal{StripInput: InputFader, StripDCA: DCAFader}[tr.who.Strip]
-				j.Hear(Reading{At: j.at, Signal: signal, Index: tr.who.Index, Value: float64(j.mix.faders.At(tr.who) - tr.by)})
+				signal := map[desk.Strip]desk.Signal{desk.StripInput: desk.InputFader, desk.StripDCA: desk.DCAFader}[tr.who.Strip]
+				j.Hear(desk.Reading{At: j.at, Signal: signal, Index: tr.who.Index, Value: float64(j.mix.faders.At(tr.who) - tr.by)})
 			}
 			j.Advance(j.at + 2*time.Second)
 			if got := j.Glance().Total; math.Abs(float64(got-w.total.then)) > 1e-6 {
@@ -388,12 +390,12 @@ func TestWayBack(t *testing.T) {
 }
 
 func TestAMuteInTheWayIsLeftAlone(t *testing.T) {
-	m := mixOf(band(2, nil, nil), set(InputFader, 0, -10), set(InputFader, 1, -10), set(InputMute, 0, 1))
+	m := mixOf(band(2, nil, nil), set(desk.InputFader, 0, -10), set(desk.InputFader, 1, -10), set(desk.InputMute, 0, 1))
 	e := &episode{known: time.Second}
 	m.balance(&e.base, time.Second)
-	e.enter(m, Move{Mover: Mover{StripInput, 0}, Kind: Lower, From: -5, To: -10})
-	e.enter(m, Move{Mover: Mover{StripInput, 1}, Kind: Lower, From: -5, To: -10})
-	if e.base.gain[0] != 0 || e.base.gain[1] != DB(-5).Ratio() {
+	e.enter(m, Move{Mover: desk.Mover{Strip: desk.StripInput, Index: 0}, Kind: Lower, From: -5, To: -10})
+	e.enter(m, Move{Mover: desk.Mover{Strip: desk.StripInput, Index: 1}, Kind: Lower, From: -5, To: -10})
+	if e.base.gain[0] != 0 || e.base.gain[1] != desk.DB(-5).Ratio() {
 		t.Errorf("gains before %v, want the muted one closed and the other at -5 dB", e.base.gain)
 	}
 }
@@ -403,7 +405,7 @@ func TestAMuteInTheWayIsLeftAlone(t *testing.T) {
 func TestWayBackWithNobodyToTrim(t *testing.T) {
 	_, j := serve(t, fourEqual+"20s piano fader -8\n25s end")
 	l := j.rules[0].rule.(*ratchet).ledger(Frame{At: j.at, Mix: j.mix})
-	for _, ups := range [][]Mover{nil, {{StripMain, 0}}, {{StripGroup, 0}, {StripMain, 0}}} {
+	for _, ups := range [][]desk.Mover{nil, {{Strip: desk.StripMain, Index: 0}}, {{Strip: desk.StripGroup, Index: 0}, {Strip: desk.StripMain, Index: 0}}} {
 		l.ups = ups
 		if w := l.byFaders(); w.trims != nil {
 			t.Errorf("ups %v: trims %v, want none", ups, w.trims)
@@ -479,14 +481,14 @@ func TestSplitInWords(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	r := Roster{Inputs: []Input{{Name: "piano"}}, DCAs: []string{"band", "Low DCA"}, Groups: []string{"brass", "drum group"}}
+	r := desk.Roster{Inputs: []desk.Input{{Name: "piano"}}, DCAs: []string{"band", "Low DCA"}, Groups: []string{"brass", "drum group"}}
 	for _, c := range []struct {
-		who  Mover
+		who  desk.Mover
 		want string
 	}{
-		{Mover{StripInput, 0}, "piano"}, {Mover{StripDCA, 0}, "band DCA"}, {Mover{StripDCA, 1}, "Low DCA"},
-		{Mover{StripGroup, 0}, "brass group"}, {Mover{StripGroup, 1}, "drum group"}, {Mover{StripMain, 0}, "main"},
-		{Mover{}, ""}, {Mover{StripInput, 7}, ""},
+		{desk.Mover{Strip: desk.StripInput, Index: 0}, "piano"}, {desk.Mover{Strip: desk.StripDCA, Index: 0}, "band DCA"}, {desk.Mover{Strip: desk.StripDCA, Index: 1}, "Low DCA"},
+		{desk.Mover{Strip: desk.StripGroup, Index: 0}, "brass group"}, {desk.Mover{Strip: desk.StripGroup, Index: 1}, "drum group"}, {desk.Mover{Strip: desk.StripMain, Index: 0}, "main"},
+		{desk.Mover{}, ""}, {desk.Mover{Strip: desk.StripInput, Index: 7}, ""},
 	} {
 		if got := r.Name(c.who); got != c.want {
 			t.Errorf("%v: %q, want %q", c.who, got, c.want)

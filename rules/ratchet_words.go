@@ -3,6 +3,8 @@ package rules
 import (
 	"fmt"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 func (l *ledger) said() Said {
@@ -25,7 +27,7 @@ func (l *ledger) open() Said {
 }
 
 // byHowMuch is the least and the most that anybody is up.
-func (l *ledger) byHowMuch(about []Mover) string {
+func (l *ledger) byHowMuch(about []desk.Mover) string {
 	if len(about) == 0 {
 		return "each a little"
 	}
@@ -36,7 +38,7 @@ func (l *ledger) byHowMuch(about []Mover) string {
 	if shown(least) == shown(most) {
 		return fmt.Sprintf("by %s each", most)
 	}
-	return fmt.Sprintf("by %s to %s each", oneDecimal(float64(least)), most)
+	return fmt.Sprintf("by %s to %s each", desk.OneDecimal(float64(least)), most)
 }
 
 // inWords is the split as one would tell it, whichever way each part went: "the
@@ -46,7 +48,7 @@ func (s Split) inWords(since time.Duration) string {
 	var added, took []string
 	for _, part := range []struct {
 		from, took string
-		by         DB
+		by         desk.DB
 	}{
 		{"the faders", "took away", s.Faders}, {"the stage", "took away", s.Stage},
 		{"the groups", "took back", s.Groups}, {"the main", "took away", s.Main},
@@ -78,10 +80,10 @@ func (s Split) inWords(since time.Duration) string {
 }
 
 // heard is the least change that one decimal shows.
-const heard = DB(0.05)
+const heard = desk.DB(0.05)
 
 // louder compares: "2.0 dB louder", "as loud".
-func louder(d DB) string {
+func louder(d desk.DB) string {
 	switch {
 	case d >= heard:
 		return fmt.Sprintf("%s louder", d)
@@ -93,17 +95,17 @@ func louder(d DB) string {
 
 // best is what was bought: by everybody, if all went up alike, or else by the one
 // that was raised most.
-func (l *ledger) best(about []Mover) string {
+func (l *ledger) best(about []desk.Mover) string {
 	if mean, same := l.sameBalance(); same {
 		return fmt.Sprintf("It is the same balance, %s.", louder(mean))
 	}
-	var best Mover
+	var best desk.Mover
 	for _, m := range about {
-		if movesGains(m) && (best == Mover{} || shown(l.net(m)) > shown(l.net(best))) {
+		if movesGains(m) && (best == desk.Mover{} || shown(l.net(m)) > shown(l.net(best))) {
 			best = m
 		}
 	}
-	if best == (Mover{}) {
+	if best == (desk.Mover{}) {
 		return "No single input is clearer."
 	}
 	return l.bought(best)
@@ -111,15 +113,15 @@ func (l *ledger) best(about []Mover) string {
 
 // movesGains reports whether a mover's part in a rise is counted among the
 // faders: a group's is counted among the groups, and the main is on its own.
-func movesGains(m Mover) bool { return m.Strip == StripInput || m.Strip == StripDCA }
+func movesGains(m desk.Mover) bool { return m.Strip == desk.StripInput || m.Strip == desk.StripDCA }
 
 // tookBack is what the groups of an input, if it feeds the main by groups alone,
 // took of its raise: how much more their compressors hold it down.
-func (l *ledger) tookBack(m Mover) DB {
-	if m.Strip != StripInput || l.mix.routes[m.Index].main {
+func (l *ledger) tookBack(m desk.Mover) desk.DB {
+	if m.Strip != desk.StripInput || l.mix.routes[m.Index].main {
 		return 0
 	}
-	var was, is Ratio
+	var was, is desk.Ratio
 	for _, k := range l.mix.routes[m.Index].groups {
 		was, is = was+l.base.squeeze[k], is+l.now.squeeze[k]
 	}
@@ -128,7 +130,7 @@ func (l *ledger) tookBack(m Mover) DB {
 
 // bought is what a mover's raise did for it: how much it gained on the mix, and
 // how much went to sheer volume.
-func (l *ledger) bought(m Mover) string {
+func (l *ledger) bought(m desk.Mover) string {
 	name, raised := sentence(l.roster.Name(m)), l.net(m)
 	if !movesGains(m) {
 		return fmt.Sprintf("%s went up %s.", name, raised)
@@ -166,10 +168,10 @@ func (l *ledger) try(w wayBack) string {
 }
 
 // alongside names what comes down with a DCA though it was not raised.
-func (l *ledger) alongside(m Mover) string {
+func (l *ledger) alongside(m desk.Mover) string {
 	var names []string
-	l.eachPlaying(func(i int, _ Power) {
-		if m.Strip == StripDCA && l.mix.routes[i].dcas.has(m.Index) && !l.gained(i).reaches(l.limits.Up) {
+	l.eachPlaying(func(i int, _ desk.Power) {
+		if m.Strip == desk.StripDCA && l.mix.routes[i].dcas.has(m.Index) && !l.gained(i).Reaches(l.limits.Up) {
 			names = append(names, l.roster.Inputs[i].Name)
 		}
 	})
@@ -236,7 +238,7 @@ func (e *episode) elsewhere() Said {
 	}
 }
 
-func (l *ledger) names(of []Mover) []string {
+func (l *ledger) names(of []desk.Mover) []string {
 	var names []string
 	for _, m := range of {
 		names = append(names, l.roster.Name(m))

@@ -13,6 +13,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected part of each replay")
@@ -98,7 +100,7 @@ func scriptOf(t *testing.T, path, text string) script {
 			s.read(strings.Fields(line))
 		}
 	}
-	slices.SortStableFunc(s.readings, func(a, b Reading) int { return cmp.Compare(a.At, b.At) })
+	slices.SortStableFunc(s.readings, func(a, b desk.Reading) int { return cmp.Compare(a.At, b.At) })
 	return s
 }
 
@@ -110,8 +112,8 @@ type script struct {
 	path     string
 	line     int
 	at       time.Duration
-	roster   Roster
-	readings []Reading
+	roster   desk.Roster
+	readings []desk.Reading
 }
 
 func (s *script) failf(format string, args ...any) {
@@ -133,11 +135,11 @@ func (s *script) read(w []string) {
 }
 
 func (s *script) input(w []string) {
-	element, ok := ElementNamed(w[2])
+	element, ok := desk.ElementNamed(w[2])
 	if !ok {
 		s.failf("no element %q", w[2])
 	}
-	in := Input{Name: w[1], Element: element, Main: true}
+	in := desk.Input{Name: w[1], Element: element, Main: true}
 	for _, member := range w[3:] {
 		what, name, _ := strings.Cut(member, "=")
 		switch what {
@@ -168,7 +170,7 @@ func (s *script) event(w []string) {
 		s.failf("%d words; want TIME WHO WHAT VALUE [over TIME]", len(w))
 	}
 	strip, index := s.who(w[1])
-	signal, ok := SignalNamed(strip.String() + "." + w[2])
+	signal, ok := desk.SignalNamed(strip.String() + "." + w[2])
 	if !ok {
 		s.failf("no signal %s.%s", strip, w[2])
 	}
@@ -176,7 +178,7 @@ func (s *script) event(w []string) {
 	if err != nil {
 		s.failf("%v", err)
 	}
-	r := Reading{At: at, Signal: signal, Index: index, Value: value}
+	r := desk.Reading{At: at, Signal: signal, Index: index, Value: value}
 	if len(w) == 4 {
 		s.readings = append(s.readings, r)
 		return
@@ -189,7 +191,7 @@ func (s *script) event(w []string) {
 }
 
 // glide adds thirty steps a second from the last value to this one.
-func (s *script) glide(to Reading, over time.Duration) {
+func (s *script) glide(to desk.Reading, over time.Duration) {
 	from := math.NaN()
 	for _, r := range s.readings {
 		if r.Signal == to.Signal && r.Index == to.Index {
@@ -208,24 +210,24 @@ func (s *script) glide(to Reading, over time.Duration) {
 	}
 }
 
-func (s *script) who(name string) (Strip, int) {
+func (s *script) who(name string) (desk.Strip, int) {
 	if name == "scene" {
-		return StripScene, 0
+		return desk.StripScene, 0
 	}
 	if name == "main" {
-		return StripMain, 0
+		return desk.StripMain, 0
 	}
 	for i, in := range s.roster.Inputs {
 		if in.Name == name {
-			return StripInput, i
+			return desk.StripInput, i
 		}
 	}
 	if i := slices.Index(s.roster.DCAs, name); i >= 0 {
-		return StripDCA, i
+		return desk.StripDCA, i
 	}
 	i := slices.Index(s.roster.Groups, name)
 	if i < 0 {
 		s.failf("nobody is called %q", name)
 	}
-	return StripGroup, i
+	return desk.StripGroup, i
 }

@@ -1,17 +1,21 @@
 package rules
 
-import "math"
+import (
+	"math"
+
+	"pawl/rules/desk"
+)
 
 // residual watches how far the desk's own main meter is from the model's total.
 // A steady difference is the desk's own metering point; one that wanders means
 // that something feeds the main which the map does not show.
 type residual struct {
-	at   [60]DB // one a second
+	at   [60]desk.DB // one a second
 	n    int
 	next int
 }
 
-func (r *residual) add(metered, model DBFS) {
+func (r *residual) add(metered, model desk.DBFS) {
 	d := metered.Above(model)
 	if math.IsInf(float64(d), 0) {
 		return
@@ -22,7 +26,7 @@ func (r *residual) add(metered, model DBFS) {
 }
 
 // wander is the spread over the last minute, 0 until there is a minute.
-func (r *residual) wander() DB {
+func (r *residual) wander() desk.DB {
 	if r.n < len(r.at) {
 		return 0
 	}

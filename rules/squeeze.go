@@ -3,6 +3,8 @@ package rules
 import (
 	"slices"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // squeezeSlots beats of gain reduction are remembered: one minute.
@@ -10,11 +12,11 @@ const squeezeSlots = int(time.Minute / Beat)
 
 // squeezeHistory is a minute of one group's gain reduction while it was playing.
 type squeezeHistory struct {
-	at   []DB // a ring once it is full
+	at   []desk.DB // a ring once it is full
 	next int
 }
 
-func (h *squeezeHistory) add(reduction DB, active bool) {
+func (h *squeezeHistory) add(reduction desk.DB, active bool) {
 	switch {
 	case !active:
 	case len(h.at) < squeezeSlots:
@@ -26,9 +28,9 @@ func (h *squeezeHistory) add(reduction DB, active bool) {
 }
 
 // last is the newest n, oldest of them first.
-func (h *squeezeHistory) last(n int) []DB {
+func (h *squeezeHistory) last(n int) []desk.DB {
 	n = min(n, len(h.at))
-	out := make([]DB, 0, n)
+	out := make([]desk.DB, 0, n)
 	for i := len(h.at) - n; i < len(h.at); i++ {
 		out = append(out, h.at[(h.next+i)%len(h.at)])
 	}
@@ -41,8 +43,8 @@ type Squeeze struct {
 	Active bool // something in the group is playing and open
 	Known  bool // there is any reading to speak of
 
-	Median    DB // over the last 20 s of playing
-	Low, High DB // over the last minute of playing: 10th and 90th percentile
+	Median    desk.DB // over the last 20 s of playing
+	Low, High desk.DB // over the last minute of playing: 10th and 90th percentile
 }
 
 // Squeeze is the state of group k.

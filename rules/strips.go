@@ -1,55 +1,59 @@
 package rules
 
-import "time"
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
 
 // StripState is one input, DCA, group or the main as it was last heard, for
 // whoever sets Pawl up and wants to see a wrong map at once.
 type StripState struct {
-	Mover   Mover
+	Mover   desk.Mover
 	Name    string // without what it is: "band", not "band DCA"
-	Element Element
+	Element desk.Element
 
 	Heard   bool          // anything at all was
 	HeardAt time.Duration // when it last was
 	Muted   bool
 
 	FaderHeard bool
-	Fader      DB // where the hand left it, mute apart
+	Fader      desk.DB // where the hand left it, mute apart
 
 	Metered bool
-	Level   DBFS // as the desk sent it, before or after the fader
+	Level   desk.DBFS // as the desk sent it, before or after the fader
 }
 
 // stripHeard is what was last heard of a strip, besides what the mix keeps.
 type stripHeard struct {
 	ever, fader, metered bool
 	at                   time.Duration
-	level                DBFS
+	level                desk.DBFS
 }
 
 // told is what the desk said of a strip's membership or name, by which Known tells
 // a fresh judge.
 type told struct {
-	signal    Signal
+	signal    desk.Signal
 	index, to int
 }
 
 // note keeps what Strips and Known tell and judging does not need.
-func (j *Judge) note(r *Reading) {
+func (j *Judge) note(r *desk.Reading) {
 	switch r.Signal {
-	case InputDCA, InputGroup, InputMain, InputName, DCAName, GroupName:
+	case desk.InputDCA, desk.InputGroup, desk.InputMain, desk.InputName, desk.DCAName, desk.GroupName:
 		j.told[told{r.Signal, r.Index, r.To}] = *r
 	}
-	who := Mover{r.Signal.Of(), r.Index}
-	if who.Strip < StripInput || who.Strip > StripMain || !j.mix.faders.Has(who) {
+	who := desk.Mover{Strip: r.Signal.Of(), Index: r.Index}
+	if who.Strip < desk.StripInput || who.Strip > desk.StripMain || !j.mix.faders.Has(who) {
 		return
 	}
 	h := &j.strips[j.mix.faders.slot(who)]
 	h.ever, h.at = true, j.at
 	switch r.Signal {
-	case InputFader, DCAFader, GroupFader, MainFader:
+	case desk.InputFader, desk.DCAFader, desk.GroupFader, desk.MainFader:
 		h.fader = true
-	case InputLevel, GroupLevel, MainLevel:
+	case desk.InputLevel, desk.GroupLevel, desk.MainLevel:
 		h.metered, h.level = true, r.Level()
 	}
 }
@@ -64,11 +68,11 @@ func (j *Judge) Strips() []StripState {
 			FaderHeard: h.fader, Fader: f.at[slot], Metered: h.metered, Level: h.level,
 		}
 		switch s.Mover.Strip {
-		case StripInput:
+		case desk.StripInput:
 			s.Name, s.Element = j.roster.Inputs[s.Mover.Index].Name, j.roster.Inputs[s.Mover.Index].Element
-		case StripDCA:
+		case desk.StripDCA:
 			s.Name = j.roster.DCAs[s.Mover.Index]
-		case StripGroup:
+		case desk.StripGroup:
 			s.Name = j.roster.Groups[s.Mover.Index]
 		default:
 			s.Name = "main"

@@ -3,22 +3,24 @@ package rules
 import (
 	"testing"
 	"time"
+
+	"pawl/rules/desk"
 )
 
 // TestNamesFromTheDesk: the roster's names stand; what it leaves unnamed takes the
 // desk's, also in what is said.
 func TestNamesFromTheDesk(t *testing.T) {
-	r := Roster{
-		Inputs: []Input{{Name: "piano", Main: true}, {Name: "input 2", Main: true}}, DCAs: []string{"DCA 1"}, Groups: []string{"group 1"},
-		Unnamed: map[Mover]bool{{StripInput, 1}: true, {StripDCA, 0}: true, {StripGroup, 0}: true},
+	r := desk.Roster{
+		Inputs: []desk.Input{{Name: "piano", Main: true}, {Name: "input 2", Main: true}}, DCAs: []string{"DCA 1"}, Groups: []string{"group 1"},
+		Unnamed: map[desk.Mover]bool{{Strip: desk.StripInput, Index: 1}: true, {Strip: desk.StripDCA, Index: 0}: true, {Strip: desk.StripGroup, Index: 0}: true},
 	}
 	j := NewJudge(r, DefaultLimits())
-	for _, heard := range []Reading{
-		{Signal: InputName, Index: 0, Text: "PNO"},
-		{Signal: InputName, Index: 1, Text: " harp "},
-		{Signal: InputName, Index: 7, Text: "nobody"},
-		{Signal: DCAName, Index: 0, Text: "band"},
-		{Signal: GroupName, Index: 0, Text: "   "},
+	for _, heard := range []desk.Reading{
+		{Signal: desk.InputName, Index: 0, Text: "PNO"},
+		{Signal: desk.InputName, Index: 1, Text: " harp "},
+		{Signal: desk.InputName, Index: 7, Text: "nobody"},
+		{Signal: desk.DCAName, Index: 0, Text: "band"},
+		{Signal: desk.GroupName, Index: 0, Text: "   "},
 	} {
 		j.Hear(heard)
 	}
@@ -32,7 +34,7 @@ func TestNamesFromTheDesk(t *testing.T) {
 			t.Errorf("strip %d is called %q, want %q", i, got[i], want[i])
 		}
 	}
-	if got := j.roster.Name(Mover{StripDCA, 0}); got != "band DCA" {
+	if got := j.roster.Name(desk.Mover{Strip: desk.StripDCA, Index: 0}); got != "band DCA" {
 		t.Errorf("what is said calls the DCA %q, want \"band DCA\"", got)
 	}
 	if r.Inputs[1].Name != "input 2" {
@@ -41,10 +43,10 @@ func TestNamesFromTheDesk(t *testing.T) {
 }
 
 func TestStrips(t *testing.T) {
-	j := NewJudge(Roster{Inputs: []Input{{Name: "piano"}, {Name: "harp"}}, Groups: []string{"all"}}, DefaultLimits())
-	j.Hear(Reading{At: time.Second, Signal: InputFader, Index: 0, Value: -5})
-	j.Hear(Reading{At: 2 * time.Second, Signal: InputMute, Index: 0, Value: 1})
-	j.Hear(Reading{At: 3 * time.Second, Signal: GroupLevel, Index: 0, Value: -20})
+	j := NewJudge(desk.Roster{Inputs: []desk.Input{{Name: "piano"}, {Name: "harp"}}, Groups: []string{"all"}}, DefaultLimits())
+	j.Hear(desk.Reading{At: time.Second, Signal: desk.InputFader, Index: 0, Value: -5})
+	j.Hear(desk.Reading{At: 2 * time.Second, Signal: desk.InputMute, Index: 0, Value: 1})
+	j.Hear(desk.Reading{At: 3 * time.Second, Signal: desk.GroupLevel, Index: 0, Value: -20})
 	s := j.Strips()
 	if p := s[0]; !p.FaderHeard || p.Fader != -5 || !p.Muted || p.Metered || p.HeardAt != 2*time.Second {
 		t.Errorf("piano is %+v, want its fader where the hand left it, muted, heard at 2 s, no meter", p)

@@ -4,12 +4,14 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"pawl/rules/desk"
 )
 
 // trim is one fader to bring down, by a positive number of decibels.
 type trim struct {
-	who Mover
-	by  DB
+	who desk.Mover
+	by  desk.DB
 }
 
 // wayBack is the shortest list of equal trims that returns the fader part of the
@@ -17,8 +19,8 @@ type trim struct {
 // it is no way at all.
 type wayBack struct {
 	trims []trim
-	part  DB // of the faders, once they are made
-	total struct{ now, then DBFS }
+	part  desk.DB // of the faders, once they are made
+	total struct{ now, then desk.DBFS }
 }
 
 const (
@@ -31,7 +33,7 @@ const (
 // wayBack never proposes the main fader: the whole would sink, foundation first.
 func (l *ledger) wayBack() wayBack {
 	if k, ok := l.coveringDCA(); ok {
-		if w := l.solve([]Mover{{StripDCA, k}}); w.trims != nil {
+		if w := l.solve([]desk.Mover{{Strip: desk.StripDCA, Index: k}}); w.trims != nil {
 			return w
 		}
 	}
@@ -40,10 +42,10 @@ func (l *ledger) wayBack() wayBack {
 
 // coveringDCA is the DCA that holds most of what was raised and little else.
 func (l *ledger) coveringDCA() (best int, ok bool) {
-	var most Power
+	var most desk.Power
 	for k := range l.roster.DCAs {
-		var raised, mine, others, power Power
-		l.eachPlaying(func(i int, p Power) {
+		var raised, mine, others, power desk.Power
+		l.eachPlaying(func(i int, p desk.Power) {
 			up := max(l.raisedPower(i), 0)
 			raised += up
 			if !l.mix.routes[i].dcas.has(k) {
@@ -51,7 +53,7 @@ func (l *ledger) coveringDCA() (best int, ok bool) {
 			}
 			mine += up
 			power += p
-			if !l.gained(i).reaches(l.limits.Up) {
+			if !l.gained(i).Reaches(l.limits.Up) {
 				others += p
 			}
 		})
@@ -66,7 +68,7 @@ func (l *ledger) coveringDCA() (best int, ok bool) {
 // and more of them if those would have to come down too far.
 func (l *ledger) byFaders() wayBack {
 	ups := l.heaviest()
-	var sum, all Power
+	var sum, all desk.Power
 	for _, m := range ups {
 		all += l.made(m)
 	}
@@ -84,11 +86,11 @@ func (l *ledger) byFaders() wayBack {
 // heaviest is the raised inputs and DCAs, those that made most of the rise first,
 // each input under one of them only: trimmed by its own fader and by its DCA's it
 // would lose its place.
-func (l *ledger) heaviest() []Mover {
-	ups := slices.DeleteFunc(slices.Clone(l.ups), func(m Mover) bool { return !movesGains(m) })
-	slices.SortStableFunc(ups, func(a, b Mover) int { return cmp.Compare(l.made(b), l.made(a)) })
+func (l *ledger) heaviest() []desk.Mover {
+	ups := slices.DeleteFunc(slices.Clone(l.ups), func(m desk.Mover) bool { return !movesGains(m) })
+	slices.SortStableFunc(ups, func(a, b desk.Mover) int { return cmp.Compare(l.made(b), l.made(a)) })
 	covered := make([]bool, len(l.mix.routes))
-	return slices.DeleteFunc(ups, func(m Mover) bool {
+	return slices.DeleteFunc(ups, func(m desk.Mover) bool {
 		for i := range covered {
 			if covered[i] && l.mix.moves(m, i) {
 				return true
@@ -102,8 +104,8 @@ func (l *ledger) heaviest() []Mover {
 }
 
 // made is the power that a mover's own inputs have gained.
-func (l *ledger) made(m Mover) Power {
-	var sum Power
+func (l *ledger) made(m desk.Mover) desk.Power {
+	var sum desk.Power
 	for i := range l.mix.routes {
 		if l.mix.moves(m, i) {
 			sum += l.raisedPower(i)
@@ -115,14 +117,14 @@ func (l *ledger) made(m Mover) Power {
 // solve finds the one trim for all of whom that returns the fader part to zero,
 // to the nearest step that is set by hand; none if that is further than mostTrim.
 // The part falls steadily as the trim grows, so halving the interval finds it.
-func (l *ledger) solve(whom []Mover) wayBack {
+func (l *ledger) solve(whom []desk.Mover) wayBack {
 	var b Balance
 	b.copyFrom(l.now)
-	part := func(by DB) DB {
+	part := func(by desk.DB) desk.DB {
 		l.trim(&b, whom, by)
 		return attribute(l.mix.routes, &l.base, &b).Faders
 	}
-	lo, hi := DB(0), DB(mostTrim)
+	lo, hi := desk.DB(0), desk.DB(mostTrim)
 	if part(hi) > 0 {
 		return wayBack{}
 	}
@@ -133,7 +135,7 @@ func (l *ledger) solve(whom []Mover) wayBack {
 			hi = mid
 		}
 	}
-	by := max(DB(math.Round(float64(hi)/trimStep)*trimStep), trimStep)
+	by := max(desk.DB(math.Round(float64(hi)/trimStep)*trimStep), trimStep)
 	w := wayBack{part: part(by)}
 	w.total.now, w.total.then = l.now.total(l.mix.routes), b.total(l.mix.routes)
 	for _, m := range whom {
@@ -143,7 +145,7 @@ func (l *ledger) solve(whom []Mover) wayBack {
 }
 
 // trim makes b the mix as it would be with everyone in whom down by that much.
-func (l *ledger) trim(b *Balance, whom []Mover, by DB) {
+func (l *ledger) trim(b *Balance, whom []desk.Mover, by desk.DB) {
 	for _, m := range whom {
 		b.faders.Set(m, l.now.faders.At(m)-by)
 	}

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"pawl/rules/desk"
 )
 
 // join lists names as a sentence would: "piano, fiddle and accordion".
@@ -35,4 +37,4 @@ func spell(d time.Duration) string {
 }
 
 // shown is a number as its one decimal shows it.
-func shown(d DB) DB { return DB(math.Round(float64(d)*10) / 10) }
+func shown(d desk.DB) desk.DB { return desk.DB(math.Round(float64(d)*10) / 10) }

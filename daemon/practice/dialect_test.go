@@ -8,7 +8,7 @@ import (
 
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // everyKnob touches every sort of strip in every way.
@@ -33,18 +33,18 @@ expect nothing
 30s  unmute dca brass, group brass
 `
 
-var signalOf = map[rules.Signal]word{
-	rules.InputName: inputName, rules.InputFader: inputFader, rules.InputMute: inputMute, rules.InputLevel: inputLevel,
-	rules.DCAFader: dcaFader, rules.DCAMute: dcaMute, rules.GroupFader: groupFader, rules.GroupMute: groupMute,
-	rules.GroupThreshold: groupThreshold, rules.GroupRatio: groupRatio, rules.GroupMakeUp: groupMakeUp,
-	rules.GroupLevelIn: groupLevelIn, rules.GroupLevel: groupLevel, rules.GroupReduction: groupReduction,
-	rules.MainFader: mainFader, rules.MainMute: mainMute, rules.MainLevel: mainLevel,
+var signalOf = map[desk.Signal]word{
+	desk.InputName: inputName, desk.InputFader: inputFader, desk.InputMute: inputMute, desk.InputLevel: inputLevel,
+	desk.DCAFader: dcaFader, desk.DCAMute: dcaMute, desk.GroupFader: groupFader, desk.GroupMute: groupMute,
+	desk.GroupThreshold: groupThreshold, desk.GroupRatio: groupRatio, desk.GroupMakeUp: groupMakeUp,
+	desk.GroupLevelIn: groupLevelIn, desk.GroupLevel: groupLevel, desk.GroupReduction: groupReduction,
+	desk.MainFader: mainFader, desk.MainMute: mainMute, desk.MainLevel: mainLevel,
 }
 
-func roster() *rules.Roster {
-	r := &rules.Roster{DCAs: dcaNames, Groups: groupNames}
+func roster() *desk.Roster {
+	r := &desk.Roster{DCAs: dcaNames, Groups: groupNames}
 	for _, s := range seats {
-		r.Inputs = append(r.Inputs, rules.Input{Name: s.name})
+		r.Inputs = append(r.Inputs, desk.Input{Name: s.name})
 	}
 	return r
 }
@@ -69,7 +69,7 @@ func TestDialectsTellTheSameDesk(t *testing.T) {
 			truth := newPerformance(script, 5, false)
 			last := map[topic]float64{}
 			var reader wire.Reader
-			var readings []rules.Reading
+			var readings []desk.Reading
 			for at, packet := range Play(script, d, Playing{Seed: 5}) {
 				for tickTime(truth.tick) <= at {
 					truth.step()
@@ -95,7 +95,7 @@ func TestDialectsTellTheSameDesk(t *testing.T) {
 }
 
 // compare holds one reading against the desk, to what the dialect rounds to.
-func compare(t *testing.T, p *performance, r rules.Reading) {
+func compare(t *testing.T, p *performance, r desk.Reading) {
 	t.Helper()
 	about := topic{signalOf[r.Signal], r.Index}
 	v := view{p.board, p.needles}
@@ -127,18 +127,18 @@ func everythingTold(t *testing.T, d Dialect, p *performance, last map[topic]floa
 			continue
 		}
 		if about.word < firstMeter && about.word != inputName {
-			compare(t, p, rules.Reading{Signal: reverse(about.word), Index: about.index, Value: got, At: time.Hour})
+			compare(t, p, desk.Reading{Signal: reverse(about.word), Index: about.index, Value: got, At: time.Hour})
 		}
 	}
 }
 
-func reverse(w word) rules.Signal {
+func reverse(w word) desk.Signal {
 	for s, x := range signalOf {
 		if x == w {
 			return s
 		}
 	}
-	return rules.NoSignal
+	return desk.NoSignal
 }
 
 func TestDialectNamed(t *testing.T) {

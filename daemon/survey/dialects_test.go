@@ -14,7 +14,7 @@ import (
 	"pawl/daemon/practice"
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -83,18 +83,18 @@ func load(t *testing.T, src []byte) *oscmap.Map {
 }
 
 // roster is the practice desk's, as the desk says it itself.
-func roster() *rules.Roster {
-	r := &rules.Roster{DCAs: []string{"low end", "band", "brass", "voices"}, Groups: []string{"rhythm", "band", "brass", "voices"}}
+func roster() *desk.Roster {
+	r := &desk.Roster{DCAs: []string{"low end", "band", "brass", "voices"}, Groups: []string{"rhythm", "band", "brass", "voices"}}
 	for _, name := range []string{"cajon", "upright bass", "piano", "accordion", "fiddle", "mandolin", "harp", "trumpet", "horn",
 		"organ pad", "lead voice", "harmony high", "harmony low", "choir pair", "reader's mic", "click"} {
-		r.Inputs = append(r.Inputs, rules.Input{Name: name})
+		r.Inputs = append(r.Inputs, desk.Input{Name: name})
 	}
 	return r
 }
 
 // key is one value of the desk.
 type key struct {
-	signal    rules.Signal
+	signal    desk.Signal
 	index, to int
 	post      bool
 }
@@ -107,7 +107,7 @@ func compare(t *testing.T, d practice.Dialect, want, got *oscmap.Map, g *Guide) 
 		sc, _ := fit(c.points())
 		low = sc.low
 	}
-	bad := map[rules.Signal]string{}
+	bad := map[desk.Signal]string{}
 	for _, name := range []string{"harbour-hall", "scene-change"} {
 		script, err := practice.Service(name)
 		if err != nil {
@@ -132,7 +132,7 @@ func compare(t *testing.T, d practice.Dialect, want, got *oscmap.Map, g *Guide) 
 			}
 		}
 	}
-	for _, s := range rules.Signals() {
+	for _, s := range desk.Signals() {
 		switch {
 		case !want.HearsSignal(s) && !got.HearsSignal(s):
 		case !got.HearsSignal(s):
@@ -146,8 +146,8 @@ func compare(t *testing.T, d practice.Dialect, want, got *oscmap.Map, g *Guide) 
 	return right, missing, wrong
 }
 
-func readings(h *oscmap.Hearer, at time.Duration, m *wire.Message) map[key]rules.Reading {
-	out := map[key]rules.Reading{}
+func readings(h *oscmap.Hearer, at time.Duration, m *wire.Message) map[key]desk.Reading {
+	out := map[key]desk.Reading{}
 	for _, r := range h.Hear(nil, at, m) {
 		out[key{r.Signal, r.Index, r.To, r.Post}] = r
 	}
@@ -156,12 +156,12 @@ func readings(h *oscmap.Hearer, at time.Duration, m *wire.Message) map[key]rules
 
 // same allows what the eye does not see and a hand does not do: 0.3 dB. Below the
 // lowest mark that was given, a fader's scale is not known, and nobody mixes there.
-func same(s rules.Signal, a, b rules.Reading, low float64) bool {
+func same(s desk.Signal, a, b desk.Reading, low float64) bool {
 	if a.Text != b.Text {
 		return false
 	}
 	switch s {
-	case rules.InputFader, rules.DCAFader, rules.GroupFader, rules.MainFader:
+	case desk.InputFader, desk.DCAFader, desk.GroupFader, desk.MainFader:
 		if a.Value < low && b.Value < low+0.3 {
 			return true
 		}

@@ -9,7 +9,7 @@ import (
 
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // inventedDesk is a desk of an accidental dialect: how its strips are addressed, how
@@ -195,12 +195,12 @@ func TestInventedDesks(t *testing.T) {
 }
 
 var (
-	faderSignals = [...]rules.Signal{rules.InputFader, rules.DCAFader, rules.GroupFader, rules.MainFader}
-	muteSignals  = [...]rules.Signal{rules.InputMute, rules.DCAMute, rules.GroupMute, rules.MainMute}
+	faderSignals = [...]desk.Signal{desk.InputFader, desk.DCAFader, desk.GroupFader, desk.MainFader}
+	muteSignals  = [...]desk.Signal{desk.InputMute, desk.DCAMute, desk.GroupMute, desk.MainMute}
 )
 
 // hears wants the value among the readings of a packet.
-func (d *inventedDesk) hears(h *oscmap.Hearer, packet []byte, s rules.Signal, n int, want, within float64, draft string) {
+func (d *inventedDesk) hears(h *oscmap.Hearer, packet []byte, s desk.Signal, n int, want, within float64, draft string) {
 	d.t.Helper()
 	var r wire.Reader
 	r.Reset(packet)

@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"pawl/oscmap/sheet"
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // hall is a settings file with one field of each sort.
@@ -18,8 +18,8 @@ type hall struct {
 	Seats  int                                 `yaml:"seats" jsonschema:"minimum=1,maximum=500"`
 	Open   bool                                `yaml:"open"`
 	Slope  float64                             `yaml:"slope"`
-	Limit  rules.DB                            `yaml:"limit"`
-	Gate   sheet.At[rules.DBFS]                `yaml:"gate"`
+	Limit  desk.DB                             `yaml:"limit"`
+	Gate   sheet.At[desk.DBFS]                 `yaml:"gate"`
 	Hold   time.Duration                       `yaml:"hold"`
 	Part   sheet.Share                         `yaml:"part"`
 	Loud   loudness                            `yaml:"loud"`
@@ -102,7 +102,7 @@ version: 2
 	}
 	want := hall{
 		Name: sheet.At[string]{V: "Harbour Hall", Place: at(2, 7, "name")}, Seats: 12, Open: true, Slope: 1.5, Limit: 3,
-		Gate: sheet.At[rules.DBFS]{V: -50, Place: at(6, 7, "gate")}, Hold: 90 * time.Second, Part: 0.8, Loud: 95,
+		Gate: sheet.At[desk.DBFS]{V: -50, Place: at(6, 7, "gate")}, Hold: 90 * time.Second, Part: 0.8, Loud: 95,
 		Side: 2, Kind: "pit", Days: sheet.Some[string]{"sunday"},
 		Stalls: []stall{{at(14, 5, "stalls[0]"), "harp", 0}, {at(15, 5, "stalls[1]"), "horn", 2}},
 		Rows: sheet.Map[int, stall]{

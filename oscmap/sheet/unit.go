@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // Share is a part of a whole, written "80 %" and held as 0.8.
@@ -46,9 +46,9 @@ func newUnit(word, number, want string, factor float64) unit {
 // unitOf finds how numbers of a type are written, if they carry a unit.
 func unitOf(t reflect.Type) (unit, bool) {
 	switch t {
-	case reflect.TypeFor[rules.DB]():
+	case reflect.TypeFor[desk.DB]():
 		return decibels, true
-	case reflect.TypeFor[rules.DBFS]():
+	case reflect.TypeFor[desk.DBFS]():
 		return fullScale, true
 	case reflect.TypeFor[Share]():
 		return percent, true

@@ -1,4 +1,4 @@
-package rules
+package desk
 
 import (
 	"maps"
@@ -6,16 +6,16 @@ import (
 	"strings"
 )
 
-// clone makes a roster whose names may be changed without changing r's.
-func (r Roster) clone() Roster {
+// Clone makes a roster whose names may be changed without changing r's.
+func (r Roster) Clone() Roster {
 	r.Inputs, r.DCAs, r.Groups = slices.Clone(r.Inputs), slices.Clone(r.DCAs), slices.Clone(r.Groups)
 	r.Unnamed = maps.Clone(r.Unnamed)
 	return r
 }
 
-// rename takes the desk's own name for a strip that the roster leaves unnamed. A
+// Rename takes the desk's own name for a strip that the roster leaves unnamed. A
 // name of nothing but spaces is none.
-func (r Roster) rename(m Mover, name string) {
+func (r Roster) Rename(m Mover, name string) {
 	if name = strings.TrimSpace(name); name == "" || !r.Unnamed[m] {
 		return
 	}

@@ -1,4 +1,4 @@
-package rules
+package desk
 
 import (
 	"math"
@@ -71,8 +71,8 @@ func (d DB) Above(b DB) DB {
 // -1.3 less -2.3 is not quite 1. No limit is finer than a hundred times this.
 const rounding = DB(1e-4)
 
-// reaches reports whether d is at or over a limit, to rounding.
-func (d DB) reaches(limit DB) bool { return d >= limit-rounding }
+// Reaches reports whether d is at or over a limit, to rounding.
+func (d DB) Reaches(limit DB) bool { return d >= limit-rounding }
 
 // Plus is the level after a gain. Silence stays Silence whatever the gain.
 func (l DBFS) Plus(g DB) DBFS {
@@ -92,7 +92,7 @@ func PowerSum(levels ...DBFS) DBFS {
 }
 
 // String gives one decimal, the finest step a fader scale shows.
-func (d DB) String() string { return oneDecimal(float64(d)) + " dB" }
+func (d DB) String() string { return OneDecimal(float64(d)) + " dB" }
 
 // Signed is String with a plus sign for a rise.
 func (d DB) Signed() string {
@@ -103,7 +103,7 @@ func (d DB) Signed() string {
 }
 
 // String gives one decimal.
-func (l DBFS) String() string { return oneDecimal(float64(l)) + " dBFS" }
+func (l DBFS) String() string { return OneDecimal(float64(l)) + " dBFS" }
 
 // MarshalJSON writes one number with three decimals, or null for Off: JSON has
 // no number for an infinity, and the rest is noise on the wire.
@@ -120,7 +120,9 @@ func appendJSON(b []byte, v float64) []byte {
 	return strconv.AppendFloat(b, math.Round(v*1000)/1000+0, 'f', -1, 64)
 }
 
-func oneDecimal(v float64) string {
+// OneDecimal writes a number of decibels as a fader scale shows it, with a hyphen for a
+// minus and "-∞" for minus infinity.
+func OneDecimal(v float64) string {
 	if math.IsInf(v, -1) {
 		return "-∞"
 	}
