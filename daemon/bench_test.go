@@ -41,7 +41,7 @@ func BenchmarkBundle(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
-	e := newEngine(practiceHouse(b))
+	e := newEngine(harbourHall(b))
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		e.packet(0, bundles[i&1]) // time stands still: no beats, only messages
@@ -53,7 +53,7 @@ func BenchmarkBundle(b *testing.B) {
 // included. One operation is the whole service.
 func BenchmarkService(b *testing.B) {
 	const rate, length = 600, 90 * time.Minute
-	house := practiceHouse(b)
+	house := harbourHall(b)
 	var packets [][]byte
 	needles := func() []byte {
 		var blob []byte
@@ -94,7 +94,7 @@ func newBench(b *testing.B, l rules.Limits) *bench {
 	if err != nil {
 		b.Fatal(err)
 	}
-	h := practiceHouse(b)
+	h := harbourHall(b)
 	h.Desk, h.Page, h.Limits = desk.LocalAddr().String(), "127.0.0.1:0", l
 	d := New(h, Options{Clock: link.Clock{Started: time.Now()}})
 	if err := d.Listen(); err != nil {

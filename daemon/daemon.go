@@ -21,6 +21,7 @@ import (
 	"time"
 
 	"pawl/daemon/capture"
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/dashboard"
 	"pawl/rules/desk"
@@ -52,12 +53,13 @@ type Options struct {
 
 // Daemon watches one desk. Make one with New, call Listen and then Run, once each.
 type Daemon struct {
-	house   *House
+	house   *house.House
 	options Options
 
 	page     *dashboard.Server
 	listener net.Listener
 	link     *link.Link // opened by Listen, used by the first session
+	opened   *link.Link // for the next house, or nil; the loop's
 
 	capture *capture.Writer // nil if nothing is captured; one file across reloads
 
@@ -71,8 +73,8 @@ type Daemon struct {
 	tally   *tally
 }
 
-// New makes a daemon of a house that LoadHouse found good.
-func New(h *House, o Options) *Daemon {
+// New makes a daemon of a house that house.Load found good.
+func New(h *house.House, o Options) *Daemon {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
@@ -160,7 +162,7 @@ func (d *Daemon) watch(ctx context.Context) error {
 		if next == nil || err != nil {
 			return err
 		}
-		if known = nil; next.sameLink(h) {
+		if known = nil; next.SameLink(h) {
 			known = s.engine.judge.Known()
 		} else if l, err = d.switchLink(ctx, next); err != nil {
 			return err
@@ -170,9 +172,9 @@ func (d *Daemon) watch(ctx context.Context) error {
 	}
 }
 
-func (d *Daemon) switchLink(ctx context.Context, h *House) (*running, error) {
-	l, err := h.opened, error(nil)
-	if l == nil {
+func (d *Daemon) switchLink(ctx context.Context, h *house.House) (*running, error) {
+	l, err := d.opened, error(nil)
+	if d.opened = nil; l == nil {
 		l, err = d.open(h)
 	}
 	if err != nil {
@@ -181,7 +183,7 @@ func (d *Daemon) switchLink(ctx context.Context, h *House) (*running, error) {
 	return run(ctx, l), nil
 }
 
-func (d *Daemon) open(h *House) (*link.Link, error) {
+func (d *Daemon) open(h *house.House) (*link.Link, error) {
 	m := h.Map.Link()
 	return link.Open(link.Options{
 		Desk: h.Desk, Listen: h.Listen, AnyPort: h.AnyPort, Transport: m.Transport, StaleAfter: m.StaleAfter,

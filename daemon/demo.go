@@ -4,15 +4,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"net"
-	"path/filepath"
 	"strconv"
 	"sync"
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
+	"pawl/oscmap/sheet"
 )
 
 // Demo is a whole evening without a desk: the practice desk playing its service
@@ -38,25 +38,20 @@ func NewDemo(o DemoOptions) (*Demo, error) {
 	if err != nil {
 		return nil, fmt.Errorf("start the practice desk: %w", err)
 	}
-	house, faults := loadHouse("harbour-hall.house.yaml", practiceFile)
-	if house == nil {
+	h, faults := practiceHouse()
+	if h == nil {
 		return nil, fmt.Errorf("load the practice desk's own house: %w", faults)
 	}
-	house.Desk = desk.Addr().String()
-	house.Page = net.JoinHostPort("127.0.0.1", strconv.Itoa(o.Port))
-	d := &Demo{desk: desk, daemon: New(house, o.Options)}
+	h.Desk = desk.Addr().String()
+	h.Page = net.JoinHostPort("127.0.0.1", strconv.Itoa(o.Port))
+	d := &Demo{desk: desk, daemon: New(h, o.Options)}
 	return d, d.daemon.Listen()
 }
 
-// practiceFile reads the files that come inside the program.
-func practiceFile(name string) ([]byte, error) {
-	switch filepath.Base(name) {
-	case "harbour-hall.house.yaml":
-		return practice.House(), nil
-	case "harbour-hall.map.yaml":
-		return practice.MapFile(), nil
-	}
-	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+// practiceHouse is the practice desk's own house, which comes inside the program.
+func practiceHouse() (*house.House, sheet.Faults) {
+	const file = "harbour-hall.house.yaml"
+	return house.Files{file: string(practice.House()), "harbour-hall.map.yaml": string(practice.MapFile())}.Load(file)
 }
 
 // Page is the address to open in a browser.

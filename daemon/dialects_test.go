@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/daemon/practice"
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
@@ -19,16 +20,16 @@ import (
 )
 
 // dialectHouse is Harbour Hall with its desk speaking another dialect.
-func dialectHouse(t testing.TB, d practice.Dialect) *House {
+func dialectHouse(t testing.TB, d practice.Dialect) *house.House {
 	t.Helper()
 	return mappedHouse(t, d.Name()+".map.yaml", d.Map())
 }
 
 // mappedHouse is Harbour Hall with another map. Its faults are the test's.
-func mappedHouse(t testing.TB, file string, src []byte) *House {
+func mappedHouse(t testing.TB, file string, src []byte) *house.House {
 	t.Helper()
-	h := practiceHouse(t)
-	m, faults := oscmap.Load(file, src, &h.Roster, needs()...)
+	h := harbourHall(t)
+	m, faults := oscmap.Load(file, src, &h.Roster, house.Needs()...)
 	if len(faults) > 0 {
 		t.Fatalf("the map has faults or advice:\n%v", faults)
 	}
@@ -53,7 +54,7 @@ func TestMapsAreTheDialects(t *testing.T) {
 			t.Errorf("%s is not the map of the practice desk; copy it again", file)
 		}
 		dialectHouse(t, d)
-		if _, faults := oscmap.Load(file, src, nil, needs()...); len(faults) > 0 {
+		if _, faults := oscmap.Load(file, src, nil, house.Needs()...); len(faults) > 0 {
 			t.Errorf("%s alone:\n%v", file, faults)
 		}
 	}

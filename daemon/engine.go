@@ -3,6 +3,7 @@ package daemon
 import (
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
 	"pawl/rules"
@@ -27,7 +28,7 @@ type engine struct {
 	malformed map[wire.Reason]uint64
 }
 
-func newEngine(h *House) *engine {
+func newEngine(h *house.House) *engine {
 	return &engine{
 		hearer: h.Map.NewHearer(), judge: rules.NewJudge(h.Roster, h.Limits), malformed: map[wire.Reason]uint64{},
 	}

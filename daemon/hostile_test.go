@@ -27,6 +27,7 @@ import (
 	"github.com/gopacket/gopacket/pcapgo"
 
 	"pawl/daemon/capture"
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/dashboard"
@@ -140,7 +141,7 @@ func TestMalformedPackets(t *testing.T) {
 		if !ok {
 			t.Errorf("no packet is %v", reason)
 		}
-		e := newEngine(practiceHouse(t))
+		e := newEngine(harbourHall(t))
 		e.packet(0, packet)
 		if e.malformed[reason] != 1 || len(e.malformed) != 1 {
 			t.Errorf("%q counts as %v, want %v", packet, e.malformed, reason)
@@ -156,7 +157,7 @@ func TestHostilePacketsChangeNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clean, attacked := newEngine(practiceHouse(t)), newEngine(practiceHouse(t))
+	clean, attacked := newEngine(harbourHall(t)), newEngine(harbourHall(t))
 	f := newFoe(t, 1)
 	var want, got []rules.Finding
 	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{}) {
@@ -197,7 +198,7 @@ func TestPacketOfPatterns(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e := newEngine(practiceHouse(t))
+	e := newEngine(harbourHall(t))
 	e.packet(0, packet)
 	if n := cap(e.readings); n > 2*atOnce {
 		t.Errorf("room for %d readings is kept, want %d at most", n, 2*atOnce)
@@ -280,7 +281,7 @@ func (c *lineCount) Write(p []byte) (int, error) {
 func TestHostileDesk(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}
 	desk, _ := runDesk(t, practice.Options{Clock: clock}, "harbour", "ratchet")
-	h := practiceHouse(t)
+	h := harbourHall(t)
 	h.Desk, h.Page = hostileDesk(t, desk.Addr()), "127.0.0.1:0"
 	var said, captured signalled
 	var logged lineCount
@@ -341,7 +342,7 @@ func countedByReason(t *testing.T, m map[string]float64) {
 }
 
 // judgeGood is what is said of a capture's good packets, as --json has it.
-func judgeGood(t *testing.T, h *House, file []byte) []byte {
+func judgeGood(t *testing.T, h *house.House, file []byte) []byte {
 	t.Helper()
 	in, err := capture.NewReader(bytes.NewReader(file))
 	if err != nil {
@@ -455,7 +456,7 @@ func judgeCapture(t *testing.T, file io.Reader) []rules.Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e := newEngine(practiceHouse(t))
+	e := newEngine(harbourHall(t))
 	var said []rules.Finding
 	var first time.Time
 	for in.Next() {
@@ -573,9 +574,9 @@ func finite(t *testing.T, f rules.Finding) {
 // Run it with -parallel 1 -fuzzminimizetime 20x: inputs are long.
 func FuzzEngine(f *testing.F) {
 	dialects := practice.Dialects()
-	houses := [2]*House{}
+	houses := [2]*house.House{}
 	for i, k := range []int{0, 2} {
-		h := practiceHouse(f)
+		h := harbourHall(f)
 		m, faults := oscmap.Load("map.yaml", dialects[k].Map(), &h.Roster)
 		if faults.Wrong() {
 			f.Fatal(faults)
@@ -630,7 +631,7 @@ func inRange(t *testing.T, ear *oscmap.Hearer, packet []byte) {
 }
 
 // sane holds what a screen and a record show to numbers.
-func sane(t *testing.T, h *House, e *engine) {
+func sane(t *testing.T, h *house.House, e *engine) {
 	t.Helper()
 	g := e.judge.Glance()
 	for what, v := range map[string]desk.DB{

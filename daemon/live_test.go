@@ -15,6 +15,7 @@ import (
 
 	"github.com/gorilla/websocket"
 
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/dashboard"
@@ -73,7 +74,7 @@ func (p *tablet) press(c dashboard.Command) {
 }
 
 // start runs a daemon until the test ends, and fails the test if it ends badly.
-func start(t *testing.T, h *House, o Options) *Daemon {
+func start(t *testing.T, h *house.House, o Options) *Daemon {
 	t.Helper()
 	h.Page = "127.0.0.1:0"
 	if o.Clock.Started.IsZero() {
@@ -126,7 +127,7 @@ func playDesk(t *testing.T, c link.Clock, service string) *practice.Desk {
 // findings are the same to the last digit of their evidence.
 func TestLiveIsReplay(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}
-	h := practiceHouse(t)
+	h := harbourHall(t)
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	live, captured := &signalled{}, &signalled{}
 	live.want = `"state":"eased"`
@@ -217,7 +218,7 @@ func TestDeskNotThere(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	h := practiceHouse(t)
+	h := harbourHall(t)
 	h.Desk = gone.LocalAddr().String()
 	gone.Close()
 	d := start(t, h, Options{})
@@ -233,7 +234,7 @@ func TestDeskNotThere(t *testing.T) {
 func TestAnotherDesk(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}
 	desk := playDesk(t, clock, "ratchet")
-	h, faults := loadHouse("house.yaml", files{"house.yaml": `
+	h, faults := house.Files{"house.yaml": `
 house: A hall
 desk: {address: 127.0.0.1, map: other.map.yaml}
 roster: {inputs: {1: {name: piano, element: rhythm}}}
@@ -246,7 +247,7 @@ link:
     - {send: /tell/all, on: connect}
 signals:
   - {hear: "/strip/{input:1-1}/level", is: input.fader, value: {arg: 0, unit: dB}}
-`}.read)
+`}.Load("house.yaml")
 	if h == nil {
 		t.Fatal(faults)
 	}
@@ -263,7 +264,7 @@ signals:
 func TestDeskReboots(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}
 	desk := playDesk(t, clock, "ratchet")
-	h := practiceHouse(t)
+	h := harbourHall(t)
 	h.Desk = desk.Addr().String()
 	d := start(t, h, Options{Clock: clock})
 	page := openTablet(t, d.Page())
@@ -284,10 +285,10 @@ func TestReload(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	house := string(practice.House())
+	text := string(practice.House())
 	write("harbour-hall.map.yaml", string(practice.MapFile()))
-	write("house.yaml", house)
-	h, faults := LoadHouse(filepath.Join(dir, "house.yaml"))
+	write("house.yaml", text)
+	h, faults := house.Load(filepath.Join(dir, "house.yaml"))
 	if h == nil {
 		t.Fatal(faults)
 	}
@@ -299,16 +300,16 @@ func TestReload(t *testing.T) {
 	page := openTablet(t, d.Page())
 	page.until("a mark", func(s dashboard.State) bool { return s.Mark.How != "" })
 
-	write("house.yaml", house+"\npgae: {}\n")
+	write("house.yaml", text+"\npgae: {}\n")
 	reload <- struct{}{}
 	s := page.until("the fault", func(s dashboard.State) bool { return len(s.Notices) > 0 })
 	if text := s.Notices[0].Text; !strings.Contains(text, "house.yaml:") || !strings.Contains(text, `did you mean "page"`) {
 		t.Errorf("notice %q, want the line and what was meant", text)
 	}
 	// The desk falls silent for good: what is known now was known before.
-	house = strings.Replace(house, "127.0.0.1:10700", h.Desk, 1)
+	text = strings.Replace(text, "127.0.0.1:10700", h.Desk, 1)
 	desk.Reboot(100 * time.Hour)
-	write("house.yaml", strings.Replace(house, "house: Harbour Hall", "house: Harbour Hall, mended", 1))
+	write("house.yaml", strings.Replace(text, "house: Harbour Hall", "house: Harbour Hall, mended", 1))
 	reload <- struct{}{}
 	s = page.until("the mended house", func(s dashboard.State) bool {
 		return len(s.Notices) == 0 && s.House == "Harbour Hall, mended"
@@ -328,13 +329,13 @@ func TestReloadToATakenPort(t *testing.T) {
 	defer taken.Close()
 	dir := t.TempDir()
 	file := filepath.Join(dir, "house.yaml")
-	house := string(practice.House())
-	for name, text := range map[string]string{"house.yaml": house, "harbour-hall.map.yaml": string(practice.MapFile())} {
+	text := string(practice.House())
+	for name, text := range map[string]string{"house.yaml": text, "harbour-hall.map.yaml": string(practice.MapFile())} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
-	h, faults := LoadHouse(file)
+	h, faults := house.Load(file)
 	if h == nil {
 		t.Fatal(faults)
 	}
@@ -344,7 +345,7 @@ func TestReloadToATakenPort(t *testing.T) {
 	d := start(t, h, Options{Clock: clock, Reload: reload})
 	page := openTablet(t, d.Page())
 	page.until("the desk", func(s dashboard.State) bool { return s.Link.Phase == "hearing" && s.Basis != "" })
-	moved := strings.Replace(house, "map: harbour", `listen: "`+taken.LocalAddr().String()+`", map: harbour`, 1)
+	moved := strings.Replace(text, "map: harbour", `listen: "`+taken.LocalAddr().String()+`", map: harbour`, 1)
 	if err := os.WriteFile(file, []byte(moved), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -358,7 +359,7 @@ func TestReloadToATakenPort(t *testing.T) {
 // TestCard plays the ratchet to a page: the card comes, is seen, and goes.
 func TestCard(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}
-	h := practiceHouse(t)
+	h := harbourHall(t)
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	d := start(t, h, Options{Clock: clock})
 	page := openTablet(t, d.Page())
@@ -391,7 +392,7 @@ func TestPortTaken(t *testing.T) {
 		{"desk", "127.0.0.1:0", udp.LocalAddr().String(), udp.LocalAddr().String()},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			h := practiceHouse(t)
+			h := harbourHall(t)
 			h.Page, h.Listen = c.page, c.listen
 			err := New(h, Options{}).Listen()
 			if err == nil || !strings.Contains(err.Error(), c.port) || !strings.Contains(err.Error(), "another") {
@@ -403,7 +404,7 @@ func TestPortTaken(t *testing.T) {
 
 // TestHealth asks what a supervisor asks.
 func TestHealth(t *testing.T) {
-	d := start(t, practiceHouse(t), Options{})
+	d := start(t, harbourHall(t), Options{})
 	openTablet(t, d.Page()).until("a first state", func(s dashboard.State) bool { return s.House != "" })
 	for _, path := range []string{"healthz", "readyz", "metrics"} {
 		answer, err := http.Get(d.Page() + path)

@@ -11,8 +11,8 @@ import (
 // TestMetricsLint holds what /metrics serves, before and after the first packet,
 // to promlint, the Prometheus project's own check of names and help texts.
 func TestMetricsLint(t *testing.T) {
-	d := New(practiceHouse(t), Options{})
-	l, err := d.open(practiceHouse(t))
+	d := New(harbourHall(t), Options{})
+	l, err := d.open(harbourHall(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/dashboard"
 	"pawl/rules"
@@ -12,7 +13,7 @@ import (
 // page keeps what the operator's screen shows between one frame and the next. It
 // belongs to the engine loop.
 type page struct {
-	house   *House
+	house   *house.House
 	onTop   []rules.Finding // open and visible, as last said, oldest first
 	eased   *rules.Finding  // the last that eased while it was visible
 	notices []dashboard.Notice

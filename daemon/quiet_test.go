@@ -8,20 +8,21 @@ import (
 	"time"
 
 	"pawl/daemon/capture"
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/dashboard"
 )
 
 // quietHouse hears four faders of a desk without meters that speaks only when one
 // moves. The desk is the socket that is given back.
-func quietHouse(t *testing.T) (*House, *net.UDPConn) {
+func quietHouse(t *testing.T) (*house.House, *net.UDPConn) {
 	t.Helper()
 	desk, err := net.ListenUDP("udp", &net.UDPAddr{IP: net.IPv4(127, 0, 0, 1)})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { desk.Close() })
-	h, faults := loadHouse("house.yaml", files{"house.yaml": `
+	h, faults := house.Files{"house.yaml": `
 house: A hall
 desk: {address: 127.0.0.1, map: desk.map.yaml}
 roster: {inputs: {1: piano, 2: harp, 3: horn, 4: lead voice}}
@@ -31,7 +32,7 @@ desk: a desk of few words
 link: {desk-port: 9000, ask: [{send: /hello, every: 1s}]}
 signals:
   - {hear: "/in/{input:1-4}/throw", is: input.fader, value: {arg: 0, unit: dB}}
-`}.read)
+`}.Load("house.yaml")
 	if h == nil {
 		t.Fatal(faults)
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"pawl/daemon/capture"
+	"pawl/daemon/house"
 	"pawl/rules"
 	"pawl/rules/desk"
 )
@@ -17,7 +18,7 @@ import (
 // Replay judges a captured service as it would have been judged live: the same
 // packets at the same times, as fast as it will go.
 type Replay struct {
-	House *House
+	House *house.House
 
 	// From is whose packets to judge; with port 0, from any of its ports. The zero
 	// value means the desk of the house file, or if the capture has none of that

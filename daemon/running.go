@@ -29,9 +29,3 @@ func run(ctx context.Context, l *link.Link) *running {
 	}
 	return r
 }
-
-// sameLink reports whether another house hears the same desk in the same way, so
-// that the link may run on and what is known of the desk stays true.
-func (h *House) sameLink(o *House) bool {
-	return h.Desk == o.Desk && h.Listen == o.Listen && h.AnyPort == o.AnyPort && h.mapText == o.mapText
-}

@@ -4,14 +4,15 @@ import (
 	"testing"
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/daemon/practice"
 	"pawl/rules"
 )
 
-// practiceHouse is Harbour Hall as the demo has it.
-func practiceHouse(t testing.TB) *House {
+// harbourHall is the house of the demo.
+func harbourHall(t testing.TB) *house.House {
 	t.Helper()
-	h, faults := loadHouse("harbour-hall.house.yaml", practiceFile)
+	h, faults := practiceHouse()
 	if h == nil {
 		t.Fatal(faults)
 	}
@@ -43,7 +44,7 @@ func TestServices(t *testing.T) {
 
 func judgeService(t *testing.T, script *practice.Script) []rules.Finding {
 	t.Helper()
-	e := newEngine(practiceHouse(t))
+	e := newEngine(harbourHall(t))
 	var said []rules.Finding
 	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{}) {
 		e.packet(at, packet)
@@ -94,7 +95,7 @@ func TestLoopsStayCalm(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e := newEngine(practiceHouse(t))
+	e := newEngine(harbourHall(t))
 	opened, shown := 0, []time.Duration{}
 	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{Loop: true}) {
 		if at > time.Hour {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"pawl/daemon/capture"
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/survey"
 	"pawl/dashboard"
@@ -20,7 +21,7 @@ import (
 // session is the loop on one house file: it owns the engine and the page's state.
 type session struct {
 	*Daemon
-	house  *House
+	house  *house.House
 	link   *running
 	engine *engine
 	survey *survey.Survey
@@ -40,7 +41,7 @@ type session struct {
 
 // newSession begins to judge by a house file. What is already known of the desk
 // may be nil.
-func newSession(d *Daemon, h *House, l *running, known []desk.Reading) *session {
+func newSession(d *Daemon, h *house.House, l *running, known []desk.Reading) *session {
 	s := &session{
 		Daemon: d, house: h, link: l, engine: newEngine(h), survey: newSurvey(h.Map), screen: page{house: h}, reloadOK: true,
 	}
@@ -60,9 +61,9 @@ const breath = 5 * time.Millisecond
 
 // run watches until ctx ends, or until the house file has been read again and is
 // good: then it gives the new house.
-func (s *session) run(ctx context.Context) (next *House, err error) {
+func (s *session) run(ctx context.Context) (next *house.House, err error) {
 	next, err = s.loop(ctx)
-	if next != nil && next.sameLink(s.house) {
+	if next != nil && next.SameLink(s.house) {
 		return next, errors.Join(err, s.flush()) // what still waits is heard by the next session
 	}
 	s.link.stop()
@@ -78,7 +79,7 @@ func (s *session) drain() error {
 }
 
 // loop is where everything that judges happens, one thing after another.
-func (s *session) loop(ctx context.Context) (*House, error) {
+func (s *session) loop(ctx context.Context) (*house.House, error) {
 	timer := time.NewTimer(0)
 	defer timer.Stop()
 	for {
@@ -220,11 +221,11 @@ func (s *session) pressed(c dashboard.Command) bool {
 
 // reload reads the house file again. Faults leave this house in force and stay on
 // the page until they are mended.
-func (s *session) reload() *House {
-	next, faults := LoadHouse(s.house.File)
+func (s *session) reload() *house.House {
+	next, faults := house.Load(s.house.File)
 	s.reloadOK = next != nil
 	switch {
-	case next != nil && next.source == s.house.source:
+	case next != nil && next.Same(s.house):
 		s.options.Log.Info("house file read again: nothing is new", "file", s.house.File)
 		s.screen.notices = nil
 		return nil
@@ -238,14 +239,14 @@ func (s *session) reload() *House {
 // follow gives the next house if its link can be had. One that shares our own port
 // has to wait for it; any other is opened while the old one still runs, so that
 // nothing is lost if it cannot be.
-func (s *session) follow(next *House) *House {
-	if !next.sameLink(s.house) && next.Listen != s.house.Listen {
+func (s *session) follow(next *house.House) *house.House {
+	if !next.SameLink(s.house) && next.Listen != s.house.Listen {
 		l, err := s.open(next)
 		if err != nil {
 			s.keptOld(err.Error())
 			return nil
 		}
-		next.opened = l
+		s.opened = l
 	}
 	s.options.Log.Info("house file read again: the mark and the card begin anew", "file", s.house.File)
 	if next.Page != s.Daemon.house.Page || !slices.Equal(next.PageNames, s.Daemon.house.PageNames) {

@@ -5,6 +5,7 @@ import (
 	"sync"
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/survey"
 	"pawl/dashboard"
@@ -102,7 +103,7 @@ func (f *fileFaults) of(file string) (faults []dashboard.Fault, readAt time.Time
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if now := time.Now(); now.Sub(f.readAt) >= 2*time.Second {
-		_, found := CheckFile(file)
+		_, found := house.Check(file)
 		f.readAt, f.faults = now, faultsOf(found)
 	}
 	return f.faults, f.readAt
@@ -126,7 +127,7 @@ func (d *Daemon) answerSetup() (dashboard.Setup, bool) {
 		return dashboard.Setup{}, false
 	}
 	out := *picture
-	if d.house.onDisk {
+	if d.house.OnDisk() {
 		var readAt time.Time
 		out.Faults, readAt = d.files.of(d.house.File)
 		out.FaultsAge = readAt.Format("15:04:05")

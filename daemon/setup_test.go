@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/dashboard"
@@ -60,7 +61,7 @@ func TestSetup(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	h, faults := LoadHouse(file)
+	h, faults := house.Load(file)
 	if h == nil {
 		t.Fatal(faults)
 	}

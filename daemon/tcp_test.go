@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/dashboard"
@@ -47,7 +48,7 @@ func runDesk(t *testing.T, o practice.Options, dialect, service string) (desk *p
 }
 
 // dialectOver is the house of a dialect whose map names another transport.
-func dialectOver(t *testing.T, dialect, transport string) *House {
+func dialectOver(t *testing.T, dialect, transport string) *house.House {
 	t.Helper()
 	d, err := practice.DialectNamed(dialect)
 	if err != nil {

@@ -4,7 +4,7 @@ import (
 	"context"
 	"fmt"
 
-	"pawl/daemon"
+	"pawl/daemon/house"
 	"pawl/oscmap"
 )
 
@@ -25,7 +25,7 @@ func check(_ context.Context, c *call) error {
 	if err := c.want(1); err != nil {
 		return err
 	}
-	what, faults := daemon.CheckFile(c.args[0])
+	what, faults := house.Check(c.args[0])
 	wrong := 0
 	for _, f := range faults {
 		fmt.Fprintln(c.stdout, f)
@@ -46,7 +46,7 @@ func check(_ context.Context, c *call) error {
 }
 
 func schema(c *call, of string) error {
-	schemas := map[string]func() []byte{"house": daemon.HouseSchema, "map": oscmap.Schema}
+	schemas := map[string]func() []byte{"house": house.Schema, "map": oscmap.Schema}
 	make, ok := schemas[of]
 	if !ok {
 		fmt.Fprintf(c.stderr, "pawl check: no schema %q; want house or map\n", of)

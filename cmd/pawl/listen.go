@@ -6,18 +6,18 @@ import (
 	"fmt"
 	"os"
 
-	"pawl/daemon"
+	"pawl/daemon/listen"
 	"pawl/oscmap/sheet"
 )
 
 var listenVerb = verb{
 	name: "listen", args: "HOUSE | --port P | --desk H:P --map MAP | --capture FILE",
 	summary: "show what a desk sends and what a map makes of it; draft a map for a desk that has none",
-	run:     listen,
+	run:     runListen,
 }
 
-func listen(ctx context.Context, c *call) error {
-	var o daemon.ListenOptions
+func runListen(ctx context.Context, c *call) error {
+	var o listen.Options
 	c.flags.IntVar(&o.Port, "port", 0, "listen at this port of this machine to whoever sends; nothing is sent")
 	c.flags.StringVar(&o.Desk, "desk", "", "the desk's `host:port`; with --map its asks are sent there, and nothing else")
 	c.flags.StringVar(&o.Map, "map", "", "a map `file`; one that holds only a link, with the asks that make the desk talk, is enough")
@@ -46,7 +46,7 @@ func listen(ctx context.Context, c *call) error {
 		o.In = os.Stdin
 	}
 	o.Screen = screenOf(c.stdout)
-	l, err := daemon.NewListen(o)
+	l, err := listen.New(o)
 	var faults sheet.Faults
 	if errors.As(err, &faults) {
 		fmt.Fprintln(c.stderr, faults)
@@ -59,7 +59,7 @@ func listen(ctx context.Context, c *call) error {
 }
 
 // listenFault says which flags do not go together, "" if all do.
-func listenFault(o daemon.ListenOptions, guide bool) string {
+func listenFault(o listen.Options, guide bool) string {
 	from := 0
 	for _, given := range []bool{o.Port != 0, o.Desk != "" && o.Capture == "", o.House != "" && o.Capture == "", o.Capture != ""} {
 		if given {

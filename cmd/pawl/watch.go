@@ -15,6 +15,7 @@ import (
 	sd "github.com/coreos/go-systemd/v22/daemon"
 
 	"pawl/daemon"
+	"pawl/daemon/house"
 )
 
 var watchVerb = verb{
@@ -64,10 +65,10 @@ var captureVerb = verb{
 }
 
 // watch runs the daemon until ctx ends. SIGHUP reads the house file again.
-func watch(ctx context.Context, c *call, house *daemon.House, asJSON bool, capture io.Writer) error {
+func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io.Writer) error {
 	reload, stop := onHangup()
 	defer stop()
-	d := daemon.New(house, daemon.Options{
+	d := daemon.New(h, daemon.Options{
 		Log: logTo(c.stderr), Capture: capture, Reload: reload, Alive: watchdog(),
 		Lines: daemon.Lines{W: c.stdout, JSON: asJSON, Now: time.Now},
 	})
@@ -76,20 +77,20 @@ func watch(ctx context.Context, c *call, house *daemon.House, asJSON bool, captu
 	}
 	notify(sd.SdNotifyReady)
 	defer notify(sd.SdNotifyStopping)
-	fmt.Fprintf(c.stderr, "Listening to %s. The page is at %s\n", house.Desk, d.Page())
+	fmt.Fprintf(c.stderr, "Listening to %s. The page is at %s\n", h.Desk, d.Page())
 	return d.Run(ctx)
 }
 
 // load reads a house file and says everything that is wrong with it.
-func load(c *call, file string) (*daemon.House, error) {
-	house, faults := daemon.LoadHouse(file)
+func load(c *call, file string) (*house.House, error) {
+	h, faults := house.Load(file)
 	for _, f := range faults {
 		fmt.Fprintln(c.stderr, f)
 	}
-	if house == nil {
+	if h == nil {
 		return nil, errSaid
 	}
-	return house, nil
+	return h, nil
 }
 
 // onHangup gives a channel that receives once for each SIGHUP; one that comes

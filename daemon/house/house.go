@@ -1,4 +1,7 @@
-package daemon
+// Package house reads a house file, which says where the desk is and who is on
+// which input, together with the map that it names. What comes out is checked and
+// ready to run on. It opens no socket and asks nobody anything but the two files.
+package house
 
 import (
 	"errors"
@@ -11,11 +14,9 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
-	"strings"
 
 	"gopkg.in/yaml.v3"
 
-	"pawl/daemon/link"
 	"pawl/oscmap"
 	"pawl/oscmap/sheet"
 	"pawl/rules"
@@ -23,15 +24,13 @@ import (
 )
 
 // House is a house file and its map, checked and ready to run on. Make one with
-// LoadHouse; it is not changed afterwards.
+// Load; nothing in this package changes it afterwards.
 type House struct {
-	File   string // as it was named, for messages
-	onDisk bool   // and is there to be read again
-	source string // every byte of the files it was made of
+	File string // as it was named, for messages
+	Name string // of the place
 
-	mapText string     // every byte of the map
-	opened  *link.Link // already opened for this house, or nil
-	Name    string     // of the place
+	onDisk        bool // and is there to be read again
+	text, mapText string
 
 	Desk    string // host:port that the asks go to
 	Listen  string // local address of the desk's socket; "" for any port
@@ -70,22 +69,34 @@ type pageSheet struct {
 // machine only, because a page that anyone on the network can reach is a choice.
 const DefaultPage = "127.0.0.1:10780"
 
-// LoadHouse reads a house file and the map it names. The House is nil if the
-// faults are Wrong; otherwise they are advice at most.
-func LoadHouse(file string) (*House, sheet.Faults) {
-	h, faults := loadHouse(file, readPlain)
+// Load reads a house file and the map it names. The House is nil if the faults are
+// Wrong; otherwise they are advice at most.
+func Load(file string) (*House, sheet.Faults) {
+	h, faults := load(file, ReadFile)
 	if h != nil {
 		h.onDisk = true
 	}
 	return h, faults
 }
 
+// Files are house files and maps that are on no disk, by their names without a
+// folder: those inside the program, and those of tests.
+type Files map[string]string
+
+// Load is the function Load for files that are here.
+func (f Files) Load(file string) (*House, sheet.Faults) {
+	return load(file, func(name string) ([]byte, error) {
+		if text, ok := f[filepath.Base(name)]; ok {
+			return []byte(text), nil
+		}
+		return nil, fs.ErrNotExist
+	})
+}
+
 // readFile is os.ReadFile, or something that answers like it.
 type readFile func(name string) ([]byte, error)
 
-func loadHouse(file string, read readFile) (*House, sheet.Faults) {
-	var source strings.Builder
-	read = noting(&source, read)
+func load(file string, read readFile) (*House, sheet.Faults) {
 	src, err := read(file)
 	if err != nil {
 		return nil, sheet.Faults{unreadable(file, err)}
@@ -97,8 +108,7 @@ func loadHouse(file string, read readFile) (*House, sheet.Faults) {
 	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
 	faults = append(faults, s.checkLimits()...)
-	beforeMap := source.Len()
-	m, more := s.loadMap(file, read, roster)
+	m, mapText, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
 	if m != nil && !m.HearsSignal(desk.InputLevel) {
 		faults = append(faults, s.Desk.Map.Place.Advise("a map that also hears input.level can tell who made it louder",
@@ -110,7 +120,7 @@ func loadHouse(file string, read readFile) (*House, sheet.Faults) {
 	}
 	return &House{
 		File: file, Name: s.House, Desk: s.deskAddress(m), Listen: s.listen(m), AnyPort: s.Desk.AnyPort,
-		source: source.String(), mapText: source.String()[beforeMap:], Map: m, Roster: roster, Limits: s.Limits.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
+		text: string(src), mapText: mapText, Map: m, Roster: roster, Limits: s.Limits.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
 	}, faults
 }
 
@@ -121,32 +131,40 @@ func elsewhere(checks, said sheet.Faults) sheet.Faults {
 	})
 }
 
-// noting keeps a copy of every file that is read.
-func noting(into *strings.Builder, read readFile) readFile {
-	return func(name string) ([]byte, error) {
-		b, err := read(name)
-		into.Write(b)
-		return b, err
-	}
+// OnDisk reports whether the files are there to be read again. Those inside the
+// program are not.
+func (h *House) OnDisk() bool { return h.onDisk }
+
+// MapText is every byte of the map's file.
+func (h *House) MapText() string { return h.mapText }
+
+// Same reports whether another house was made of the very same files.
+func (h *House) Same(o *House) bool { return h.text == o.text && h.mapText == o.mapText }
+
+// SameLink reports whether another house hears the same desk in the same way, so
+// that the link may run on and what is known of the desk stays true.
+func (h *House) SameLink(o *House) bool {
+	return h.Desk == o.Desk && h.Listen == o.Listen && h.AnyPort == o.AnyPort && h.mapText == o.mapText
 }
 
-// readPlain reads an ordinary file of a size that a person writes. A pipe or a
-// device might never end.
-func readPlain(name string) ([]byte, error) {
+// ReadFile reads an ordinary file of a size that a person writes. A pipe or a
+// device might never end. The error does not name the file.
+func ReadFile(name string) ([]byte, error) {
 	switch info, err := os.Stat(name); {
 	case err != nil:
-		return nil, err
+		return nil, withoutPath(err)
 	case !info.Mode().IsRegular():
 		return nil, errors.New("it is not an ordinary file")
 	case info.Size() > sheet.MaxBytes:
 		return nil, fmt.Errorf("it has %d bytes; want at most %d", info.Size(), sheet.MaxBytes)
 	}
-	return os.ReadFile(name)
+	b, err := os.ReadFile(name)
+	return b, withoutPath(err)
 }
 
-func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (*oscmap.Map, sheet.Faults) {
+func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (m *oscmap.Map, text string, faults sheet.Faults) {
 	if s.Desk.Map.V == "" {
-		return nil, nil
+		return nil, "", nil
 	}
 	path := s.Desk.Map.V
 	if !filepath.IsAbs(path) {
@@ -154,14 +172,15 @@ func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (*o
 	}
 	src, err := read(path)
 	if err != nil {
-		return nil, sheet.Faults{s.Desk.Map.Place.Wrong("the path is taken from the house file's own folder",
-			"cannot read the map %q: %v", s.Desk.Map.V, plain(err))}
+		return nil, "", sheet.Faults{s.Desk.Map.Place.Wrong("the path is taken from the house file's own folder",
+			"cannot read the map %q: %v", s.Desk.Map.V, err)}
 	}
-	return oscmap.Load(path, src, &roster, needs()...)
+	m, faults = oscmap.Load(path, src, &roster, Needs()...)
+	return m, string(src), faults
 }
 
-// needs tells the map which rules will be silent without which signals.
-func needs() []oscmap.Need {
+// Needs tells a map which rules will be silent without which signals.
+func Needs() []oscmap.Need {
 	var out []oscmap.Need
 	for _, k := range rules.Kinds {
 		out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Why: k.Summary})
@@ -172,7 +191,7 @@ func needs() []oscmap.Need {
 func (s *houseSheet) checkPlaces() sheet.Faults {
 	var faults sheet.Faults
 	if a := s.Desk.Address; a.Written() {
-		if host, port := splitAddress(a.V); !validHost(host) || port != "" && !validPort(port) {
+		if host, port := SplitAddress(a.V); !validHost(host) || port != "" && !validPort(port) {
 			faults = append(faults, a.Place.Wrong("write the desk's address on the network, as 192.0.2.10:10700",
 				"%q is no host and port", a.V))
 		}
@@ -202,7 +221,7 @@ func validHost(host string) bool {
 }
 
 func (s *houseSheet) deskAddress(m *oscmap.Map) string {
-	host, port := splitAddress(s.Desk.Address.V)
+	host, port := SplitAddress(s.Desk.Address.V)
 	if port == "" {
 		port = strconv.Itoa(m.Link().DeskPort)
 	}
@@ -216,8 +235,8 @@ func (s *houseSheet) listen(m *oscmap.Map) string {
 	return s.Desk.Listen.V
 }
 
-// splitAddress takes host:port or a host alone.
-func splitAddress(a string) (host, port string) {
+// SplitAddress takes host:port, or a host alone, of which the port is "".
+func SplitAddress(a string) (host, port string) {
 	if host, port, err := net.SplitHostPort(a); err == nil {
 		return host, port
 	}
@@ -230,15 +249,15 @@ func validPort(s string) bool {
 }
 
 func unreadable(file string, err error) sheet.Fault {
-	f := sheet.Fault{File: file, Line: 1, Col: 1, Text: fmt.Sprintf("cannot read the file: %v", plain(err))}
+	f := sheet.Fault{File: file, Line: 1, Col: 1, Text: fmt.Sprintf("cannot read the file: %v", err)}
 	if errors.Is(err, fs.ErrNotExist) {
 		f.Hint = "`pawl demo` needs no file; README.md shows a first house file to begin with"
 	}
 	return f
 }
 
-// plain is the reason of a file error without the path, which is already said.
-func plain(err error) error {
+// withoutPath is the reason of a file error without the path, which is said already.
+func withoutPath(err error) error {
 	var p *fs.PathError
 	if errors.As(err, &p) {
 		return p.Err
@@ -246,13 +265,13 @@ func plain(err error) error {
 	return err
 }
 
-// HouseSchema is a JSON Schema of the house file, for editors.
-func HouseSchema() []byte { return sheet.Schema("Pawl house file", houseSheet{}) }
+// Schema is a JSON Schema of the house file, for editors.
+func Schema() []byte { return sheet.Schema("Pawl house file", houseSheet{}) }
 
-// CheckFile checks a house file with its map, or a map alone, and tells which it
+// Check checks a house file with its map, or a map alone, and tells which it
 // was. A file is taken for a map if it has signals or a link.
-func CheckFile(file string) (what string, faults sheet.Faults) {
-	src, err := readPlain(file)
+func Check(file string) (what string, faults sheet.Faults) {
+	src, err := ReadFile(file)
 	if err != nil {
 		return "file", sheet.Faults{unreadable(file, err)}
 	}
@@ -261,10 +280,10 @@ func CheckFile(file string) (what string, faults sheet.Faults) {
 		_, signals := top["signals"]
 		_, link := top["link"]
 		if signals || link {
-			_, faults = oscmap.Load(file, src, nil, needs()...)
+			_, faults = oscmap.Load(file, src, nil, Needs()...)
 			return "map", faults
 		}
 	}
-	_, faults = LoadHouse(file)
+	_, faults = Load(file)
 	return "house", faults
 }

@@ -1,4 +1,4 @@
-package daemon
+package listen
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"pawl/daemon/house"
 	"pawl/oscmap"
 	"pawl/rules/desk"
 )
@@ -29,9 +30,9 @@ const silentSignals = "\nsignals: [{hear: /pawl/listen/hears/nothing/yet, is: de
 // bringMap reads a map for listening. One without signals is good enough: it says
 // what to ask, and that is all that is needed to begin.
 func bringMap(file string) (broughtMap, error) {
-	src, err := os.ReadFile(file)
+	src, err := house.ReadFile(file)
 	if err != nil {
-		return broughtMap{}, fmt.Errorf("cannot read the map %s: %w", file, plain(err))
+		return broughtMap{}, fmt.Errorf("cannot read the map %s: %w", file, err)
 	}
 	var b broughtMap
 	whole := string(src)
@@ -84,29 +85,6 @@ func section(src []byte, key string) string {
 	return ""
 }
 
-// mapSource is the text of the map that a house file names, nil if it cannot be
-// read again.
-func (h *House) mapSource() []byte {
-	src, err := os.ReadFile(h.File)
-	if err != nil {
-		return nil
-	}
-	var s struct {
-		Desk struct {
-			Map string `yaml:"map"`
-		} `yaml:"desk"`
-	}
-	if yaml.Unmarshal(src, &s) != nil {
-		return nil
-	}
-	path := s.Desk.Map
-	if !filepath.IsAbs(path) {
-		path = filepath.Join(filepath.Dir(h.File), path)
-	}
-	src, _ = os.ReadFile(path)
-	return src
-}
-
 // mayWrite says why a file cannot be made, before anybody has spent ten minutes on
 // what goes into it.
 func mayWrite(file string) error {
@@ -116,7 +94,7 @@ func mayWrite(file string) error {
 	dir, err := os.Stat(filepath.Dir(file))
 	switch {
 	case err != nil:
-		return fmt.Errorf("cannot write %s: %w", file, plain(err))
+		return fmt.Errorf("cannot write %s: %w", file, err)
 	case !dir.IsDir():
 		return fmt.Errorf("cannot write %s: %s is no folder", file, filepath.Dir(file))
 	}

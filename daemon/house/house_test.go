@@ -1,8 +1,7 @@
-package daemon
+package house
 
 import (
 	"flag"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,16 +11,6 @@ import (
 )
 
 var update = flag.Bool("update", false, "rewrite the wanted part of golden files")
-
-// files reads from a map of names, as a folder would.
-type files map[string]string
-
-func (f files) read(name string) ([]byte, error) {
-	if text, ok := f[filepath.Base(name)]; ok {
-		return []byte(text), nil
-	}
-	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
-}
 
 const smallMap = `desk: a small desk
 link:
@@ -33,7 +22,7 @@ signals:
 `
 
 func TestHouse(t *testing.T) {
-	h, faults := loadHouse("hall/house.yaml", files{"desk.map.yaml": smallMap, "house.yaml": `
+	h, faults := Files{"desk.map.yaml": smallMap, "house.yaml": `
 house: A hall
 desk: {address: 192.0.2.10, map: desk.map.yaml}
 roster:
@@ -44,7 +33,7 @@ roster:
   groups: {1: voices, 2: all}
 limits:
   ratchet: {whisper: 2 dB, accepted: 5m}
-`}.read)
+`}.Load("hall/house.yaml")
 	if h == nil {
 		t.Fatal(faults)
 	}
@@ -72,13 +61,13 @@ limits:
 
 // TestHouseFaults holds every sentence about a wrong house file to the letter.
 func TestHouseFaults(t *testing.T) {
-	paths, err := filepath.Glob("../testdata/houses/*.house.yaml")
+	paths, err := filepath.Glob("../../testdata/houses/*.house.yaml")
 	if err != nil || len(paths) == 0 {
 		t.Fatalf("no faulty houses: %v", err)
 	}
 	for _, path := range paths {
 		t.Run(filepath.Base(path), func(t *testing.T) {
-			h, faults := LoadHouse(path)
+			h, faults := Load(path)
 			if h != nil {
 				t.Fatal("loaded, want faults")
 			}

@@ -1,4 +1,4 @@
-package daemon
+package house
 
 import (
 	"pawl/oscmap/sheet"

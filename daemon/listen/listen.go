@@ -1,4 +1,8 @@
-package daemon
+// Package listen is the verb of that name: it hears a desk, a port or a capture, has
+// package survey look at what comes, shows the table, puts the questions to whoever
+// sits at the terminal, and writes the draft of a map. It sends nothing but the
+// asks of a map that it was given.
+package listen
 
 import (
 	"context"
@@ -11,6 +15,7 @@ import (
 	"sync"
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/survey"
 	"pawl/oscmap"
@@ -18,10 +23,10 @@ import (
 	"pawl/rules/desk"
 )
 
-// ListenOptions say what to listen to and what to make of it. Exactly one of
+// Options say what to listen to and what to make of it. Exactly one of
 // Port, Desk, House and Capture says where packets come from, but that Desk may
 // also choose a sender of a capture.
-type ListenOptions struct {
+type Options struct {
 	Port    int    // of this machine, from anyone; nothing is sent
 	Desk    string // host:port; the asks of Map are sent to it, and nothing else
 	House   string // a house file: its desk and its map
@@ -54,10 +59,10 @@ type ListenOptions struct {
 	Clock link.Clock
 }
 
-// Listen shows what arrives from a desk, and drafts a map of it. Make one with
-// NewListen and call Run once.
-type Listen struct {
-	options ListenOptions
+// Listener shows what arrives from a desk, and drafts a map of it. Make one with
+// New and call Run once.
+type Listener struct {
+	options Options
 	brought broughtMap
 	survey  *survey.Survey
 	guide   *survey.Guide
@@ -71,13 +76,13 @@ type Listen struct {
 // errNoSource is told to somebody who names nothing to listen to.
 var errNoSource = errors.New("say where from: --port, --desk, --capture or a house file")
 
-// NewListen reads the files it was given and takes the port. The error says in a
+// New reads the files it was given and takes the port. The error says in a
 // sentence, or in the lines of a checked file, what is wrong.
-func NewListen(o ListenOptions) (*Listen, error) {
+func New(o Options) (*Listener, error) {
 	if o.Clock.Started.IsZero() {
 		o.Clock.Started = time.Now()
 	}
-	l := &Listen{options: o, senders: map[netip.AddrPort]uint64{}, desk: o.Desk}
+	l := &Listener{options: o, senders: map[netip.AddrPort]uint64{}, desk: o.Desk}
 	if o.Draft != "" {
 		if err := mayWrite(o.Draft); err != nil {
 			return nil, err
@@ -109,16 +114,16 @@ func NewListen(o ListenOptions) (*Listen, error) {
 }
 
 // bring reads the house file or the map.
-func (l *Listen) bring() (listen string, anyPort bool, err error) {
+func (l *Listener) bring() (listen string, anyPort bool, err error) {
 	o := l.options
 	switch {
 	case o.House != "":
-		h, faults := LoadHouse(o.House)
+		h, faults := house.Load(o.House)
 		if h == nil {
 			return "", false, faults
 		}
 		l.brought, l.desk = broughtMap{m: h.Map, roster: h.Roster}, h.Desk
-		l.brought.takeSections(h.mapSource())
+		l.brought.takeSections([]byte(h.MapText()))
 		return h.Listen, h.AnyPort, nil
 	case o.Map != "":
 		l.brought, err = bringMap(o.Map)
@@ -126,7 +131,7 @@ func (l *Listen) bring() (listen string, anyPort bool, err error) {
 			if p := m.Link().ListenPort; p > 0 {
 				listen = fmt.Sprintf(":%d", p)
 			}
-			if host, port := splitAddress(l.desk); l.desk != "" && port == "" {
+			if host, port := house.SplitAddress(l.desk); l.desk != "" && port == "" {
 				l.desk = net.JoinHostPort(host, fmt.Sprint(m.Link().DeskPort))
 			}
 		}
@@ -135,11 +140,11 @@ func (l *Listen) bring() (listen string, anyPort bool, err error) {
 }
 
 // choose reads the desk's host, if one was named for a capture.
-func (l *Listen) choose() error {
+func (l *Listener) choose() error {
 	if l.options.Desk == "" {
 		return nil
 	}
-	host, _ := splitAddress(l.options.Desk)
+	host, _ := house.SplitAddress(l.options.Desk)
 	ip, err := netip.ParseAddr(host)
 	if err != nil {
 		return fmt.Errorf("--desk %q: for a capture want the sender's address, as 192.0.2.10", l.options.Desk)
@@ -149,7 +154,7 @@ func (l *Listen) choose() error {
 }
 
 // heard says what the map makes of a message, nil if there is no map.
-func (l *Listen) heard() func(*wire.Message) string {
+func (l *Listener) heard() func(*wire.Message) string {
 	m := l.brought.m
 	if m == nil || l.brought.bare {
 		return nil
@@ -170,7 +175,7 @@ func (l *Listen) heard() func(*wire.Message) string {
 
 // Run listens until ctx ends, the time is over, the capture is read or the guided
 // part is through. Then it prints the whole table and writes the draft.
-func (l *Listen) Run(ctx context.Context) error {
+func (l *Listener) Run(ctx context.Context) error {
 	if l.options.Capture != "" {
 		if err := l.readCapture(); err != nil {
 			return err
@@ -194,7 +199,7 @@ func (l *Listen) Run(ctx context.Context) error {
 }
 
 // hear takes one packet.
-func (l *Listen) hear(at time.Duration, from netip.AddrPort, data []byte) {
+func (l *Listener) hear(at time.Duration, from netip.AddrPort, data []byte) {
 	if _, known := l.senders[from]; known || len(l.senders) < 64 {
 		l.senders[from]++
 	}
@@ -202,7 +207,7 @@ func (l *Listen) hear(at time.Duration, from netip.AddrPort, data []byte) {
 }
 
 // port is that of whoever sent the most, 0 if nobody did.
-func (l *Listen) port() int {
+func (l *Listener) port() int {
 	var best netip.AddrPort
 	for from, n := range l.senders {
 		if m := l.senders[best]; n > m || n == m && from.Compare(best) < 0 {
@@ -213,7 +218,7 @@ func (l *Listen) port() int {
 }
 
 // transport is the map's word for how packets come.
-func (l *Listen) transport() string {
+func (l *Listener) transport() string {
 	if l.brought.m == nil {
 		return oscmap.UDP.String()
 	}

@@ -1,4 +1,4 @@
-package daemon
+package listen
 
 import (
 	"bytes"
@@ -17,11 +17,12 @@ import (
 	"time"
 
 	"pawl/daemon/capture"
+	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
 )
 
-var updateListen = flag.Bool("update-listen", false, "write the golden files of pawl listen anew")
+var update = flag.Bool("update", false, "write the golden files of pawl listen anew")
 
 // captured is the first minute of a service in a dialect, as a capture file.
 func captured(t *testing.T, service, dialect string, over time.Duration) string {
@@ -73,7 +74,7 @@ func TestListenToACapture(t *testing.T) {
 			}
 			var out, talk bytes.Buffer
 			draft := filepath.Join(t.TempDir(), "draft.yaml")
-			l, err := NewListen(ListenOptions{
+			l, err := New(Options{
 				Capture: captured(t, "ratchet", dialect, time.Minute), Map: written(t, "map.yaml", d.Map()),
 				Draft: draft, Out: &out, Talk: &talk,
 			})
@@ -83,7 +84,7 @@ func TestListenToACapture(t *testing.T) {
 			if err := l.Run(t.Context()); err != nil {
 				t.Fatal(err)
 			}
-			if what, faults := CheckFile(draft); what != "map" || faults.Wrong() {
+			if what, faults := house.Check(draft); what != "map" || faults.Wrong() {
 				t.Errorf("the draft is taken for a %s with %v", what, faults)
 			}
 			text, err := os.ReadFile(draft)
@@ -97,8 +98,8 @@ func TestListenToACapture(t *testing.T) {
 
 func goldenListen(t *testing.T, name, got string) {
 	t.Helper()
-	file := filepath.Join("testdata", "listen", name)
-	if *updateListen {
+	file := filepath.Join("testdata", name)
+	if *update {
 		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
 			t.Fatal(err)
 		}
@@ -112,7 +113,7 @@ func goldenListen(t *testing.T, name, got string) {
 		t.Fatal(err)
 	}
 	if string(want) != got {
-		t.Errorf("%s is not as it was; if it is right, run with -update-listen. It is now\n%s", name, got)
+		t.Errorf("%s is not as it was; if it is right, run with -update. It is now\n%s", name, got)
 	}
 }
 
@@ -143,7 +144,7 @@ func TestListenToADesk(t *testing.T) {
 		"harbour": "/needles/in ", "streamed": "/line/power ", "polled": "/tell/line/*/now ",
 	} {
 		t.Run(dialect, func(t *testing.T) {
-			clock := link.Clock{Started: time.Now(), Speed: fast}
+			clock := link.Clock{Started: time.Now(), Speed: 30}
 			d, err := practice.DialectNamed(dialect)
 			if err != nil {
 				t.Fatal(err)
@@ -158,7 +159,7 @@ func TestListenToADesk(t *testing.T) {
 			person := &asked{type_: in, lines: []string{"wait five seconds", "stop"}}
 			var out bytes.Buffer
 			draft := filepath.Join(t.TempDir(), "draft.yaml")
-			l, err := NewListen(ListenOptions{
+			l, err := New(Options{
 				Desk: desk.Addr().String(), Map: written(t, "asks.yaml", []byte(asks)), Draft: draft,
 				For: 30 * time.Second, In: typed, Out: &out, Talk: person, Clock: clock,
 			})
@@ -178,7 +179,7 @@ func TestListenToADesk(t *testing.T) {
 			if want := section(d.Map(), "link"); !strings.Contains(string(text), want) {
 				t.Errorf("the draft lacks\n%s\nit is\n%s", want, text)
 			}
-			if _, faults := CheckFile(draft); faults.Wrong() {
+			if _, faults := house.Check(draft); faults.Wrong() {
 				t.Errorf("%v\n%s", faults, text)
 			}
 		})
@@ -208,19 +209,19 @@ func TestListenSaysWhatIsInTheWay(t *testing.T) {
 	there := written(t, "mine.yaml", []byte("dear to me"))
 	for _, c := range []struct {
 		name string
-		o    ListenOptions
+		o    Options
 		want string
 	}{
-		{"the port is taken", ListenOptions{Port: port}, strconv.Itoa(port)},
-		{"nothing to listen to", ListenOptions{}, "say where from"},
-		{"the draft is there", ListenOptions{Port: port, Draft: there}, "not written over"},
-		{"no folder for the draft", ListenOptions{Port: port, Draft: filepath.Join(there, "x")}, "cannot write"},
-		{"no such map", ListenOptions{Desk: "127.0.0.1:9", Map: filepath.Join(filepath.Dir(there), "no.yaml")}, "no such file"},
-		{"a bad map", ListenOptions{Desk: "127.0.0.1:9", Map: written(t, "bad.yaml", []byte("link: {ask: [{sned: /x}]}\n"))}, `did you mean "send"?`},
-		{"a desk's name for a capture", ListenOptions{Capture: there, Desk: "desk:9"}, "192.0.2.10"},
+		{"the port is taken", Options{Port: port}, strconv.Itoa(port)},
+		{"nothing to listen to", Options{}, "say where from"},
+		{"the draft is there", Options{Port: port, Draft: there}, "not written over"},
+		{"no folder for the draft", Options{Port: port, Draft: filepath.Join(there, "x")}, "cannot write"},
+		{"no such map", Options{Desk: "127.0.0.1:9", Map: filepath.Join(filepath.Dir(there), "no.yaml")}, "no such file"},
+		{"a bad map", Options{Desk: "127.0.0.1:9", Map: written(t, "bad.yaml", []byte("link: {ask: [{sned: /x}]}\n"))}, `did you mean "send"?`},
+		{"a desk's name for a capture", Options{Capture: there, Desk: "desk:9"}, "192.0.2.10"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			_, err := NewListen(c.o)
+			_, err := New(c.o)
 			if err == nil || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("got %v, want it to say %q", err, c.want)
 			}
@@ -237,7 +238,7 @@ func TestListenToNoCapture(t *testing.T) {
 		{"something else", written(t, "x", []byte("not a capture at all")), "x: "},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			l, err := NewListen(ListenOptions{Capture: c.file, Out: io.Discard, Talk: io.Discard})
+			l, err := New(Options{Capture: c.file, Out: io.Discard, Talk: io.Discard})
 			if err != nil {
 				t.Fatal(err)
 			}

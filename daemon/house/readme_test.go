@@ -1,4 +1,4 @@
-package daemon
+package house
 
 import (
 	"os"
@@ -15,7 +15,7 @@ var example = regexp.MustCompile("(?s)(?:<!-- example: (\\w+) ?([\\w.-]*) -->\n)
 
 // TestReadmeExamples loads every YAML example of README.md as a reader would.
 func TestReadmeExamples(t *testing.T) {
-	readme, err := os.ReadFile("../README.md")
+	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -23,16 +23,16 @@ func TestReadmeExamples(t *testing.T) {
 	if len(found) == 0 {
 		t.Fatal("no example in README.md")
 	}
-	written := files{}
+	examples := Files{}
 	for _, m := range found {
-		written[m[2]] = m[3]
+		examples[m[2]] = m[3]
 	}
 	for _, m := range found {
 		kind, name, text := m[1], m[2], m[3]
 		var faults sheet.Faults
 		switch kind {
 		case "house":
-			_, faults = loadHouse(name, written.read)
+			_, faults = examples.Load(name)
 		case "map", "limits":
 			// A map is loaded with the house that names it; limits stand in any house.
 			if kind == "limits" {
@@ -46,7 +46,7 @@ func TestReadmeExamples(t *testing.T) {
 			t.Errorf("%s %s: %v", kind, name, faults)
 		}
 	}
-	for name := range written {
+	for name := range examples {
 		if strings.HasSuffix(name, ".map.yaml") && !strings.Contains(string(readme), "map: "+name) {
 			t.Errorf("no house in README.md names %s, so nothing has loaded it", name)
 		}

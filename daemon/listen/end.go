@@ -1,4 +1,4 @@
-package daemon
+package listen
 
 import (
 	"encoding/json"
@@ -15,7 +15,7 @@ import (
 const plainWidth = 140
 
 // finish prints the whole table and writes the draft.
-func (l *Listen) finish() error {
+func (l *Listener) finish() error {
 	if err := l.print(); err != nil {
 		return fmt.Errorf("print the table: %w", err)
 	}
@@ -25,7 +25,7 @@ func (l *Listen) finish() error {
 	return l.writeDraft()
 }
 
-func (l *Listen) print() error {
+func (l *Listener) print() error {
 	if l.options.JSON {
 		return l.printJSON()
 	}
@@ -47,8 +47,8 @@ func (l *Listen) print() error {
 	return err
 }
 
-// listenSummary is the last line of --json.
-type listenSummary struct {
+// summary is the last line of --json.
+type summary struct {
 	Packets   uint64   `json:"packets"`
 	Messages  uint64   `json:"messages"`
 	Malformed uint64   `json:"malformed"` // packets
@@ -57,7 +57,7 @@ type listenSummary struct {
 	From      []string `json:"from"`
 }
 
-func (l *Listen) printJSON() error {
+func (l *Listener) printJSON() error {
 	out := json.NewEncoder(l.options.Out)
 	out.SetEscapeHTML(false)
 	for _, r := range l.survey.Rows() {
@@ -66,16 +66,16 @@ func (l *Listen) printJSON() error {
 		}
 	}
 	c := l.survey.Counts()
-	s := listenSummary{Packets: c.Packets, Messages: c.Messages, Malformed: c.Malformed, NotKept: c.Left, Seconds: c.Over.Seconds(), From: []string{}}
+	s := summary{Packets: c.Packets, Messages: c.Messages, Malformed: c.Malformed, NotKept: c.Left, Seconds: c.Over.Seconds(), From: []string{}}
 	if from := l.sendersSaid(); from != "" {
 		s.From = strings.Split(from, ", ")
 	}
-	return out.Encode(map[string]listenSummary{"summary": s})
+	return out.Encode(map[string]summary{"summary": s})
 }
 
 // writeDraft makes the map and writes it, unless the file has come to be there in
 // the meantime.
-func (l *Listen) writeDraft() error {
+func (l *Listener) writeDraft() error {
 	text, m, err := l.draft()
 	if err != nil {
 		return err
@@ -100,7 +100,7 @@ func (l *Listen) writeDraft() error {
 // draft makes the map, and sees to it that `pawl check` passes it. A link that the
 // person brought can stand in the way, if it asks of a control what would move it;
 // then it is left out, and that is said.
-func (l *Listen) draft() (string, *oscmap.Map, error) {
+func (l *Listener) draft() (string, *oscmap.Map, error) {
 	o := survey.DraftOptions{Heard: l.heardFrom(), Link: l.brought.link, Strips: l.brought.strips, Transport: l.transport(), Port: l.port()}
 	if l.brought.m != nil && !l.brought.bare {
 		o.Desk = l.brought.m.Desk()
@@ -125,7 +125,7 @@ func faultsOrNil(m *oscmap.Map, faults error) error {
 }
 
 // heardFrom is a sentence for the head of the draft.
-func (l *Listen) heardFrom() string {
+func (l *Listener) heardFrom() string {
 	c := l.survey.Counts()
 	return fmt.Sprintf("Heard in %.0f s: %d messages from %s.", c.Over.Seconds(), c.Messages, l.sendersSaid())
 }

@@ -1,4 +1,4 @@
-package daemon
+package listen
 
 import (
 	"bufio"
@@ -24,7 +24,7 @@ const beforeQuestions = time.Minute
 
 // live listens to the link until ctx ends, the time is over, or the questions are
 // through.
-func (l *Listen) live(ctx context.Context) {
+func (l *Listener) live(ctx context.Context) {
 	l.begin()
 	typed := l.typed(ctx)
 	redraw := time.NewTicker(redrawEvery)
@@ -66,7 +66,7 @@ func (l *Listen) live(ctx context.Context) {
 }
 
 // take hears everything that waits.
-func (l *Listen) take(packets []link.Packet) []link.Packet {
+func (l *Listener) take(packets []link.Packet) []link.Packet {
 	packets = l.link.Take(packets[:0])
 	for _, p := range packets {
 		l.hear(p.At, p.From, p.Data)
@@ -76,7 +76,7 @@ func (l *Listen) take(packets []link.Packet) []link.Packet {
 }
 
 // listenFor is how long to listen; 0 is until interrupted.
-func (l *Listen) listenFor() time.Duration {
+func (l *Listener) listenFor() time.Duration {
 	if l.options.For == 0 && l.asks() {
 		return beforeQuestions
 	}
@@ -84,10 +84,10 @@ func (l *Listen) listenFor() time.Duration {
 }
 
 // asks reports whether there is somebody to put questions to.
-func (l *Listen) asks() bool { return l.options.Draft != "" && l.options.In != nil }
+func (l *Listener) asks() bool { return l.options.Draft != "" && l.options.In != nil }
 
 // begin says what is going on.
-func (l *Listen) begin() {
+func (l *Listener) begin() {
 	local := l.link.Status().Local
 	switch {
 	case l.desk == "":
@@ -105,7 +105,7 @@ func (l *Listen) begin() {
 
 // typed gives the lines of the person, and is closed at their end; nil if nobody
 // is to be asked. A line that nobody takes waits, so none is lost.
-func (l *Listen) typed(ctx context.Context) <-chan string {
+func (l *Listener) typed(ctx context.Context) <-chan string {
 	if !l.asks() {
 		return nil
 	}
@@ -127,7 +127,7 @@ func (l *Listen) typed(ctx context.Context) <-chan string {
 }
 
 // question asks the next question, and first of all begins the guide.
-func (l *Listen) question() {
+func (l *Listener) question() {
 	if l.guide == nil {
 		l.draw()
 		l.guide = l.survey.Guide()
@@ -140,7 +140,7 @@ func (l *Listen) question() {
 const talkWidth = 78
 
 // tell writes a sentence or two in lines that fit, indented as the first is.
-func (l *Listen) tell(text string) {
+func (l *Listener) tell(text string) {
 	indent := text[:len(text)-len(strings.TrimLeft(text, " "))]
 	line := ""
 	for _, word := range strings.Fields(text) {
@@ -157,7 +157,7 @@ func (l *Listen) tell(text string) {
 }
 
 // answer takes a line, and reports whether there is more to ask.
-func (l *Listen) answer(line string) bool {
+func (l *Listener) answer(line string) bool {
 	if l.guide != nil {
 		for _, said := range l.guide.Answer(line) {
 			l.tell(said)
@@ -171,7 +171,7 @@ func (l *Listen) answer(line string) bool {
 }
 
 // draw shows the table on a screen. While questions are asked it stays as it is.
-func (l *Listen) draw() {
+func (l *Listener) draw() {
 	if l.options.Screen == nil || l.guide != nil || l.options.JSON {
 		return
 	}
@@ -193,7 +193,7 @@ func (l *Listen) draw() {
 
 // foot is what stands below the table on a screen: what is wrong with the link, if
 // anything is, and what to do next.
-func (l *Listen) foot(width int) []string {
+func (l *Listener) foot(width int) []string {
 	s := l.link.Status()
 	lines := []string{s.Problem}
 	if s.Problem == "" && s.Strangers > 0 && s.Packets == 0 {
@@ -216,10 +216,10 @@ func (l *Listen) foot(width int) []string {
 }
 
 // readCapture hears a whole capture.
-func (l *Listen) readCapture() error {
+func (l *Listener) readCapture() error {
 	f, err := os.Open(l.options.Capture)
 	if err != nil {
-		return fmt.Errorf("cannot read the capture %s: %w", l.options.Capture, plain(err))
+		return fmt.Errorf("cannot read the capture: %w", err)
 	}
 	defer f.Close()
 	in, err := capture.NewReader(f)
@@ -259,7 +259,7 @@ func (l *Listen) readCapture() error {
 }
 
 // sendersSaid lists who sent, the busiest first.
-func (l *Listen) sendersSaid() string {
+func (l *Listener) sendersSaid() string {
 	who := make([]netip.AddrPort, 0, len(l.senders))
 	for from := range l.senders {
 		if from.IsValid() {
