@@ -1,16 +1,20 @@
 package capture
 
 import (
-	"math/bits"
+	"bytes"
 	"net/netip"
-	"slices"
 	"time"
+
+	"github.com/gopacket/gopacket/ip4defrag"
+	"github.com/gopacket/gopacket/ip6defrag"
+	"github.com/gopacket/gopacket/layers"
 )
 
 const (
 	// maxOpen datagrams may be incomplete at once. A desk whose packets need
-	// fragments sends their pieces back to back, so a few are plenty; with 64 KiB
-	// each this bounds the memory at 1 MiB whatever a capture holds.
+	// fragments sends their pieces back to back, so a few are plenty. Pieces of
+	// eight bytes cost the most to keep, about 2 MiB a datagram, which bounds the
+	// memory at 32 MiB whatever a capture holds.
 	maxOpen = 16
 
 	// patience is how long the rest of a datagram may take in the capture's own
@@ -18,55 +22,89 @@ const (
 	patience = 30 * time.Second
 )
 
-// pieceKey says which datagram a fragment belongs to, as RFC 791 and RFC 8200
-// do. The protocol is always UDP here.
+// pieceKey says which datagram a fragment belongs to, as RFC 791 and RFC 8200 do.
 type pieceKey struct {
 	from, to netip.Addr
+	protocol layers.IPProtocol
 	id       uint32
 }
 
-// pieces puts fragmented datagrams together. The zero value is ready. It is
-// strict as receivers are: fragments that overlap or contradict each other
-// never make a datagram. Exact repeats are ignored.
+// pieces puts fragmented datagrams together. The zero value is ready. Each
+// datagram has a defragmenter to itself: those keep any number of datagrams for
+// ever, and cannot be told to give up the one that has waited longest.
 type pieces struct {
 	open [maxOpen]partial
 	lost uint64 // datagrams given up
 }
 
-// partial is one datagram on its way. In use while total or got is not zero.
+// partial is one datagram on its way.
 type partial struct {
-	key   pieceKey
-	at    time.Time
-	buf   []byte
-	have  [maxUDP/8/64 + 1]uint64 // one bit for each 8 bytes of buf
-	got   int                     // bytes
-	end   int                     // the furthest byte seen
-	total int                     // bytes; 0 until the last fragment comes
+	key  pieceKey
+	used bool
+	at   time.Time // of its last piece
+	four *ip4defrag.IPv4Defragmenter
+	six  *ip6defrag.IPv6Defragmenter
 }
 
-// add takes one fragment. The bytes it returns with whole are valid until the
-// next add.
-func (p *pieces) add(key pieceKey, offset int, more bool, body []byte, at time.Time) ([]byte, verdict) {
-	end := offset + len(body)
-	if len(body) == 0 || end > maxUDP || more && len(body)%8 != 0 {
-		return nil, nonsense
+// piece4 takes the fragment in ip4, and opens the datagram if it was the last one
+// missing.
+func (o *opener) piece4(truncated bool, at time.Time) verdict {
+	if !o.wanted(o.ip4.Protocol) {
+		return other
 	}
-	d := p.find(key, at)
-	d.at = at
-	switch d.place(offset, more, body) {
-	case repeated:
-		return nil, piece
-	case contradicted:
-		p.lost++
-		d.close()
-		return nil, nonsense
+	if truncated {
+		return short
 	}
-	if d.total == 0 || d.got < d.total {
-		return nil, piece
+	d := o.pieces.find(o.pieceKey(o.ip4.Protocol, uint32(o.ip4.Id)), at)
+	first := !d.used
+	d.used = true
+	fragment := o.ip4 // it is kept while the layer and the frame are used again
+	fragment.Payload = bytes.Clone(fragment.Payload)
+	joined, err := d.four.DefragIPv4WithTimestamp(&fragment, at)
+	switch {
+	case err != nil:
+		// Fragments that overlap or contradict each other never make a datagram.
+		d.used = false
+		if !first {
+			o.pieces.lost++
+		}
+		return nonsense
+	case joined == nil:
+		return piece
 	}
-	joined := d.buf[:d.total]
-	d.close()
-	return joined, whole
+	d.used = false
+	return o.decode(joined.Protocol.LayerType(), joined.Payload, at)
+}
+
+// piece6 does the same for the fragment in ip6 and frag. The defragmenter does not
+// say when fragments contradict each other; such a datagram is counted as lost
+// once nothing more comes of it.
+func (o *opener) piece6(truncated bool, at time.Time) verdict {
+	if !o.wanted(o.frag.NextHeader) {
+		return other
+	}
+	if truncated {
+		return short
+	}
+	d := o.pieces.find(o.pieceKey(o.frag.NextHeader, o.frag.Identification), at)
+	d.used = true
+	fragment := o.frag
+	fragment.Payload = bytes.Clone(fragment.Payload)
+	joined := d.six.DefragIPv6(&layers.IPv6{SrcIP: o.ip6.SrcIP, DstIP: o.ip6.DstIP}, &fragment)
+	if joined == nil {
+		return piece
+	}
+	d.used = false
+	return o.decode(joined.NextHeader.LayerType(), joined.Payload, at)
+}
+
+func (o *opener) wanted(p layers.IPProtocol) bool {
+	o.hasTCP = p == layers.IPProtocolTCP
+	return p == layers.IPProtocolUDP || o.hasTCP && o.readTCP
+}
+
+func (o *opener) pieceKey(protocol layers.IPProtocol, id uint32) pieceKey {
+	return pieceKey{from: o.from.Addr(), to: o.to.Addr(), protocol: protocol, id: id}
 }
 
 // find is where the datagram is kept: where it began, else a free place, else
@@ -75,88 +113,41 @@ func (p *pieces) find(key pieceKey, at time.Time) *partial {
 	oldest, free := &p.open[0], (*partial)(nil)
 	for i := range p.open {
 		d := &p.open[i]
-		if !d.used() {
-			free = d
-			continue
+		if d.used && at.Sub(d.at) > patience {
+			p.giveUp(d)
 		}
-		if at.Sub(d.at) > patience {
-			p.lost++
-			d.close()
+		switch {
+		case !d.used:
 			free = d
-			continue
-		}
-		if d.key == key {
+		case d.key == key:
+			d.at = at
 			return d
-		}
-		if !oldest.used() || d.at.Before(oldest.at) {
+		case !oldest.used || d.at.Before(oldest.at):
 			oldest = d
 		}
 	}
 	if free == nil {
-		p.lost++
-		oldest.close()
+		p.giveUp(oldest)
 		free = oldest
 	}
-	free.key = key
+	if free.four == nil {
+		free.four, free.six = ip4defrag.NewIPv4Defragmenter(), ip6defrag.NewIPv6Defragmenter()
+	}
+	free.key, free.at = key, at
 	return free
+}
+
+func (p *pieces) giveUp(d *partial) {
+	p.lost++
+	*d = partial{}
 }
 
 // unfinished counts the datagrams that are still waiting.
 func (p *pieces) unfinished() (n uint64) {
 	for i := range p.open {
-		if p.open[i].used() {
+		if p.open[i].used {
 			n++
 		}
-	}
-	return n
-}
-
-func (d *partial) used() bool { return d.got > 0 }
-
-func (d *partial) close() {
-	clear(d.have[:])
-	d.got, d.end, d.total = 0, 0, 0
-}
-
-type fit uint8
-
-const (
-	fresh fit = iota
-	repeated
-	contradicted
-)
-
-// place copies a fragment in. On fresh it has been taken; otherwise nothing has
-// changed.
-func (d *partial) place(offset int, more bool, body []byte) fit {
-	end := offset + len(body)
-	seen := d.seen(offset, end)
-	units := (len(body) + 7) / 8
-	switch {
-	case seen == units && end <= d.end && (more || end == d.total):
-		return repeated
-	case seen > 0, d.total > 0 && (!more || end > d.total), !more && end < d.end:
-		return contradicted
-	}
-	if len(d.buf) < end {
-		d.buf = slices.Grow(d.buf, end-len(d.buf))[:end]
-	}
-	copy(d.buf[offset:], body)
-	for u := offset / 8; u < (end+7)/8; u++ {
-		d.have[u/64] |= 1 << (u % 64)
-	}
-	d.got += len(body)
-	d.end = max(d.end, end)
-	if !more {
-		d.total = end
-	}
-	return fresh
-}
-
-// seen counts how many 8-byte units of a stretch are already there.
-func (d *partial) seen(offset, end int) (n int) {
-	for u := offset / 8; u < (end+7)/8; u++ {
-		n += bits.OnesCount64(d.have[u/64] & (1 << (u % 64)))
 	}
 	return n
 }

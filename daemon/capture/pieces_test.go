@@ -7,8 +7,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/gopacket/gopacket"
-	"github.com/gopacket/gopacket/ip4defrag"
 	"github.com/gopacket/gopacket/layers"
 )
 
@@ -42,7 +40,7 @@ func cut6(ip []byte, size int, id uint32) [][]byte {
 		}
 		f := bytes.Clone(header)
 		f[6] = 44
-		f = append(f, protocolUDP, 0)
+		f = append(f, 17, 0)
 		f = binary.BigEndian.AppendUint16(f, where)
 		f = binary.BigEndian.AppendUint32(f, id)
 		f = append(f, body[at:end]...)
@@ -88,8 +86,11 @@ func TestFragmentsNeverMade(t *testing.T) {
 		binary.BigEndian.PutUint16(f[6:], where)
 		return f
 	}
-	shorter := bytes.Clone(whole[0][:len(whole[0])-4])
-	binary.BigEndian.PutUint16(shorter[2:], uint16(len(shorter)))
+	short := func(by int) []byte {
+		f := bytes.Clone(whole[0][:len(whole[0])-by])
+		binary.BigEndian.PutUint16(f[2:], uint16(len(f)))
+		return f
+	}
 	tests := []struct {
 		name   string
 		frames [][]byte
@@ -101,7 +102,8 @@ func TestFragmentsNeverMade(t *testing.T) {
 		{"something beyond the end", [][]byte{at(whole[1], 1480, false), whole[2]}, 1},
 		{"an end before what came", [][]byte{whole[1], at(whole[2], 8, false)}, 1},
 		{"past the longest", [][]byte{at(whole[0], 65528, true)}, 0},
-		{"no multiple of eight", [][]byte{shorter}, 0},
+		{"no multiple of eight", [][]byte{short(4), whole[1], whole[2]}, 1}, // only its whole eights count
+		{"fewer than eight", [][]byte{short(len(whole[0]) - 24)}, 0},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -129,63 +131,74 @@ func TestFragmentsBounded(t *testing.T) {
 	}
 }
 
+// TestFragmentsOfAnotherHour has the end of a datagram come long after the
+// beginning of another with the same identification.
 func TestFragmentsOfAnotherHour(t *testing.T) {
-	var p pieces
-	key := pieceKey{from: desk.Addr(), to: pawl.Addr(), id: 1}
-	p.add(key, 0, true, numbered(8), noon)
-	if _, v := p.add(key, 8, false, numbered(8), noon.Add(patience+1)); v != piece {
-		t.Errorf("an old beginning and a new end: verdict %v, want %v", v, piece)
-	}
-	if p.lost != 1 {
-		t.Errorf("%d lost, want 1", p.lost)
+	four := cut(peerDatagram(t, Packet{noon, desk, pawl, numbered(2000)}, 9), 1480)
+	sixth := cut6(peerDatagram(t, Packet{noon, six, pwl6, numbered(2000)}, 0), 1448, 9)
+	for _, frames := range [][][]byte{four, sixth} {
+		for _, late := range []time.Duration{patience, patience + 1} {
+			o := newOpener(false)
+			o.open(layers.LinkTypeRaw, frames[0], noon)
+			want := whole
+			if late > patience {
+				want = piece
+			}
+			if v := o.open(layers.LinkTypeRaw, frames[1], noon.Add(late)); v != want {
+				t.Errorf("%v later: verdict %v, want %v", late, v, want)
+			}
+			if lost := o.pieces.lost; lost != uint64(late-patience) {
+				t.Errorf("%v later: %d lost, want %d", late, lost, late-patience)
+			}
+		}
 	}
 }
 
-// TestFragmentsAgreeWithPeer gives the same random fragments, overlaps and
-// repeats among them, to gopacket's reassembly. Whatever both make must be the
-// same, and what is whole without a contradiction both must make.
-func TestFragmentsAgreeWithPeer(t *testing.T) {
+// TestFragmentsInTheirLastPiece gives random fragments, repeats among them. The
+// datagram must come with the piece that was the last one missing, once and as it
+// was, and with no other.
+func TestFragmentsInTheirLastPiece(t *testing.T) {
 	dice := rand.New(rand.NewPCG(3, 4))
-	made := 0
+	o := newOpener(false)
 	for round := range 2000 {
 		data := numbered(64 + dice.IntN(200))
-		frames := cut(peerDatagram(t, Packet{noon, desk, pawl, data}, 9), 8*(1+dice.IntN(8)))
-		for range dice.IntN(3) {
-			frames = append(frames, frames[dice.IntN(len(frames))])
+		size := 8 * (1 + dice.IntN(8))
+		frames := cut(peerDatagram(t, Packet{noon, desk, pawl, data}, uint16(round)), size)
+		if round%2 == 1 {
+			frames = cut6(peerDatagram(t, Packet{noon, six, pwl6, data}, 0), size, uint32(round))
 		}
-		dice.Shuffle(len(frames), func(i, j int) { frames[i], frames[j] = frames[j], frames[i] })
-		var o opener
-		peer := ip4defrag.NewIPv4Defragmenter()
-		for _, f := range frames {
-			v := o.open(f, noon)
-			layer := gopacket.NewPacket(f, layers.LayerTypeIPv4, gopacket.NoCopy).Layer(layers.LayerTypeIPv4).(*layers.IPv4)
-			joined, err := peer.DefragIPv4WithTimestamp(layer, noon)
-			if (v == whole) != (err == nil && joined != nil) {
-				t.Fatalf("round %d: verdict %v, peer %v %v", round, v, joined != nil, err)
+		order := dice.Perm(len(frames))
+		for range dice.IntN(3) {
+			order = append(order, order[dice.IntN(len(frames))])
+		}
+		dice.Shuffle(len(order), func(i, j int) { order[i], order[j] = order[j], order[i] })
+		seen := map[int]bool{}
+		for _, i := range order {
+			if len(seen) == len(frames) {
+				clear(seen) // one that comes again begins anew
 			}
-			if v != whole {
-				continue
+			seen[i] = true
+			v := o.open(layers.LinkTypeRaw, frames[i], noon)
+			if (v == whole) != (len(seen) == len(frames)) {
+				t.Fatalf("round %d: verdict %v with %d of %d pieces", round, v, len(seen), len(frames))
 			}
-			made++
-			if !bytes.Equal(o.data, joined.Payload[8:]) || !bytes.Equal(o.data, data) {
+			if v == whole && !bytes.Equal(o.data, data) {
 				t.Fatalf("round %d: the bytes differ", round)
 			}
 		}
-	}
-	if made < 2000 {
-		t.Errorf("%d datagrams made, want at least 2000", made)
+		o.pieces = pieces{}
 	}
 }
 
 func BenchmarkFragments(b *testing.B) {
 	frames := cut(peerDatagram(b, Packet{noon, desk, pawl, numbered(4000)}, 9), 1480)
-	var o opener
+	o := newOpener(false)
 	at := noon
 	b.ReportAllocs()
 	for b.Loop() {
 		at = at.Add(time.Millisecond)
 		for _, f := range frames {
-			o.open(f, at)
+			o.open(layers.LinkTypeRaw, f, at)
 		}
 	}
 }

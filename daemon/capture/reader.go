@@ -12,10 +12,13 @@ import (
 	"github.com/gopacket/gopacket"
 	"github.com/gopacket/gopacket/layers"
 	"github.com/gopacket/gopacket/pcapgo"
+
+	"pawl/oscmap/wire"
 )
 
-// Reader reads the datagrams of a capture one by one. Make one with NewReader.
-// It may be used from one goroutine only.
+// Reader reads the packets of a capture one by one: UDP datagrams, and after
+// ReadTCP the OSC packets in TCP streams too. Make one with NewReader. It may be
+// used from one goroutine only.
 //
 //	for r.Next() {
 //		use(r.Packet())
@@ -25,22 +28,33 @@ type Reader struct {
 	src    gopacket.ZeroCopyPacketDataSource
 	link   layers.LinkType // of the whole file; pcapng says it for each record
 	mixed  bool
-	opener opener
+	opener *opener
+	tcp    *streams // nil unless TCP is read
 	packet Packet
+	handed time.Time // the time of the last packet handed on
 	counts Counts
 	shift  time.Duration // by which the clock was set back
 	err    error
 	done   bool
+
+	missing map[int]uint64 // of each interface, as its tool said last
 }
 
 // NewReader begins to read a capture: pcapng or pcap, plain or compressed with
 // gzip. What is not a capture is an error here.
 func NewReader(r io.Reader) (*Reader, error) {
-	src, link, mixed, err := open(bufio.NewReaderSize(r, 256<<10))
-	if err != nil {
+	in := &Reader{opener: newOpener(false)}
+	if err := in.open(bufio.NewReaderSize(r, 256<<10)); err != nil {
 		return nil, fmt.Errorf("open capture: %w", err)
 	}
-	return &Reader{src: src, link: link, mixed: mixed}, nil
+	return in, nil
+}
+
+// ReadTCP has the reader put TCP streams together too and hand on the OSC packets
+// in them, told apart by f. Call it before the first Next. Without it TCP is
+// passed over: the bytes of a stream do not say which framing they follow.
+func (r *Reader) ReadTCP(f wire.Framing) {
+	r.opener, r.tcp = newOpener(true), newStreams(f)
 }
 
 var (
@@ -49,66 +63,105 @@ var (
 	magicPcap   = [][]byte{{0xa1, 0xb2, 0xc3, 0xd4}, {0xd4, 0xc3, 0xb2, 0xa1}, {0xa1, 0xb2, 0x3c, 0x4d}, {0x4d, 0x3c, 0xb2, 0xa1}}
 )
 
-func open(r *bufio.Reader) (gopacket.ZeroCopyPacketDataSource, layers.LinkType, bool, error) {
-	if head, _ := r.Peek(2); bytes.Equal(head, magicGzip) {
-		z, err := gzip.NewReader(r)
+func (r *Reader) open(in *bufio.Reader) error {
+	if head, _ := in.Peek(2); bytes.Equal(head, magicGzip) {
+		z, err := gzip.NewReader(in)
 		if err != nil {
-			return nil, 0, false, err
+			return err
 		}
-		r = bufio.NewReaderSize(z, 256<<10)
+		in = bufio.NewReaderSize(z, 256<<10)
 	}
-	head, err := r.Peek(4)
+	head, err := in.Peek(4)
 	if len(head) == 0 && err == io.EOF {
-		return nil, 0, false, errors.New("the file is empty")
+		return errors.New("the file is empty")
 	}
 	if bytes.Equal(head, magicPcapNG) {
 		// One file may hold several interfaces, each of its own link type.
-		ng, err := pcapgo.NewNgReader(r, pcapgo.NgReaderOptions{WantMixedLinkType: true, SkipUnknownVersion: true})
-		return ng, 0, true, err
+		r.mixed = true
+		r.src, err = pcapgo.NewNgReader(in, pcapgo.NgReaderOptions{
+			WantMixedLinkType: true, SkipUnknownVersion: true, StatisticsCallback: r.statistics,
+		})
+		return err
 	}
 	for _, magic := range magicPcap {
 		if bytes.Equal(head, magic) {
-			classic, err := pcapgo.NewReader(r)
+			classic, err := pcapgo.NewReader(in)
 			if err != nil {
-				return nil, 0, false, err
+				return err
 			}
-			return classic, classic.LinkType(), false, nil
+			r.src, r.link = classic, classic.LinkType()
+			return nil
 		}
 	}
-	return nil, 0, false, fmt.Errorf("it begins with % x, which is neither pcapng nor pcap; a packet tool can save as either", head)
+	return fmt.Errorf("it begins with % x, which is neither pcapng nor pcap; a packet tool can save as either", head)
 }
 
-// Next goes to the next datagram, and says false at the end of the file or at a
-// fault that cannot be read past. Records without a whole datagram are counted
+// statistics hears from the file what its tool lost. The figure of an interface
+// is a sum since it was opened, and the last one stands.
+func (r *Reader) statistics(of int, s pcapgo.NgInterfaceStatistics) {
+	if s.PacketsDropped == pcapgo.NgNoValue64 || s.PacketsDropped == 0 && r.missing == nil {
+		return
+	}
+	if r.missing == nil {
+		r.missing = map[int]uint64{}
+	}
+	r.counts.Missing += s.PacketsDropped - r.missing[of]
+	r.missing[of] = s.PacketsDropped
+}
+
+// Next goes to the next packet, and says false at the end of the file or at a
+// fault that cannot be read past. Records that complete no packet are counted
 // and passed over.
 func (r *Reader) Next() bool {
-	for !r.done {
-		frame, info, err := r.src.ZeroCopyReadPacketData()
-		if err != nil {
-			r.end(info, err)
+	for {
+		if r.tcp != nil && r.tcp.next(&r.packet, r.handed, r.counts.last) {
+			r.counts.Packets++
+			r.handed = r.packet.At
+			return true
+		}
+		if r.done {
+			if r.tcp != nil && r.tcp.end() {
+				continue
+			}
 			return false
 		}
-		r.counts.Records++
-		link := r.link
-		if r.mixed {
-			link, _ = info.AncillaryData[0].(layers.LinkType)
-		}
-		if r.take(link, frame, info) {
+		if r.read() {
+			r.handed = r.packet.At
 			return true
 		}
 	}
-	return false
+}
+
+// read reads one record and reports whether it gave a datagram.
+func (r *Reader) read() bool {
+	frame, info, err := r.src.ZeroCopyReadPacketData()
+	if err != nil {
+		r.end(info, err)
+		return false
+	}
+	r.counts.Records++
+	link := r.link
+	if r.mixed {
+		link, _ = info.AncillaryData[0].(layers.LinkType)
+	}
+	return r.take(link, frame, info)
 }
 
 // take opens one record and reports whether it gave a datagram.
 func (r *Reader) take(link layers.LinkType, frame []byte, info gopacket.CaptureInfo) bool {
 	at := r.inOrder(info.Timestamp)
-	v := r.opener.open(networkPart(link, frame), at)
-	switch v {
+	switch r.opener.open(link, frame, at) {
 	case whole:
 		r.counts.Packets++
 		r.packet = Packet{At: at, From: r.opener.from, To: r.opener.to, Data: r.opener.data}
 		return true
+	case segment:
+		r.tcp.segment(r.opener.from, r.opener.to, &r.opener.tcp, at)
+		if info.CaptureLength < info.Length {
+			r.counts.Truncated++
+		} else {
+			r.counts.Segments++
+		}
 	case piece:
 		r.counts.Pieces++
 	case short, nonsense:
@@ -121,6 +174,9 @@ func (r *Reader) take(link layers.LinkType, frame []byte, info gopacket.CaptureI
 		r.counts.Other++
 		if !known(link) {
 			r.counts.UnknownLink++
+		}
+		if r.opener.hasTCP {
+			r.counts.TCP++
 		}
 	}
 	return false
@@ -170,7 +226,7 @@ func (r *Reader) end(info gopacket.CaptureInfo, err error) {
 	}
 }
 
-// Packet is the datagram that Next found. It and its Data are valid until the
+// Packet is the packet that Next found. It and its Data are valid until the
 // next call of Next.
 func (r *Reader) Packet() *Packet { return &r.packet }
 
@@ -183,6 +239,9 @@ func (r *Reader) Counts() Counts {
 	c := r.counts
 	if !r.done {
 		c.Lost = r.opener.pieces.lost
+	}
+	if r.tcp != nil {
+		r.tcp.count(&c)
 	}
 	return c
 }

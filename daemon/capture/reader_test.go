@@ -5,6 +5,7 @@ import (
 	"compress/gzip"
 	"encoding/binary"
 	"fmt"
+	"io"
 	"strings"
 	"testing"
 	"time"
@@ -57,10 +58,7 @@ func peerSees(t testing.TB, first gopacket.LayerType, frame []byte) []byte {
 func classic(t testing.TB, link layers.LinkType, frames ...[]byte) []byte {
 	t.Helper()
 	var file bytes.Buffer
-	w := pcapgo.NewWriterNanos(&file)
-	if err := w.WriteFileHeader(1<<18, link); err != nil {
-		t.Fatal(err)
-	}
+	w := newClassic(t, &file, link)
 	for i, f := range frames {
 		info := gopacket.CaptureInfo{Timestamp: noon.Add(time.Duration(i) * time.Millisecond), CaptureLength: len(f), Length: len(f)}
 		if err := w.WritePacket(info, f); err != nil {
@@ -68,6 +66,15 @@ func classic(t testing.TB, link layers.LinkType, frames ...[]byte) []byte {
 		}
 	}
 	return file.Bytes()
+}
+
+func newClassic(t testing.TB, file io.Writer, link layers.LinkType) *pcapgo.Writer {
+	t.Helper()
+	w := pcapgo.NewWriterNanos(file)
+	if err := w.WriteFileHeader(1<<18, link); err != nil {
+		t.Fatal(err)
+	}
+	return w
 }
 
 func TestLinkTypes(t *testing.T) {
@@ -153,7 +160,8 @@ func TestRecordsWithoutADatagram(t *testing.T) {
 		want  Counts
 	}{
 		{"empty", nil, Counts{Other: 1}},
-		{"TCP", change(good, 9, 6), Counts{Other: 1}},
+		{"TCP", change(good, 9, 6), Counts{Other: 1, TCP: 1}},
+		{"TCP in IPv6", change(good6, 6, 6), Counts{Other: 1, TCP: 1}},
 		{"no version of IP", change(good, 0, 0x55), Counts{Other: 1}},
 		{"IPv4 header cut", good[:19], Counts{Malformed: 1}},
 		{"IPv4 header length below 20", change(good, 0, 0x44), Counts{Malformed: 1}},
@@ -188,11 +196,11 @@ func TestRecordsWithoutADatagram(t *testing.T) {
 func TestIPv6Extensions(t *testing.T) {
 	plain := peerDatagram(t, Packet{noon, six, pwl6, []byte("abcd")}, 1)
 	header, body := bytes.Clone(plain[:40]), plain[40:]
-	header[6] = 0                                       // hop-by-hop options first
-	header[5] += 24                                     // the length of what follows
-	hops := []byte{44, 0, 1, 4, 0, 0, 0, 0}             // then a fragment header,
-	atomic := []byte{60, 0, 0, 0, 0, 0, 0, 9}           // which holds the whole,
-	options := []byte{protocolUDP, 0, 1, 4, 0, 0, 0, 0} // destination options first
+	header[6] = 0                              // hop-by-hop options first
+	header[5] += 24                            // the length of what follows
+	hops := []byte{44, 0, 1, 4, 0, 0, 0, 0}    // then a fragment header,
+	atomic := []byte{60, 0, 0, 0, 0, 0, 0, 9}  // which holds the whole,
+	options := []byte{17, 0, 1, 4, 0, 0, 0, 0} // destination options first
 	frame := bytes.Join([][]byte{header, hops, atomic, options, body}, nil)
 	got, counts := readAll(t, bytes.NewReader(classic(t, layers.LinkTypeRaw, frame)))
 	if len(got) != 1 || string(got[0].Data) != "abcd" {

@@ -5,6 +5,8 @@ import (
 	"io"
 	"testing"
 	"time"
+
+	"pawl/oscmap/wire"
 )
 
 // many is a capture in memory of n packets the size of a fader message, and
@@ -24,6 +26,24 @@ func TestReaderDoesNotAllocate(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.Next() // sizes the buffer
+	if n := testing.AllocsPerRun(1000, func() { r.Next() }); n != 0 {
+		t.Errorf("%v allocations per packet, want 0", n)
+	}
+}
+
+func TestStreamReaderDoesNotAllocate(t *testing.T) {
+	var segments [][]byte
+	for i := range 2000 {
+		segments = append(segments, framedAs(wire.SLIP, throw(i%16)))
+	}
+	r, err := NewReader(bytes.NewReader(captured(t, inTurn(talk(desk, pawl, 7, segments...)...)...)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.ReadTCP(wire.SLIP)
+	for range 20 { // sizes the buffers
+		r.Next()
+	}
 	if n := testing.AllocsPerRun(1000, func() { r.Next() }); n != 0 {
 		t.Errorf("%v allocations per packet, want 0", n)
 	}
