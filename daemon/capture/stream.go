@@ -248,9 +248,6 @@ func (h *stream) Accept(t *layers.TCP, _ gopacket.CaptureInfo, _ reassembly.TCPF
 	if h.begun {
 		return true
 	}
-	if !t.SYN && len(t.Payload) == 0 {
-		return false
-	}
 	*start = true
 	h.begun, h.first = true, t.Seq
 	if t.SYN {

@@ -204,6 +204,11 @@ func TestStreams(t *testing.T) {
 			s[6].fin = true
 			return append(s, talk(desk, pawl, 3_000_000_000, six(f)[:2]...)...)
 		}, "0 1 2 3 4 5 0 1", ""},
+		{"connected again soon after its end, and the beginning missed", func(f wire.Framing) []part {
+			s := talk(desk, pawl, 7, six(f)...)
+			s[6].fin = true
+			return append(s, talk(desk, pawl, 2000, six(f)[:2]...)[1:]...)
+		}, "0 1 2 3 4 5 0 1", "1 TCP streams had begun before the capture; each is read from the first packet that begins in it"},
 		{"connected again, and the beginning missed", func(f wire.Framing) []part {
 			return append(talk(desk, pawl, 7, six(f)...), talk(desk, pawl, 3_000_000_000, six(f)[:2]...)[1:]...)
 		}, "0 1 2 3 4 5 0 1", "1 TCP streams had begun before the capture; each is read from the first packet that begins in it"},
@@ -231,6 +236,21 @@ func TestStreams(t *testing.T) {
 				}
 			})
 		}
+	}
+}
+
+// TestDecoyInAStream begins in the middle of a packet in which a number and a text
+// look like the size of a packet and its address.
+func TestDecoyInAStream(t *testing.T) {
+	decoy, err := wire.AppendMessage(nil, "/note", "longer than the rest", int32(12), "/in/9")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := talk(desk, pawl, 7, framedAs(wire.LengthPrefix, decoy, throw(1)), framedAs(wire.LengthPrefix, throw(2)))
+	s[1].seq, s[1].data = s[1].seq+20, s[1].data[20:]
+	got, counts := readTCP(t, captured(t, inTurn(s[1:]...)...), wire.LengthPrefix)
+	if said(got) != "1 2" {
+		t.Errorf("got %s, want 1 2; %+v", said(got), counts)
 	}
 }
 

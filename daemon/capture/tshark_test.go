@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -87,13 +88,19 @@ func epoch(at time.Time) string { return fmt.Sprintf("%d.%09d", at.Unix(), at.Na
 
 func tshark(t *testing.T, file []byte) [][]string {
 	t.Helper()
+	return tsharkPrints(t, file, tsharkFields, "--enable-heuristic", "osc_udp", "-o", "udp.try_heuristic_first:TRUE",
+		"-o", "ip.check_checksum:TRUE", "-o", "udp.check_checksum:TRUE")
+}
+
+// tsharkPrints has tshark print fields of each record of a capture.
+func tsharkPrints(t *testing.T, file []byte, fields []string, how ...string) [][]string {
+	t.Helper()
 	path := filepath.Join(t.TempDir(), "service.pcapng")
 	if err := os.WriteFile(path, file, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	args := []string{"-n", "-r", path, "--enable-heuristic", "osc_udp", "-o", "udp.try_heuristic_first:TRUE", "-o", "ip.check_checksum:TRUE", "-o", "udp.check_checksum:TRUE",
-		"-T", "fields", "-E", "separator=/t", "-E", "aggregator=|"}
-	for _, f := range tsharkFields {
+	args := append([]string{"-n", "-r", path, "-T", "fields", "-E", "separator=/t", "-E", "aggregator=|"}, how...)
+	for _, f := range fields {
 		args = append(args, "-e", f)
 	}
 	cmd := exec.Command(needPeer(t, "tshark"), args...)
@@ -148,5 +155,53 @@ func TestTsharkReadsTheLongest(t *testing.T) {
 	got := tshark(t, record(t, Packet{noon, desk, pawl, data}))
 	if len(got) != 1 || got[0][6] != "1" || got[0][12] != fmt.Sprintf("%x", numbered(65480)) {
 		t.Errorf("tshark saw %d packets, want the whole blob of one and a good checksum", len(got))
+	}
+}
+
+// TestTsharkAgreesAboutStreams has tshark put TCP together too, from segments cut
+// anywhere, some of them overtaken or sent again: the same packets at the same
+// times, in both framings.
+func TestTsharkAgreesAboutStreams(t *testing.T) {
+	needPeer(t, "tshark")
+	dice := rand.New(rand.NewPCG(11, 12))
+	for _, f := range framings {
+		var stream []byte
+		for i := range 200 {
+			stream = append(stream, framedAs(f, throw(i))...)
+		}
+		var segments [][]byte
+		for len(stream) > 0 {
+			n := min(len(stream), 1+dice.IntN(200))
+			segments, stream = append(segments, stream[:n]), stream[n:]
+		}
+		s := talk(desk, pawl, 4_294_900_000, segments...)
+		for i := 2; i+3 < len(s); i += 2 + dice.IntN(6) {
+			s[i], s[i+1] = s[i+1], s[i]
+			if i%3 == 0 {
+				s = slices.Insert(s, i+2, s[i])
+			}
+		}
+		file := captured(t, inTurn(s...)...)
+		var want, got []string
+		for _, line := range tsharkPrints(t, file, []string{"frame.time_epoch", "osc.message.header.path"},
+			"-d", fmt.Sprintf("tcp.port==%d,osc", desk.Port()), "-o", "tcp.reassemble_out_of_order:TRUE") {
+			for _, address := range strings.FieldsFunc(line[1], func(r rune) bool { return r == '|' }) {
+				want = append(want, line[0]+" "+address)
+			}
+		}
+		packets, _ := readTCP(t, file, f)
+		for _, p := range packets {
+			address, _, _ := strings.Cut(string(p.Data), "\x00")
+			got = append(got, epoch(p.At)+" "+address)
+		}
+		if len(want) != 200 || !slices.Equal(got, want) {
+			t.Errorf("%v: tshark found %d packets and we %d of 200, or not the same", f, len(want), len(got))
+			for i := range min(len(got), len(want)) {
+				if got[i] != want[i] {
+					t.Errorf("first difference: %s, and tshark %s", got[i], want[i])
+					break
+				}
+			}
+		}
 	}
 }
