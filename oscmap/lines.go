@@ -206,7 +206,7 @@ func (c *checker) metering(l *line, s *signalPart) {
 			c.wrong(s.Tap.Place, "leave it out", "a tap says nothing about %s; it belongs to input.level and input.peak", sig)
 		}
 		level := sig.Quantity() == desk.Level && !sig.Control()
-		peak := sig == desk.InputPeak || sig == desk.MainPeak
+		peak := sig == desk.InputPeak || sig == desk.GroupPeak || sig == desk.MainPeak
 		switch {
 		case s.Detector.Written() && !level:
 			c.wrong(s.Detector.Place, "leave it out", "a detector says nothing about %s; it belongs to levels", sig)

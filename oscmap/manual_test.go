@@ -6,6 +6,8 @@ import (
 	"os"
 	"strings"
 	"testing"
+
+	"pawl/rules/desk"
 )
 
 // chapters is the order in which MAP.md shows the forms. Each names files in
@@ -34,8 +36,9 @@ A map writes one desk's OSC dialect down. This page shows all that a map can say
 ` + "`testdata/maps/forms`" + ` and is run by the tests against the packets below it, so what you read here is what happens. Pages made by
 ` + "`go test ./oscmap -run Manual -update`" + `; the addresses are invented.
 
-In the packets, ` + "`f:-3.5`" + ` is an OSC float, ` + "`i:7`" + ` an int, ` + "`s:\"ON\"`" + ` a string, ` + "`b:…`" + ` a blob in hex, and ` + "`T F N I`" + ` are the tags that carry
-no bytes. Under each stand the readings it gives: the signal, the strip as the desk numbers it, and the value in dB, dBFS, or 1 for on.
+In the packets, ` + "`f:-3.5`" + ` is an OSC float, ` + "`i:7`" + ` an int, ` + "`s:\"ON\"`" + ` a string, ` + "`b:int16-be:7,-3`" + ` a blob of such numbers, and
+` + "`T F N I`" + ` are the tags that carry no bytes. Under each stand the readings it gives: the signal, the number of the strip from 1,
+and the value in the unit of the signal, or 1 for on.
 `
 
 // TestManual holds MAP.md to the forms: each is on the page as it is tested.
@@ -43,7 +46,10 @@ func TestManual(t *testing.T) {
 	var page bytes.Buffer
 	page.WriteString(manualHead)
 	shown := map[string]bool{}
-	for _, c := range chapters {
+	for i, c := range chapters {
+		if i == 1 {
+			writeSignals(&page)
+		}
 		fmt.Fprintf(&page, "\n## %s\n", c.title)
 		for _, form := range c.forms {
 			shown[form] = true
@@ -70,6 +76,22 @@ func TestManual(t *testing.T) {
 	}
 	if !bytes.Equal(got, page.Bytes()) {
 		t.Error("MAP.md is not what the forms make; read the difference, then run go test ./oscmap -run Manual -update")
+	}
+}
+
+// writeSignals lists every signal from the table that the map is checked against.
+func writeSignals(page *bytes.Buffer) {
+	page.WriteString("\n## What can be heard\n\nA value outside the bounds is taken for the nearer one and counted as clamped. " +
+		"A gain or a level may also be minus infinity.\n\n| `is:` | in | bounds | what it says |\n|---|---|---|---|\n")
+	for _, s := range desk.Signals() {
+		in, bounds := s.Unit(), ""
+		if in == "" {
+			in = s.Quantity().String()
+		}
+		if lo, hi := s.Range(); s.Quantity() != desk.Words && s.Quantity() != desk.Switch {
+			bounds = fmt.Sprintf("%.0f to %.0f", lo, hi)
+		}
+		fmt.Fprintf(page, "| `%s` | %s | %s | %s |\n", s, in, bounds, s.Meaning())
 	}
 }
 

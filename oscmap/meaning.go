@@ -87,10 +87,25 @@ func (m *meaning) text(text []byte) (float64, verdict) {
 		}
 	}
 	x, rest, ok := parseNumber(text)
+	if ok && m.quantity == desk.Duration && len(rest) > 0 {
+		return m.time(x, rest)
+	}
 	if !ok || !m.unitFits(rest) {
 		return 0, refused
 	}
 	return m.number(x)
+}
+
+// time is the value of a time with its unit written after it, which counts for more
+// than the map's: desks that write times for people go from 980 ms to 1.2 s.
+func (m *meaning) time(x float64, rest []byte) (float64, verdict) {
+	switch {
+	case equalFold(rest, "ms"):
+		return m.within(x, taken)
+	case equalFold(rest, "s"):
+		return m.within(1000*x, taken)
+	}
+	return 0, refused
 }
 
 // unitFits reports whether what follows a number in a text agrees with the map.

@@ -15,6 +15,7 @@ var otherWords = map[string]string{
 	"on": "mute", "off": "mute", "open": "mute", "cut": "mute", "enabled": "mute", "active": "mute", "muted": "mute",
 	"volume": "fader", "vol": "fader", "position": "fader", "gain": "fader", "throw": "fader",
 	"meter": "level", "vu": "level", "rms": "level", "label": "name", "title": "name", "pfl": "solo", "gr": "reduction",
+	"attack": "comp-attack", "release": "comp-release", "hpf": "low-cut", "highpass": "low-cut", "lowcut": "low-cut",
 	"trim": "source-gain", "preamp": "source-gain", "members": "dca",
 }
 
@@ -25,14 +26,15 @@ func (signalWord) Meant(written string) string {
 	if !ok {
 		return ""
 	}
-	for _, part := range []*string{&strip, &what} {
-		if other, ok := otherWords[*part]; ok {
-			*part = other
+	if other, ok := otherWords[strip]; ok {
+		strip = other
+	}
+	// A word that is right for one strip may be another's synonym: a group has an
+	// attack, an input a comp-attack.
+	for _, word := range []string{strip + "." + what, strip + "." + otherWords[what]} {
+		if _, ok := desk.SignalNamed(word); ok {
+			return word
 		}
 	}
-	word := strip + "." + what
-	if _, ok := desk.SignalNamed(word); !ok {
-		return ""
-	}
-	return word
+	return ""
 }

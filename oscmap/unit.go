@@ -18,20 +18,24 @@ const (
 	powerUnit     // 10 times the logarithm
 	centiUnit     // hundredths of a dB
 	qUnit         // 256ths of a dB
+	msUnit        // milliseconds
+	sUnit         // seconds
 )
 
 // Words are the words a map may use.
 func (unit) Words() []string {
-	return []string{"", "dB", "dBFS", "dB(A)", "amplitude", "power", "centi-dB", "dB/256"}
+	return []string{"", "dB", "dBFS", "dB(A)", "amplitude", "power", "centi-dB", "dB/256", "ms", "s"}
 }
 
-// linear is what a number is multiplied with to make decibels of it.
+// linear is what a number is multiplied with to make decibels or milliseconds of it.
 func (u unit) linear() float64 {
 	switch u {
 	case centiUnit:
 		return 0.01
 	case qUnit:
 		return 1.0 / 256
+	case sUnit:
+		return 1000
 	}
 	return 1
 }
@@ -46,6 +50,8 @@ func unitsOf(s desk.Signal) []unit {
 		return append([]unit{dBFSUnit}, derived...)
 	case s.Quantity() == desk.Gain, s.Quantity() == desk.Reduction:
 		return append([]unit{dBUnit}, derived...)
+	case s.Quantity() == desk.Duration:
+		return []unit{msUnit, sUnit}
 	}
 	return nil
 }

@@ -163,6 +163,7 @@ func (c *checker) allowed(l *line, v *valuePart) {
 		desk.Reduction:  {"taper", "unit", "scale", "offset", "words", "sign"},
 		desk.Number:     {"scale", "offset", "words"},
 		desk.Proportion: {"scale", "offset", "words"},
+		desk.Duration:   {"unit", "scale", "offset", "words"},
 	}[l.quantity]
 	written := v.meaningKeys()
 	for _, w := range written {
@@ -232,7 +233,8 @@ func (c *checker) meaning(l *line, s *signalPart) {
 	c.scaled(l, s)
 }
 
-// scaled finds the unit or taper, one of which a number of decibels must have.
+// scaled finds the unit or taper, one of which a number of decibels must have; one
+// of time has a unit.
 func (c *checker) scaled(l *line, s *signalPart) {
 	v, units := &s.Value, unitsOf(l.signals[0])
 	at := cmp.Or(v.Place, s.Place)
@@ -260,9 +262,17 @@ func (c *checker) scaled(l *line, s *signalPart) {
 			c.wrong(v.Unit.Place, "", "%s is %s; want %s", l.signals[0], l.quantity, sheet.Listed(unitWords(units)))
 		}
 	case !c.doubtful(s.Place):
-		c.wrong(at, "write taper: NAME for a position, or unit: "+sheet.Listed(unitWords(units)),
+		c.wrong(at, unitHint(l.quantity, units),
 			"nothing says what the number of %s means", l.signals[0])
 	}
+}
+
+func unitHint(q desk.Quantity, units []unit) string {
+	hint := "write unit: " + sheet.Listed(unitWords(units))
+	if q == desk.Duration {
+		return hint
+	}
+	return "write taper: NAME for a position, or" + strings.TrimPrefix(hint, "write")
 }
 
 // words compiles an enumeration.

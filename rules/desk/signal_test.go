@@ -2,11 +2,12 @@ package desk
 
 import (
 	"math"
+	"strings"
 	"testing"
 )
 
 func TestSignals(t *testing.T) {
-	seen := map[string]bool{}
+	seen, meanings := map[string]bool{}, map[string]bool{}
 	for _, s := range Signals() {
 		got, ok := SignalNamed(s.String())
 		if !ok || got != s || seen[s.String()] {
@@ -17,6 +18,10 @@ func TestSignals(t *testing.T) {
 		if s.Of() == NoStrip || s.Quantity() == NoQuantity || lo > hi || s.Of().String() == "" || s.Quantity().String() == "" {
 			t.Errorf("%v: strip %v, %v, %v to %v", s, s.Of(), s.Quantity(), lo, hi)
 		}
+		if m := s.Meaning(); !strings.HasSuffix(m, ".") || meanings[m] {
+			t.Errorf("%v: %q is no sentence of its own", s, m)
+		}
+		meanings[s.Meaning()] = true
 	}
 	if _, ok := SignalNamed("input.colour"); ok {
 		t.Error("found a signal that there is not")
@@ -35,6 +40,7 @@ func TestHolds(t *testing.T) {
 		{InputFader, math.Inf(-1), true}, {InputFader, math.Inf(1), false}, {InputFader, math.NaN(), false},
 		{InputLevel, math.Inf(-1), true}, {GroupReduction, math.Inf(-1), false}, {GroupReduction, -1, false},
 		{InputFader, 40, true}, {InputFader, 41, false}, {InputMute, 1, true}, {InputMute, 2, false}, {GroupRatio, 0.5, false},
+		{GroupAttack, 0.05, true}, {GroupAttack, -1, false}, {InputCompRelease, math.Inf(-1), false}, {GroupPeak, math.Inf(-1), true},
 	} {
 		if got := c.s.Holds(c.v); got != c.want {
 			t.Errorf("%v holds %v: %v, want %v", c.s, c.v, got, c.want)
@@ -47,7 +53,7 @@ func TestHolds(t *testing.T) {
 func TestControls(t *testing.T) {
 	for s, want := range map[Signal]bool{
 		InputFader: true, InputMute: true, DCAFader: true, MainFader: true, InputCompThreshold: true, GroupThreshold: true,
-		GroupRatio: true, InputDCA: true, SceneNumber: true, InputSolo: true,
+		GroupRatio: true, InputLowCut: true, GroupAttack: true, InputCompRelease: true, GroupPeak: false, InputDCA: true, SceneNumber: true, InputSolo: true,
 		InputLevel: false, MainPeak: false, GroupReduction: false, InputName: false, DeskAlive: false, RoomLevel: false, NoSignal: false,
 	} {
 		if got := s.Control(); got != want {
@@ -67,5 +73,17 @@ func TestElements(t *testing.T) {
 	}
 	if _, ok := ElementNamed("noise"); ok {
 		t.Error("found an element that there is not")
+	}
+}
+
+// TestUnits: a unit stands after every number of decibels or time, and after no other.
+func TestUnits(t *testing.T) {
+	for s, want := range map[Signal]string{
+		InputFader: "dB", InputLevel: "dBFS", GroupReduction: "dB", GroupKnee: "dB", InputMute: "", InputName: "", SceneNumber: "",
+		GroupRatio: "", GroupAttack: "ms", InputCompRelease: "ms", RoomLevel: "dB(A)",
+	} {
+		if got := s.Unit(); got != want {
+			t.Errorf("%v is in %q, want %q", s, got, want)
+		}
 	}
 }
