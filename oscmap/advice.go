@@ -1,9 +1,11 @@
 package oscmap
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
+	"pawl/oscmap/sheet"
 	"pawl/rules/desk"
 )
 
@@ -44,4 +46,35 @@ func (c *checker) missing(signals []desk.Signal) (words []string) {
 		}
 	}
 	return words
+}
+
+// reach advises if the desk can say positions that a taper leaves out, and the map
+// does not say that it knows. Fractions are taken to go from 0 to 1, and anything
+// that cannot be negative to begin at 0.
+func (c *checker) reach(l *line, v *valuePart) {
+	m, t := &l.meaning, l.meaning.taper
+	if t == nil || v.Outside.Written() {
+		return
+	}
+	var short []string
+	if t.bottom > t.slack() && !m.closes(0) {
+		short = append(short, fmt.Sprintf("below %v", t.bottom))
+	}
+	if t.bottom >= 0 && t.top < 1-t.slack() && !m.closes(1) {
+		short = append(short, fmt.Sprintf("above %v", t.top))
+	}
+	if len(short) == 0 {
+		return
+	}
+	advice := v.Taper.Place.Advise("give it points at 0 and 1, or write outside: clamp or outside: refuse beside it if that is meant",
+		"the taper \"%s\" has no points for positions %s, which will be refused", t.name, strings.Join(short, " and "))
+	if !slices.ContainsFunc(c.faults, func(f sheet.Fault) bool { return f.Text == advice.Text }) {
+		c.faults = append(c.faults, advice)
+	}
+}
+
+// closes reports whether a number that comes to this position means minus infinity.
+func (m *meaning) closes(position float64) bool {
+	raw := (position - m.offset) / m.scale
+	return slices.ContainsFunc(m.nothing, func(b bound) bool { return b.holds(raw) })
 }

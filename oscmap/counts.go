@@ -10,8 +10,8 @@ type Counts struct {
 	Messages uint64 // given to Hear
 	Unmapped uint64 // heard by no line of the map
 
-	// Clamped values lay outside the signal's range, or just outside the
-	// taper, and were taken for the end of it.
+	// Clamped values lay outside the signal's range or the taper, and were taken
+	// for the end of it.
 	Clamped [signalCount]uint64
 
 	// Refused values could not be values of the signal: not a number, plus

@@ -134,6 +134,7 @@ type valuePart struct {
 	Bit    sheet.At[int]                  `yaml:"bit" jsonschema:"minimum=0,maximum=63" doc:"The bit that counts; with bits, the first."`
 
 	Taper         sheet.At[string]                      `yaml:"taper" doc:"The taper that turns a position into decibels."`
+	Outside       sheet.At[outside]                     `yaml:"outside" doc:"What becomes of positions beyond the taper's points; without it those just beyond count for the end and others are refused."`
 	Unit          sheet.At[unit]                        `yaml:"unit" doc:"What the number is in."`
 	Scale         sheet.At[factor]                      `yaml:"scale" doc:"Multiply by this first; 1/256 may be written so."`
 	Offset        sheet.At[float64]                     `yaml:"offset" doc:"Add this after scale."`

@@ -113,7 +113,7 @@ func inWords(r desk.Reading) string {
 	if r.Signal.Quantity() == desk.Words {
 		return s + " = " + strconv.Quote(r.Text)
 	}
-	return s + " = " + strconv.FormatFloat(math.Round(r.Value*1e4)/1e4, 'f', -1, 64)
+	return s + " = " + strconv.FormatFloat(math.Round(r.Value*1e4)/1e4+0, 'f', -1, 64)
 }
 
 func counted(before, after Counts) string {

@@ -109,7 +109,7 @@ func (g generator) writeMap() string {
 	if g.IntN(2) == 0 {
 		fmt.Fprintf(&b, "strips: {input: %s, dca: %s, group: %s}\n", g.span(), g.span(), g.span())
 	}
-	b.WriteString("tapers:\n  t: [[0, -inf], [0.25, -40], {at: 0.75, dB: 0, power: 3}, [1, 10]]\n  u: [[-5, -80], [1000, 20]]\nsignals:\n")
+	b.WriteString("tapers:\n  t: [[0, -inf], [0.1, -inf], [0.25, -40], {at: 0.75, dB: 0, power: 3}, [1, 7]]\n  u: [[-5, -80], [1000, 20]]\nsignals:\n")
 	for range 1 + g.IntN(3) {
 		g.writeLine(&b)
 	}
@@ -175,7 +175,7 @@ func (g generator) value(s desk.Signal, each, bits string) string {
 	switch s.Quantity() {
 	case desk.Gain, desk.Level, desk.Reduction:
 		if g.IntN(3) == 0 {
-			add("taper: %s", g.pick("t", "u"))
+			add("taper: %s%s", g.pick("t", "u"), g.pick("", "", ", outside: clamp", ", outside: refuse"))
 		} else {
 			units := unitWords(unitsOf(s))
 			add("unit: %s", units[g.IntN(len(units))])
@@ -189,6 +189,8 @@ func (g generator) value(s desk.Signal, each, bits string) string {
 		if s.Quantity() == desk.Reduction && g.IntN(2) == 0 {
 			add("sign: %s", g.pick("positive", "negative"))
 		}
+	case desk.Duration:
+		add("unit: %s", g.pick("ms", "s"))
 	case desk.Switch:
 		if g.IntN(3) == 0 {
 			add("invert: true")
@@ -202,6 +204,15 @@ func (g generator) value(s desk.Signal, each, bits string) string {
 
 // packet is a message, more often than not to an address of the map.
 func (g generator) packet(m *Map) []byte {
+	address, args := g.message(m)
+	packet, err := wire.AppendMessage(nil, address, args...)
+	if err != nil {
+		panic(err)
+	}
+	return packet
+}
+
+func (g generator) message(m *Map) (string, []any) {
 	address := "/" + g.pick("a", "b", "*", "{a,b}")
 	for range g.IntN(4) {
 		address += "/" + g.pick("1", "2", "0", "03", "A", "x", "102", "in2", "brass", "v", "*", "?", "[1-3]", "7.5", "-oo")
@@ -218,11 +229,7 @@ func (g generator) packet(m *Map) []byte {
 	for i := range args {
 		args[i] = g.argument()
 	}
-	packet, err := wire.AppendMessage(nil, address, args...)
-	if err != nil {
-		panic(err)
-	}
-	return packet
+	return address, args
 }
 
 func (g generator) argument() any {
@@ -246,7 +253,7 @@ func (g generator) argument() any {
 		}
 		return blob
 	}
-	return g.pick("-12.5 dB", "ON", "off", "-oo", "3:1", "2", "A", "in2", "1e400", "99999999999999999999999999", "-", "", "\xff\xfe", ",5")
+	return g.pick("-12.5 dB", "ON", "off", "-oo", "3:1", "0.02 s", "2", "A", "in2", "1e400", "99999999999999999999999999", "-", "", "\xff\xfe", ",5")
 }
 
 func (g generator) number() float64 {

@@ -15,7 +15,11 @@ type Hearer struct {
 	finder
 	counts Counts
 	last   lastAddress
-	texts  []seen // by signal and index, as each line's names say
+	texts  []seen        // by signal and index, as each line's names say
+	doubts []doubtCounts // of each line of the map
+
+	// Of an Explainer's hearer; nil in one that only hears.
+	notes *notes
 
 	// Of the message being heard.
 	dst    []desk.Reading
@@ -28,7 +32,7 @@ type Hearer struct {
 
 // NewHearer makes a Hearer that has heard nothing yet.
 func (m *Map) NewHearer() *Hearer {
-	h := &Hearer{args: make([]wire.Arg, 0, 64), texts: make([]seen, m.texts)}
+	h := &Hearer{args: make([]wire.Arg, 0, 64), texts: make([]seen, m.texts), doubts: make([]doubtCounts, len(m.lines))}
 	h.finder = finder{m: m, arrive: h.arrive, plain: make([]byte, 0, 128)}
 	return h
 }
@@ -70,6 +74,9 @@ func (h *Hearer) arrive(routes []route) {
 // take reads the message by one line of the map. It is not for this line if
 // its arguments name another strip or say something else than `when`.
 func (h *Hearer) take(l *line, at [2]int) {
+	if h.notes != nil {
+		h.notes.address(l)
+	}
 	for _, n := range l.named {
 		at[n.slot] = h.capture.names[n.strip]
 	}
@@ -91,6 +98,9 @@ func (h *Hearer) take(l *line, at [2]int) {
 		at[w.slot] = index
 	}
 	h.took = true
+	if h.notes != nil {
+		h.notes.takes(l)
+	}
 	switch l.source {
 	case fromArg:
 		h.one(l, at, h.arg(l.arg))
@@ -102,6 +112,9 @@ func (h *Hearer) take(l *line, at [2]int) {
 		h.one(l, at, &wire.Arg{Tag: 's', Bytes: h.capture.value})
 	case fromArrival:
 		h.emit(l, at, l.constant, taken)
+	}
+	if h.notes != nil {
+		h.notes.rest(h, l)
 	}
 }
 
@@ -172,6 +185,9 @@ func (h *Hearer) list(l *line, at [2]int) {
 			return
 		}
 		h.one(l, l.element(at, k), a)
+		if h.notes != nil {
+			h.notes.from(h, l.arg+k*l.stride)
+		}
 	}
 }
 
@@ -196,6 +212,9 @@ func (h *Hearer) blob(l *line, at [2]int) {
 	if n > 0 && l.skip+(n-1)*l.stride+size > len(blob) {
 		h.emit(l, at, 0, refused)
 		return
+	}
+	if h.notes != nil {
+		h.notes.blob(l, n, len(blob))
 	}
 	for k := range n {
 		x := l.layout.read(blob[l.skip+k*l.stride:])
@@ -262,14 +281,12 @@ func (h *Hearer) mask(l *line, at [2]int, x float64, bits uint64, isNumber bool)
 
 // emit appends the reading, for each signal of the line, or counts why not.
 func (h *Hearer) emit(l *line, at [2]int, v float64, verdict verdict) {
-	for _, s := range l.signals {
-		switch verdict {
-		case refused:
-			h.counts.Refused[s]++
-			continue
-		case clamped:
-			h.counts.Clamped[s]++
+	if verdict != taken {
+		if v, verdict = h.doubt(l, v, verdict); verdict == refused {
+			return
 		}
+	}
+	for _, s := range l.signals {
 		n := len(h.dst)
 		if n == cap(h.dst) {
 			h.dst = append(h.dst, desk.Reading{})

@@ -8,8 +8,9 @@ import (
 
 // line is one entry of the map's signals, compiled.
 type line struct {
-	place sheet.Place // of its address
-	path  path
+	place  sheet.Place // of its address
+	number int         // among the lines of the map
+	path   path
 
 	signals  []desk.Signal
 	quantity desk.Quantity

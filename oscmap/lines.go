@@ -25,6 +25,7 @@ func (c *checker) lines() {
 			continue
 		}
 		if l := c.line(&parts[i], *paths[i]); l != nil {
+			l.number = len(c.m.lines)
 			c.m.lines = append(c.m.lines, l)
 		}
 	}

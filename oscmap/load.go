@@ -2,6 +2,7 @@ package oscmap
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"pawl/oscmap/sheet"
@@ -94,14 +95,14 @@ func (c *checker) tapers() {
 		if len(points) < 2 {
 			c.wrong(place, "as in [[0, -inf], [0.8, 0], [1, 6]]", "a taper of %d points; want two or more", len(points))
 		} else if c.rising(points) {
-			c.taper[e.Key] = newTaper(points)
+			c.taper[e.Key] = newTaper(e.Key, points)
 		}
 	}
 }
 
 // rising checks the points of a taper one after the other.
 func (c *checker) rising(points []taperPointPart) bool {
-	before := len(c.faults)
+	before, closed := len(c.faults), decibels(math.Inf(-1))
 	for i, p := range points {
 		db := float64(p.DB)
 		switch {
@@ -109,13 +110,14 @@ func (c *checker) rising(points []taperPointPart) bool {
 		case p.At <= points[i-1].At:
 			c.wrong(p.place, "points stand in the order of their positions", "the taper is not rising: position %v after %v", p.At, points[i-1].At)
 			continue
+		case p.DB == closed && points[i-1].DB == closed && i < len(points)-1: // closed up to here
 		case db <= float64(points[i-1].DB):
 			c.wrong(p.place, "further up the fader is louder", "the taper is not rising: %v dB after %v dB", p.DB, points[i-1].DB)
 			continue
 		}
 		switch {
 		case db < -200 || db > 60:
-			if i > 0 || db > 0 || db > -1e300 {
+			if p.DB != closed {
 				c.wrong(p.place, "for closed write -inf", "%v dB; want -200 to 60, or -inf", p.DB)
 			}
 		case p.Power.Written() && i == 0:

@@ -25,7 +25,7 @@ var chapters = []struct {
 		"value-argument", "value-arguments", "blob-floats", "blob-integers", "text-values", "switches", "masks",
 	}},
 	{"What the value means", []string{
-		"decibels", "tapers", "linear", "enumerations", "reduction", "meters", "minus-infinity", "everything-else",
+		"decibels", "tapers", "closed-below", "outside", "linear", "enumerations", "reduction", "meters", "minus-infinity", "everything-else",
 	}},
 	{"What may be sent", []string{"asks"}},
 }

@@ -22,6 +22,7 @@ type meaning struct {
 	offset  float64
 	unit    unit
 	taper   *taper
+	outside outside // of the taper
 	sign    sign
 }
 
@@ -39,6 +40,7 @@ type verdict uint8
 const (
 	refused verdict = iota
 	clamped
+	beyond // the taper: the value is still the position, and what it counts for is to be settled
 	taken
 )
 
@@ -160,16 +162,15 @@ func (m *meaning) number(x float64) (float64, verdict) {
 	if m.linear {
 		x = x*m.scale + m.offset
 	}
-	verdict := taken
 	switch {
 	case m.taper != nil:
-		db, outside, ok := m.taper.gain(x)
-		if !ok {
+		if math.IsInf(x, 0) {
 			return 0, refused
 		}
-		if x = db; outside {
-			verdict = clamped
+		if !m.taper.holds(x) {
+			return x, beyond
 		}
+		x = m.taper.at(x)
 	case m.unit == amplitudeUnit, m.unit == powerUnit:
 		if x < 0 {
 			return 0, refused
@@ -179,10 +180,26 @@ func (m *meaning) number(x float64) (float64, verdict) {
 			x *= 2
 		}
 	}
+	return m.settled(x)
+}
+
+// pulledIn is the value of a position beyond the taper, if the map lets it count
+// for the nearer end.
+func (m *meaning) pulledIn(position float64) (float64, verdict) {
+	end, ok := m.taper.end(position, m.outside)
+	if !ok {
+		return 0, refused
+	}
+	v, verdict := m.settled(m.taper.at(end))
+	return v, min(verdict, clamped)
+}
+
+// settled gives a number of decibels its sign and keeps it in the signal's range.
+func (m *meaning) settled(x float64) (float64, verdict) {
 	if m.quantity == desk.Reduction {
 		x = m.upwards(x)
 	}
-	return m.within(x, verdict)
+	return m.within(x, taken)
 }
 
 // upwards makes gain reduction count upwards. Where the map does not say how

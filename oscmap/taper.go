@@ -3,6 +3,7 @@ package oscmap
 import (
 	"math"
 	"sort"
+	"strconv"
 
 	"github.com/invopop/jsonschema"
 
@@ -39,6 +40,14 @@ func (d *decibels) FromSheet(n *sheet.Node) {
 	}
 }
 
+// String is the number as a map writes it.
+func (d decibels) String() string {
+	if math.IsInf(float64(d), -1) {
+		return "-inf"
+	}
+	return strconv.FormatFloat(float64(d), 'g', -1, 64)
+}
+
 // Forms says how decibels are written.
 func (decibels) Forms() []any { return []any{0.0, sheet.Constants{"-inf"}} }
 
@@ -72,10 +81,22 @@ const bels = 10 / math.Ln10
 
 // taper turns the position of a fader into decibels.
 type taper struct {
-	stretches []stretch
-	top       float64 // the highest position
-	slack     float64 // how far outside still counts as the end
+	name        string
+	stretches   []stretch
+	bottom, top float64 // the positions of the first and the last point
 }
+
+// outside is what becomes of positions beyond a taper's points. If the map does
+// not say, those just beyond count for the end and others are refused.
+type outside uint8
+
+const (
+	clampOutside outside = iota + 1
+	refuseOutside
+)
+
+// Words are the words a map may use.
+func (outside) Words() []string { return []string{"", "clamp", "refuse"} }
 
 // stretch is the way from one point to the next.
 type stretch struct {
@@ -88,8 +109,8 @@ type stretch struct {
 // newTaper joins points that have been found to rise. A stretch that begins at
 // minus infinity cannot be straight in decibels; it is straight in amplitude,
 // which is the straight line a fader's last millimetres come nearest to.
-func newTaper(points []taperPointPart) *taper {
-	t := &taper{top: points[len(points)-1].At}
+func newTaper(name string, points []taperPointPart) *taper {
+	t := &taper{name: name, bottom: points[0].At, top: points[len(points)-1].At}
 	for i := 1; i < len(points); i++ {
 		a, b := points[i-1], points[i]
 		s := stretch{from: a.At, to: b.At, lo: float64(a.DB), hi: float64(b.DB), power: b.Power.V}
@@ -102,37 +123,39 @@ func newTaper(points []taperPointPart) *taper {
 		s.slope = (s.hi - s.lo) / (s.to - s.from)
 		t.stretches = append(t.stretches, s)
 	}
-	t.slack = 0.02 * (t.top - points[0].At)
 	return t
 }
 
 // root is the quantity that is straight in a bent stretch.
 func (s stretch) root(db float64) float64 { return math.Pow(10, db/20/s.power) }
 
-// gain is the dB at a position. Just outside the travel it is that of the end,
-// and clamped is true: converters overshoot. Further out ok is false: such a
-// number is no position of this fader, and taken for its end it would set the
-// mix to full or to nothing.
-func (t *taper) gain(x float64) (db float64, clamped, ok bool) {
-	bottom := t.stretches[0].from
-	switch {
-	case x < bottom:
-		if x < bottom-t.slack {
-			return 0, false, false
-		}
-		x, clamped = bottom, true
-	case x > t.top:
-		if x > t.top+t.slack {
-			return 0, false, false
-		}
-		x, clamped = t.top, true
-	case x != x:
-		return 0, false, false
-	}
-	return t.at(x), clamped, true
+// holds reports whether the points span the position, which may have been rounded
+// to a float32 on its way. They span no NaN.
+func (t *taper) holds(x float64) bool {
+	rounding := 1e-6 * max(-t.bottom, t.top)
+	return x >= t.bottom-rounding && x <= t.top+rounding
 }
 
+// slack is how far beyond the points still counts for the end where the map does
+// not say: converters overshoot. Further out a number is no position of this
+// fader, and taken for its end it would set the mix to full or to nothing.
+func (t *taper) slack() float64 { return 0.02 * (t.top - t.bottom) }
+
+// end is the end of the taper that a position beyond it counts for, if it does.
+func (t *taper) end(x float64, o outside) (float64, bool) {
+	end := min(max(x, t.bottom), t.top)
+	switch o {
+	case clampOutside:
+		return end, true
+	case refuseOutside:
+		return end, false
+	}
+	return end, math.Abs(x-end) <= t.slack()
+}
+
+// at is the dB at a position that the points span, or at the nearer end.
 func (t *taper) at(x float64) float64 {
+	x = min(max(x, t.bottom), t.top)
 	i := 0
 	if n := len(t.stretches); n > 8 {
 		i = min(sort.Search(n, func(i int) bool { return t.stretches[i].to >= x }), n-1)

@@ -26,9 +26,9 @@ func TestGenericTapers(t *testing.T) {
 	}
 	off := decibels(math.Inf(-1))
 	tapers := map[string]*taper{
-		"log -80..+20 dB linear in travel": newTaper([]taperPointPart{point(0, -80, 0), point(100, 20, 0)}),
-		"square law x^2":                   newTaper([]taperPointPart{point(0, off, 0), point(100, 0, 2)}),
-		"fourth power x^4":                 newTaper([]taperPointPart{point(0, off, 0), point(100, 0, 4)}),
+		"log -80..+20 dB linear in travel": newTaper("log", []taperPointPart{point(0, -80, 0), point(100, 20, 0)}),
+		"square law x^2":                   newTaper("square", []taperPointPart{point(0, off, 0), point(100, 0, 2)}),
+		"fourth power x^4":                 newTaper("fourth", []taperPointPart{point(0, off, 0), point(100, 0, 4)}),
 	}
 	checked := 0
 	for _, row := range rows[1:] {
@@ -41,8 +41,8 @@ func TestGenericTapers(t *testing.T) {
 			if err != nil {
 				want = math.Inf(-1)
 			}
-			got, clamped, ok := taper.gain(travel)
-			if !ok || clamped || math.Abs(got-want) > 1e-4 && got != want {
+			got := taper.at(travel)
+			if !taper.holds(travel) || math.Abs(got-want) > 1e-4 && got != want {
 				t.Errorf("%s at %v %%: got %v, want %v", row[0], travel, got, want)
 			}
 			checked++
@@ -58,7 +58,7 @@ func point(at float64, db decibels, power float64) taperPointPart {
 }
 
 func TestTaperRises(t *testing.T) {
-	taper := newTaper([]taperPointPart{point(0, decibels(math.Inf(-1)), 0), point(0.2, -50, 0), point(0.5, -20, 3), point(0.6, -12, 0),
+	taper := newTaper("all", []taperPointPart{point(0, decibels(math.Inf(-1)), 0), point(0.2, -50, 0), point(0.5, -20, 3), point(0.6, -12, 0),
 		point(0.7, -6, 1), point(0.75, -3, 0), point(0.8, 0, 0), point(0.85, 2, 0), point(0.9, 4, 0), point(0.95, 8, 2), point(1, 10, 0)})
 	last := math.Inf(-1)
 	for i := 1; i <= 10000; i++ {

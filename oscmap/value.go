@@ -158,9 +158,9 @@ func countPlace(v *valuePart) sheet.Place {
 func (c *checker) allowed(l *line, v *valuePart) {
 	keys := map[desk.Quantity][]string{
 		desk.Switch:     {"words", "invert", "bit", "bits"},
-		desk.Gain:       {"taper", "unit", "scale", "offset", "words", "minus-infinity"},
-		desk.Level:      {"taper", "unit", "scale", "offset", "words", "minus-infinity"},
-		desk.Reduction:  {"taper", "unit", "scale", "offset", "words", "sign"},
+		desk.Gain:       {"taper", "unit", "scale", "offset", "words", "minus-infinity", "outside"},
+		desk.Level:      {"taper", "unit", "scale", "offset", "words", "minus-infinity", "outside"},
+		desk.Reduction:  {"taper", "unit", "scale", "offset", "words", "sign", "outside"},
 		desk.Number:     {"scale", "offset", "words"},
 		desk.Proportion: {"scale", "offset", "words"},
 		desk.Duration:   {"unit", "scale", "offset", "words"},
@@ -190,7 +190,7 @@ type keyAt struct {
 // meaningKeys lists what is written about the meaning of the value.
 func (v *valuePart) meaningKeys() (written []keyAt) {
 	all := []keyAt{
-		{"taper", v.Taper.Place}, {"unit", v.Unit.Place}, {"scale", v.Scale.Place}, {"offset", v.Offset.Place},
+		{"taper", v.Taper.Place}, {"outside", v.Outside.Place}, {"unit", v.Unit.Place}, {"scale", v.Scale.Place}, {"offset", v.Offset.Place},
 		{"invert", v.Invert.Place}, {"bit", v.Bit.Place}, {"bits", v.Bits.Place}, {"sign", v.Sign.Place},
 	}
 	if len(v.Words) > 0 {
@@ -211,7 +211,7 @@ func (c *checker) meaning(l *line, s *signalPart) {
 		lo, hi = max(lo, a), min(hi, b)
 	}
 	*m = meaning{quantity: l.quantity, lo: lo, hi: hi, bit: -1, invert: v.Invert.V, sign: v.Sign.V,
-		unit: v.Unit.V, scale: v.Unit.V.linear(), offset: v.Offset.V}
+		outside: v.Outside.V, unit: v.Unit.V, scale: v.Unit.V.linear(), offset: v.Offset.V}
 	if v.Scale.Written() {
 		m.scale *= float64(v.Scale.V)
 	}
@@ -256,6 +256,9 @@ func (c *checker) scaled(l *line, s *signalPart) {
 			c.wrong(v.Taper.Place, hint, "unknown taper \"%s\"", v.Taper.V)
 		}
 		l.meaning.taper = t
+		c.reach(l, v)
+	case v.Outside.Written() && len(units) > 0 && l.quantity != desk.Duration:
+		c.wrong(v.Outside.Place, "write taper: NAME beside it, or leave it out", "\"outside\" is about the points of a taper, and there is none")
 	case len(units) == 0 || len(v.Words) > 0 || l.source == fromArrival:
 	case v.Unit.Written():
 		if v.Unit.V != noUnit && !slices.Contains(units, v.Unit.V) {
