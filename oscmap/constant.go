@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"pawl/oscmap/sheet"
+	"pawl/oscmap/wire"
 )
 
 // constant is a value that the map itself writes: on, off, -inf or a number.
@@ -127,6 +128,11 @@ func (l *literal) FromSheet(n *sheet.Node) {
 		n.Decode(&l.number)
 		l.text = n.Text()
 	}
+}
+
+// holds reports whether an argument is the literal.
+func (l *literal) holds(a *wire.Arg) bool {
+	return a.IsText() && l.text == string(a.Bytes) || a.IsNumber() && !l.isText && l.number == a.Number
 }
 
 // Forms says how a literal is written.

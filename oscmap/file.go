@@ -131,6 +131,9 @@ type valuePart struct {
 	Count  *countPart                     `yaml:"count" doc:"The field that says how many values follow."`
 	Each   sheet.Some[sheet.At[eachSpan]] `yaml:"each" doc:"What the values are in order of, outermost first."`
 	Bits   sheet.At[eachSpan]             `yaml:"bits" doc:"Each bit is one of these, the lowest bit first."`
+	OneOf  sheet.At[eachSpan]             `yaml:"one-of" doc:"The number, or the word, says which one of these: it is on, the others are off."`
+	None   sheet.Some[sheet.At[literal]]  `yaml:"none" doc:"With one-of: what says none of them."`
+	Main   sheet.Some[sheet.At[literal]]  `yaml:"main" doc:"With one-of: what says straight to the main; is: [input.group, input.main]."`
 	Bit    sheet.At[int]                  `yaml:"bit" jsonschema:"minimum=0,maximum=63" doc:"The bit that counts; with bits, the first."`
 
 	Taper         sheet.At[string]                      `yaml:"taper" doc:"The taper that turns a position into decibels."`

@@ -75,7 +75,7 @@ func TestRandomMaps(t *testing.T) {
 			for r.Reset(g.packet(m)); r.Next(); {
 				for _, reading := range h.Hear(nil, 0, r.Message()) {
 					readings++
-					forms[fmt.Sprint(m.lines[0].source, reading.Signal.Quantity())] = true
+					forms[fmt.Sprint(m.lines[0].source, reading.Signal.Quantity(), m.lines[0].choice != nil)] = true
 					holds(t, m, reading, src)
 				}
 			}
@@ -123,9 +123,9 @@ func (g generator) span() string {
 func (g generator) writeLine(b *strings.Builder) {
 	signals := desk.Signals()
 	s := signals[g.IntN(len(signals))]
-	address, which, each, bits := "/"+g.pick("a", "b"), "", "", ""
+	address, which, each, bits, oneOf := "/"+g.pick("a", "b"), "", "", "", ""
 	for _, strip := range slotsOf(s) {
-		switch g.IntN(7) {
+		switch g.IntN(8) {
 		case 0, 1:
 			address += fmt.Sprintf("/{%s:%s}", strip, g.span())
 		case 2:
@@ -138,19 +138,28 @@ func (g generator) writeLine(b *strings.Builder) {
 			each += strip.String() + g.pick("", ":"+g.span()) + ", "
 		case 6:
 			bits = strip.String()
+		case 7:
+			oneOf = strip.String() + g.pick("", ":"+g.span())
 		}
 	}
 	address += g.pick("", "/{any}", "/{value}", "/v", "/v")
-	fmt.Fprintf(b, "  - hear: %s\n    is: %s\n", address, s)
+	is := s.String()
+	if oneOf != "" && s == desk.InputGroup && g.IntN(2) == 0 {
+		is, oneOf = "[input.group, input.main]", oneOf+", main: [9, M]"
+	}
+	fmt.Fprintf(b, "  - hear: %s\n    is: %s\n", address, is)
 	if which != "" {
 		fmt.Fprintf(b, "    which: [%s]\n", strings.TrimSuffix(which, ", "))
 	}
-	if value := g.value(s, each, bits); value != "" {
+	if oneOf != "" && g.IntN(3) > 0 {
+		oneOf += ", none: [-1, N]"
+	}
+	if value := g.value(s, each, bits, oneOf); value != "" {
 		fmt.Fprintf(b, "    value: {%s}\n", value)
 	}
 }
 
-func (g generator) value(s desk.Signal, each, bits string) string {
+func (g generator) value(s desk.Signal, each, bits, oneOf string) string {
 	var parts []string
 	add := func(format string, args ...any) { parts = append(parts, fmt.Sprintf(format, args...)) }
 	switch {
@@ -171,6 +180,10 @@ func (g generator) value(s desk.Signal, each, bits string) string {
 	}
 	if bits != "" {
 		add("bits: %s", bits)
+	}
+	if oneOf != "" {
+		add("one-of: %s", oneOf)
+		return strings.Join(parts, ", ")
 	}
 	switch s.Quantity() {
 	case desk.Gain, desk.Level, desk.Reduction:

@@ -159,6 +159,8 @@ func (h *Hearer) one(l *line, at [2]int, a *wire.Arg) {
 		h.text(l, at, a)
 	case l.bits != nil:
 		h.mask(l, at, a.Number, a.Bits, a.IsNumber())
+	case l.choice != nil:
+		h.choose(l, at, a)
 	default:
 		v, verdict := l.meaning.arg(a)
 		h.emit(l, at, v, verdict)
@@ -222,6 +224,8 @@ func (h *Hearer) blob(l *line, at [2]int) {
 		switch {
 		case l.bits != nil:
 			h.mask(l, to, x, 0, true)
+		case l.choice != nil:
+			h.choose(l, to, &wire.Arg{Tag: 'd', Number: x})
 		case l.meaning.bit >= 0:
 			v, verdict := l.meaning.masked(x, 0)
 			h.emit(l, to, v, verdict)

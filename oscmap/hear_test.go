@@ -23,6 +23,7 @@ signals:
 
 func TestHearingDoesNotAllocate(t *testing.T) {
 	h := mustLoad(t, twoNames).NewHearer()
+	oneOf := loadFile(t, formsDir+"/one-of.yaml").NewHearer()
 	named := loadFile(t, formsDir+"/path-name.yaml").NewHearer()
 	tests := []struct {
 		name string
@@ -34,6 +35,9 @@ func TestHearingDoesNotAllocate(t *testing.T) {
 		{"name that is known", h, message(t, "/in/3/who", "piano")},
 		{"blob", h, message(t, "/needles", make([]byte, 16))},
 		{"argument index and bits", h, message(t, "/flags", 2, 0b1010)},
+		{"one of several", oneOf, message(t, "/berth/2/feeds", -1)},
+		{"one of several by a word", oneOf, message(t, "/berth/2/joins", "choir")},
+		{"one of several in a blob", oneOf, message(t, "/hands", make([]byte, 9))},
 		{"words", h, message(t, "/words/2", "SHUT")},
 		{"value in the path", h, message(t, "/scene/12")},
 		{"unmapped", h, message(t, "/elsewhere/12", 3, "x")},

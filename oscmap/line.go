@@ -34,6 +34,7 @@ type line struct {
 	count    *countField
 	each     []dimension // outermost first
 	bits     *dimension
+	choice   *choice
 	constant float64
 
 	meaning meaning
@@ -96,8 +97,7 @@ type condition struct {
 
 func (c *condition) holds(a *wire.Arg) bool {
 	for i := range c.is {
-		l := &c.is[i]
-		if a.IsText() && l.text == string(a.Bytes) || a.IsNumber() && !l.isText && l.number == a.Number {
+		if c.is[i].holds(a) {
 			return true
 		}
 	}

@@ -42,7 +42,9 @@ func (c *checker) path(s *signalPart) *path {
 	for _, e := range s.Value.Each {
 		c.note(e.V.strip, e.Place, e.V.span, 2)
 	}
-	c.note(s.Value.Bits.V.strip, s.Value.Bits.Place, s.Value.Bits.V.span, 2)
+	for _, of := range []sheet.At[eachSpan]{s.Value.Bits, s.Value.OneOf} {
+		c.note(of.V.strip, of.Place, of.V.span, 2)
+	}
 	if s.Hear.V == "" {
 		return nil // and that was said
 	}
@@ -81,18 +83,34 @@ func (c *checker) signals(l *line, s *signalPart) bool {
 		if sig == desk.NoSignal {
 			return false // and that was said
 		}
-		if len(l.signals) > 0 && (sig.Of() != l.signals[0].Of() || sig.Quantity() != l.quantity || len(slotsOf(sig)) != len(l.slots)) {
+		if len(l.signals) > 0 && !l.shares(sig) && !(s.Value.OneOf.Written() && l.chooses(sig)) {
 			c.wrong(at.Place, "give it an entry of its own", "%s is %s of the %s and cannot share an entry with %s",
 				sig, sig.Quantity(), sig.Of(), l.signals[0])
 			return false
 		}
 		l.signals = append(l.signals, sig)
-		l.quantity, l.slots = sig.Quantity(), slotsOf(sig)
+		if slots := slotsOf(sig); len(slots) >= len(l.slots) {
+			l.slots = slots
+		}
+		l.quantity = sig.Quantity()
 	}
 	if len(s.Is) == 0 && !c.doubtful(s.Place) {
 		c.wrong(s.Place, "", "no signal; want at least one after \"is\"")
 	}
 	return len(l.signals) > 0
+}
+
+// shares reports whether a signal can be all that the line's signals are.
+func (l *line) shares(s desk.Signal) bool {
+	return s.Of() == l.signals[0].Of() && s.Quantity() == l.quantity && len(slotsOf(s)) == len(l.slots)
+}
+
+// chooses reports whether one number can say both the signal and the line's: that
+// an input feeds one of the groups or none, and then the main.
+func (l *line) chooses(s desk.Signal) bool {
+	pair := []desk.Signal{l.signals[0], s}
+	slices.Sort(pair)
+	return len(l.signals) == 1 && slices.Equal(pair, []desk.Signal{desk.InputGroup, desk.InputMain})
 }
 
 // bind finds what tells each strip of the signal.
@@ -128,6 +146,12 @@ func (c *checker) bind(l *line, s *signalPart) {
 		if slot, ok := tell(b.V.strip, b.Place); ok {
 			l.bits = &dimension{b.V.strip, slot, b.V.span}
 			c.fill(b.V.strip, &l.bits.span, b.Place)
+		}
+	}
+	if o := s.Value.OneOf; o.Written() && o.V.strip != desk.NoStrip {
+		if slot, ok := tell(o.V.strip, o.Place); ok {
+			l.choice = &choice{dimension: dimension{o.V.strip, slot, o.V.span}}
+			c.fill(o.V.strip, &l.choice.span, o.Place)
 		}
 	}
 	for _, strip := range l.slots {

@@ -191,6 +191,9 @@ func (l *line) indices(visit func(desk.Strip, *span)) {
 	if l.bits != nil {
 		visit(l.bits.strip, &l.bits.span)
 	}
+	if l.choice != nil {
+		visit(l.choice.strip, &l.choice.span)
+	}
 	for _, n := range l.named {
 		visit(n.strip, &span{byName: true})
 	}

@@ -22,7 +22,7 @@ var chapters = []struct {
 		"argument-index", "argument-name", "argument-says-what", "one-of-a-kind",
 	}},
 	{"Where the value stands", []string{
-		"value-argument", "value-arguments", "blob-floats", "blob-integers", "text-values", "switches", "masks",
+		"value-argument", "value-arguments", "blob-floats", "blob-integers", "text-values", "switches", "masks", "one-of",
 	}},
 	{"What the value means", []string{
 		"decibels", "tapers", "closed-below", "outside", "linear", "enumerations", "reduction", "meters", "minus-infinity", "everything-else",

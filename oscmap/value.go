@@ -15,6 +15,7 @@ func (c *checker) value(l *line, s *signalPart) {
 	c.source(l, s)
 	c.elements(l, v)
 	c.allowed(l, v)
+	c.choice(l, v)
 	c.meaning(l, s)
 	if l.quantity == desk.Words {
 		for _, sig := range l.signals {
@@ -157,7 +158,7 @@ func countPlace(v *valuePart) sheet.Place {
 // allowed refuses what says nothing about such a quantity.
 func (c *checker) allowed(l *line, v *valuePart) {
 	keys := map[desk.Quantity][]string{
-		desk.Switch:     {"words", "invert", "bit", "bits"},
+		desk.Switch:     {"words", "invert", "bit", "bits", "one-of"},
 		desk.Gain:       {"taper", "unit", "scale", "offset", "words", "minus-infinity", "outside"},
 		desk.Level:      {"taper", "unit", "scale", "offset", "words", "minus-infinity", "outside"},
 		desk.Reduction:  {"taper", "unit", "scale", "offset", "words", "sign", "outside"},
@@ -176,7 +177,9 @@ func (c *checker) allowed(l *line, v *valuePart) {
 			c.wrong(w.at, hint, "\"%s\" says nothing about %s, which is %s", w.key, l.signals[0], l.quantity)
 		case l.source == fromArrival:
 			c.wrong(w.at, "write the value itself after bang", "\"%s\" without a number to apply it to", w.key)
-		case w.key != "words" && w.key != "bit" && len(v.Words) > 0:
+		case w.key != "one-of" && v.OneOf.Written():
+			c.wrong(w.at, "keep one of them", "both \"one-of\" and \"%s\" say what the value means", w.key)
+		case w.key != "words" && w.key != "bit" && w.key != "one-of" && len(v.Words) > 0:
 			c.wrong(w.at, "write final values after the words", "both \"words\" and \"%s\" say what the value means", w.key)
 		}
 	}
@@ -191,7 +194,7 @@ type keyAt struct {
 func (v *valuePart) meaningKeys() (written []keyAt) {
 	all := []keyAt{
 		{"taper", v.Taper.Place}, {"outside", v.Outside.Place}, {"unit", v.Unit.Place}, {"scale", v.Scale.Place}, {"offset", v.Offset.Place},
-		{"invert", v.Invert.Place}, {"bit", v.Bit.Place}, {"bits", v.Bits.Place}, {"sign", v.Sign.Place},
+		{"invert", v.Invert.Place}, {"bit", v.Bit.Place}, {"bits", v.Bits.Place}, {"one-of", v.OneOf.Place}, {"sign", v.Sign.Place},
 	}
 	if len(v.Words) > 0 {
 		all = append(all, keyAt{"words", v.Words[0].Place})
