@@ -78,3 +78,32 @@ func (m *meaning) closes(position float64) bool {
 	raw := (position - m.offset) / m.scale
 	return slices.ContainsFunc(m.nothing, func(b bound) bool { return b.holds(raw) })
 }
+
+// taps advises where the same level of the same input is heard before the fader and
+// after it. The first is what the stage does, whatever the hand does; the second
+// would have to be worked back through a fader that may be closed.
+func (c *checker) taps() {
+	for _, after := range c.m.lines {
+		for _, before := range c.m.lines {
+			if after.post && !before.post && slices.Equal(after.signals, before.signals) && after.sharesInput(before) {
+				c.advise(after.place, "leave this one out, or the other if the desk does not send it",
+					"%s is also heard before the fader, on line %d: that one is judged by, and this one is not", after.signals[0], before.place.Line)
+				break
+			}
+		}
+	}
+}
+
+// sharesInput reports whether both lines can speak of one input. A line that tells
+// inputs by name can speak of any.
+func (l *line) sharesInput(o *line) bool {
+	shares := false
+	l.indices(func(strip desk.Strip, a *span) {
+		o.indices(func(other desk.Strip, b *span) {
+			if strip == desk.StripInput && other == strip {
+				shares = shares || a.byName || b.byName || a.first < b.first+b.n && b.first < a.first+a.n
+			}
+		})
+	})
+	return shares
+}

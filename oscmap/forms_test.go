@@ -29,13 +29,13 @@ func TestForms(t *testing.T) {
 	}
 	for _, file := range maps {
 		t.Run(strings.TrimSuffix(filepath.Base(file), ".yaml"), func(t *testing.T) {
-			m := loadFile(t, file)
+			m, advice := loadAdvised(t, file)
 			textFile := strings.TrimSuffix(file, ".yaml") + ".txt"
 			want, err := os.ReadFile(textFile)
 			if err != nil {
 				t.Fatal(err)
 			}
-			got := transcript(t, m, string(want))
+			got := transcript(t, m, string(want)) + advice
 			if *update {
 				if err := os.WriteFile(textFile, []byte(got), 0o644); err != nil {
 					t.Fatal(err)
@@ -51,15 +51,25 @@ func TestForms(t *testing.T) {
 // a roster.
 func loadFile(t testing.TB, file string) *Map {
 	t.Helper()
+	m, _ := loadAdvised(t, file)
+	return m
+}
+
+// loadAdvised also gives what is advised of the map, a line each without its place.
+func loadAdvised(t testing.TB, file string) (m *Map, advice string) {
+	t.Helper()
 	src, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
 	m, faults := Load(file, src, rosterIn(string(src)))
-	if faults != nil {
+	if faults.Wrong() {
 		t.Fatalf("load: %v", faults)
 	}
-	return m
+	for _, f := range faults {
+		advice += fmt.Sprintf("advice on line %d: %s\n", f.Line, f.Text)
+	}
+	return m, advice
 }
 
 func rosterIn(src string) *desk.Roster {

@@ -33,6 +33,7 @@ func Load(file string, src []byte, roster *desk.Roster, needs ...Need) (*Map, sh
 	c.shape = c.faults
 	c.tapers()
 	c.lines()
+	c.taps()
 	c.addresses()
 	c.asks()
 	c.strips()
