@@ -51,7 +51,7 @@ func BenchmarkHear(b *testing.B) {
 	})
 	b.Run("unmapped, map with names", func(b *testing.B) {
 		h := loadFile(b, formsDir+"/path-name.yaml").NewHearer()
-		hearAll(b, h, []*wire.Message{message(b, "/strip/kazoo/lift", float32(0.5)), message(b, "/light/4/colour", int32(3))})
+		hearAll(b, h, []*wire.Message{message(b, "/berth/kazoo/lift", float32(0.5)), message(b, "/light/4/colour", int32(3))})
 	})
 	b.Run("plain decibels", func(b *testing.B) {
 		h := loadFile(b, formsDir+"/path-from-one.yaml").NewHearer()

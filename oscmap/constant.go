@@ -89,7 +89,7 @@ func (b *bound) FromSheet(n *sheet.Node) {
 		return
 	}
 	if n.IsText() {
-		n.Wrong("", "found %s; want a number, or \"<= -90\"", n.Found())
+		n.Wrong("", "found %s; want a number, or \"<= -110\"", n.Found())
 		return
 	}
 	n.Decode(&b.x)

@@ -64,7 +64,7 @@ func TestTwelveFaultsInOneRun(t *testing.T) {
 	}
 	_, faults := Load("twelve.yaml", src, rosterIn(string(src)))
 	lines := strings.Split(string(src), "\n")
-	for _, planted := range []string{"desk-port: 107000", "every: 8}", "throw\", args: [{float: 0}]", "[0.4, 0]", "tapper:", "input.mut",
+	for _, planted := range []string{"desk-port: 107000", "every: 25}", "throw\", args: [{float: 0}]", "[0.4, 0]", "tapper:", "input.mut",
 		"{input:1-6}", "thrown", "unit: dB}", "of: float32,", "/needles/whole", "{dca}"} {
 		found := false
 		for _, f := range faults {

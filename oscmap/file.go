@@ -143,7 +143,7 @@ type valuePart struct {
 	Offset        sheet.At[float64]                     `yaml:"offset" doc:"Add this after scale."`
 	Invert        sheet.At[bool]                        `yaml:"invert" doc:"On means off."`
 	Words         sheet.Map[string, sheet.At[constant]] `yaml:"words" doc:"What each text or number means."`
-	MinusInfinity sheet.Some[sheet.At[bound]]           `yaml:"minus-infinity" doc:"Numbers, before scale, that mean nothing at all: -90, or <= -90."`
+	MinusInfinity sheet.Some[sheet.At[bound]]           `yaml:"minus-infinity" doc:"Numbers, before scale, that mean nothing at all: -120, or <= -110."`
 	Sign          sheet.At[sign]                        `yaml:"sign" doc:"The sign of gain reduction; without it either is taken."`
 }
 

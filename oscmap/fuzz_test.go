@@ -109,7 +109,7 @@ func (g generator) writeMap() string {
 	if g.IntN(2) == 0 {
 		fmt.Fprintf(&b, "strips: {input: %s, dca: %s, group: %s}\n", g.span(), g.span(), g.span())
 	}
-	b.WriteString("tapers:\n  t: [[0, -inf], [0.1, -inf], [0.25, -40], {at: 0.75, dB: 0, power: 3}, [1, 7]]\n  u: [[-5, -80], [1000, 20]]\nsignals:\n")
+	b.WriteString("tapers:\n  t: [[0, -inf], [0.1, -inf], [0.25, -40], {at: 0.75, dB: 0, power: 3}, [1, 7]]\n  u: [[-5, -70], [700, 14]]\nsignals:\n")
 	for range 1 + g.IntN(3) {
 		g.writeLine(&b)
 	}
@@ -194,10 +194,10 @@ func (g generator) value(s desk.Signal, each, bits, oneOf string) string {
 			add("unit: %s", units[g.IntN(len(units))])
 		}
 		if g.IntN(3) == 0 {
-			add("scale: %v, offset: %v", g.pick("-1", "1/7", "1e9", "1e-9"), g.pick("-90", "1e300", "0"))
+			add("scale: %v, offset: %v", g.pick("-1", "1/7", "1e9", "1e-9"), g.pick("-72", "1e300", "0"))
 		}
 		if s.Quantity() != desk.Reduction && g.IntN(4) == 0 {
-			add("minus-infinity: %s", g.pick("-90", `"<= -3"`, `"> 5"`))
+			add("minus-infinity: %s", g.pick("-120", `"<= -3"`, `"> 5"`))
 		}
 		if s.Quantity() == desk.Reduction && g.IntN(2) == 0 {
 			add("sign: %s", g.pick("positive", "negative"))

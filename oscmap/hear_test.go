@@ -42,7 +42,7 @@ func TestHearingDoesNotAllocate(t *testing.T) {
 		{"value in the path", h, message(t, "/scene/12")},
 		{"unmapped", h, message(t, "/elsewhere/12", 3, "x")},
 		{"sender's pattern", h, message(t, "/in/{1,3}/lif?", float32(-3))},
-		{"roster's name", named, message(t, "/strip/Upright_Bass/lift", float32(-3))},
+		{"roster's name", named, message(t, "/berth/Upright_Bass/lift", float32(-3))},
 		{"refused", h, message(t, "/in/3/lift", float32(math.NaN()))},
 	}
 	for _, tt := range tests {

@@ -51,7 +51,7 @@ func cutSign(text []byte) (rest []byte, minus bool) {
 // isMinusInfinity knows the ways in which desks write that a fader is closed.
 func isMinusInfinity(text []byte) bool {
 	text = bytes.TrimSpace(text)
-	if equalFold(text, "off") {
+	if equalFold(text, "off") || equalFold(text, "closed") {
 		return true
 	}
 	text, minus := cutSign(text)

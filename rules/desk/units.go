@@ -10,8 +10,8 @@ import (
 // value is unity: no change.
 type DB float64
 
-// Off is a closed fader. It is minus infinity and never -90 or -144, so that no
-// sum or mean can turn it into a plausible setting.
+// Off is a closed fader. It is minus infinity and never some very low number, so
+// that no sum or mean can turn it into a plausible setting.
 var Off = DB(math.Inf(-1))
 
 // DBFS is an absolute level in decibels relative to digital full scale. The
