@@ -33,6 +33,10 @@ func (c *checker) choice(l *line, v *valuePart) {
 	case len(v.Main) == 0 && main && !c.doubtful(v.Place):
 		c.wrong(v.OneOf.Place, "as in {one-of: group:0-4, main: -1}", "nothing says which number is straight to the main")
 	}
+	if n := l.path.size() * l.elements() * l.choice.span.n; n > maxAddresses {
+		// A sender's pattern can mean every address of the line at once.
+		c.wrong(v.OneOf.Place, "", "%d memberships on one line; want at most %d", n, maxAddresses)
+	}
 	l.choice.hasMain = main
 	for _, is := range v.None {
 		c.meansOnce(l.choice, is)

@@ -2,6 +2,7 @@ package oscmap
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"pawl/rules/desk"
@@ -60,7 +61,7 @@ func (h *Hearer) Doubts() (doubts []Doubt) {
 		if n.clamped+n.refused == 0 {
 			continue
 		}
-		d := Doubt{Line: l.place.Line, Address: l.path.text, Signals: l.signals, Clamped: n.clamped, Refused: n.refused, Outside: n.outside}
+		d := Doubt{Line: l.place.Line, Address: l.path.text, Signals: slices.Clone(l.signals), Clamped: n.clamped, Refused: n.refused, Outside: n.outside}
 		if t := l.meaning.taper; t != nil {
 			d.Taper, d.Bottom, d.Top = t.name, t.bottom, t.top
 			d.Least, d.Greatest = n.least, n.greatest
