@@ -18,8 +18,8 @@ signals:
   - {hear: /berth, is: input.fader, which: {input: 1-3, arg: 0}, when: {arg: 1, is: rise}, value: {arg: 2, taper: rise}}
   - {hear: /berth, is: input.mute, which: {input: 1-3, arg: 0}, when: {arg: 1, is: rise}, value: {arg: 4}}
   - {hear: /row, is: input.name, value: {args: 1, each: input}}
-  - {hear: /tide, is: input.level, value: {blob: 1, of: int16-be, skip: 6, stride: 4, each: input, unit: centi-dB}}
   - {hear: /tide, is: input.reduction, value: {blob: 1, of: int16-be, skip: 8, stride: 4, each: input, unit: centi-dB}}
+  - {hear: /tide, is: input.level, value: {blob: 1, of: int16-be, skip: 6, stride: 4, each: input, unit: centi-dB}}
   - {hear: /counted, is: group.level, value: {blob: 0, of: int8, each: "group:1-4", unit: dBFS, count: {arg: 1}}}
   - {hear: "/page/{value}", is: scene.number}
   - {hear: /tick, is: desk.alive}
@@ -47,13 +47,13 @@ func TestExplain(t *testing.T) {
 		{said: `/row s:"all" s:"harp" s:"horn" s:"choir" s:"more"`, signals: "[input.name]",
 			values: []string{`1: input.name 1 = "harp"`, `2: input.name 2 = "horn"`, `3: input.name 3 = "choir"`}, unheard: []int{0, 4}},
 		{said: `/row s:"all" s:"harp" i:7`, signals: "[input.name]", values: []string{`1: input.name 1 = "harp"`}, refused: 1, unheard: []int{0}},
-		{said: "/tide i:0 b:int16-be:0,0,0,-100,-10,-200,-20,-300,-30", signals: "[input.level input.reduction]", unheard: []int{0},
-			values: []string{"1: input.level 1 = -1", "1: input.level 2 = -2", "1: input.level 3 = -3",
-				"1: input.reduction 1 = 0.1", "1: input.reduction 2 = 0.2", "1: input.reduction 3 = 0.3"}},
-		{said: "/tide T b:int16-be:0,0,0,-100,-10,-200,-20,-300,-30,-400,-40", signals: "[input.level input.reduction]", unheard: []int{0}, left: 4,
-			values: []string{"1: input.level 1 = -1", "1: input.level 2 = -2", "1: input.level 3 = -3",
-				"1: input.reduction 1 = 0.1", "1: input.reduction 2 = 0.2", "1: input.reduction 3 = 0.3"}},
-		{said: "/tide T b:int16-be:0,0,0,-100", signals: "[input.level input.reduction]", unheard: []int{0}, refused: 2},
+		{said: "/tide i:0 b:int16-be:0,0,0,-100,-10,-200,-20,-300,-30", signals: "[input.reduction input.level]", unheard: []int{0},
+			values: []string{"1: input.reduction 1 = 0.1", "1: input.reduction 2 = 0.2", "1: input.reduction 3 = 0.3",
+				"1: input.level 1 = -1", "1: input.level 2 = -2", "1: input.level 3 = -3"}},
+		{said: "/tide T b:int16-be:0,0,0,-100,-10,-200,-20,-300,-30,-400,-40", signals: "[input.reduction input.level]", unheard: []int{0}, left: 4,
+			values: []string{"1: input.reduction 1 = 0.1", "1: input.reduction 2 = 0.2", "1: input.reduction 3 = 0.3",
+				"1: input.level 1 = -1", "1: input.level 2 = -2", "1: input.level 3 = -3"}},
+		{said: "/tide T b:int16-be:0,0,0,-100", signals: "[input.reduction input.level]", unheard: []int{0}, refused: 2},
 		{said: "/counted b:int8:-1,-2,0,0,0 i:2", signals: "[group.level]", values: []string{"0: group.level 1 = -1", "0: group.level 2 = -2"}, whole: true},
 		{said: "/counted b:int8:-1,-2 i:7", signals: "[group.level]", refused: 1, whole: true},
 		{said: "/page/12 i:3", signals: "[scene.number]", values: []string{"-1: scene.number = 12"}, unheard: []int{0}},
