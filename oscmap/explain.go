@@ -184,7 +184,7 @@ func (n *notes) from(h *Hearer, arg int) {
 func (n *notes) blob(l *line, values, bytes int) {
 	end := bytes
 	if l.count == nil {
-		end = l.skip + (values-1)*l.stride + l.layout.size()
+		end = l.skip + (values-1)*l.stride + l.units().width
 	}
 	n.end[l.arg] = max(n.end[l.arg], end)
 }
