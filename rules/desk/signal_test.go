@@ -53,7 +53,7 @@ func TestHolds(t *testing.T) {
 func TestControls(t *testing.T) {
 	for s, want := range map[Signal]bool{
 		InputFader: true, InputMute: true, DCAFader: true, MainFader: true, InputCompThreshold: true, GroupThreshold: true,
-		GroupRatio: true, InputLowCut: true, GroupAttack: true, InputCompRelease: true, GroupPeak: false, InputDCA: true, SceneNumber: true, InputSolo: true,
+		GroupRatio: true, InputDCA: true, SceneNumber: true, InputSolo: true,
 		InputLevel: false, MainPeak: false, GroupReduction: false, InputName: false, DeskAlive: false, RoomLevel: false, NoSignal: false,
 	} {
 		if got := s.Control(); got != want {
@@ -84,6 +84,17 @@ func TestUnits(t *testing.T) {
 	} {
 		if got := s.Unit(); got != want {
 			t.Errorf("%v is in %q, want %q", s, got, want)
+		}
+	}
+}
+
+// TestCompressorTimesAreControls: a hand sets them, and the low cut; a peak it does not.
+func TestCompressorTimesAreControls(t *testing.T) {
+	for s, want := range map[Signal]bool{
+		InputLowCut: true, InputCompAttack: true, InputCompRelease: true, GroupAttack: true, GroupRelease: true, GroupPeak: false,
+	} {
+		if got := s.Control(); got != want {
+			t.Errorf("%v: control %v, want %v", s, got, want)
 		}
 	}
 }
