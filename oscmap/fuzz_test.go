@@ -109,7 +109,7 @@ func (g generator) writeMap() string {
 	if g.IntN(2) == 0 {
 		fmt.Fprintf(&b, "strips: {input: %s, dca: %s, group: %s}\n", g.span(), g.span(), g.span())
 	}
-	b.WriteString("tapers:\n  t: [[0, -inf], [0.1, -inf], [0.25, -40], {at: 0.75, dB: 0, power: 3}, [1, 7]]\n  u: [[-5, -70], [700, 14]]\nsignals:\n")
+	b.WriteString("tapers:\n  t: [[0, -inf], [0.1, -inf], [0.25, -40], {at: 0.7, dB: -2, power: 3}, [1, 7]]\n  u: [[-5, -70], [700, 14]]\nsignals:\n")
 	for range 1 + g.IntN(3) {
 		g.writeLine(&b)
 	}

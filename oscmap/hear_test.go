@@ -18,7 +18,7 @@ signals:
   - {hear: "/needles", is: input.level, value: {blob: 0, of: float32-le, each: input, unit: dBFS}}
   - {hear: "/flags", is: input.dca, which: {input: 1-4, arg: 0}, value: {arg: 1, bits: "dca:1-8"}}
   - {hear: "/words/{input}", is: input.mute, value: {words: {LIVE: off, SHUT: on}}}
-  - {hear: "/scene/{value}", is: scene.number}
+  - {hear: "/page/{value}", is: scene.number}
 `
 
 func TestHearingDoesNotAllocate(t *testing.T) {
@@ -39,7 +39,7 @@ func TestHearingDoesNotAllocate(t *testing.T) {
 		{"one of several by a word", oneOf, message(t, "/berth/2/joins", "choir")},
 		{"one of several in a blob", oneOf, message(t, "/hands", make([]byte, 9))},
 		{"words", h, message(t, "/words/2", "SHUT")},
-		{"value in the path", h, message(t, "/scene/12")},
+		{"value in the path", h, message(t, "/page/12")},
 		{"unmapped", h, message(t, "/elsewhere/12", 3, "x")},
 		{"sender's pattern", h, message(t, "/in/{1,3}/lif?", float32(-3))},
 		{"roster's name", named, message(t, "/berth/Upright_Bass/lift", float32(-3))},
