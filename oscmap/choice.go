@@ -86,14 +86,14 @@ func (ch *choice) chosen(a *wire.Arg) (index int, main, ok bool) {
 	return -1, main, main || says(ch.none, a)
 }
 
-// says reports whether an argument holds one of the literals, be a number written
-// as one or as text.
-func says(any []literal, a *wire.Arg) bool {
-	for i := range any {
-		if any[i].holds(a) {
-			return true
-		}
-		if x, rest, ok := parseNumber(a.Bytes); a.IsText() && !any[i].isText && ok && len(rest) == 0 && x == any[i].number {
+// says reports whether an argument holds one of the literals. A number may have been
+// sent as text.
+func says(literals []literal, a *wire.Arg) bool {
+	x, rest, isNumber := parseNumber(a.Bytes)
+	isNumber = isNumber && a.IsText() && len(rest) == 0
+	for i := range literals {
+		l := &literals[i]
+		if l.holds(a) || isNumber && !l.isText && l.number == x {
 			return true
 		}
 	}

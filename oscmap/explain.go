@@ -1,6 +1,7 @@
 package oscmap
 
 import (
+	"math"
 	"slices"
 	"strconv"
 
@@ -54,14 +55,17 @@ func (v ExplainedValue) String() string {
 	case desk.Words:
 		return strconv.Quote(v.Text)
 	case desk.Number:
-		return strconv.FormatFloat(v.Value, 'g', -1, 64)
+		return figure(v.Value)
 	case desk.Proportion:
-		return strconv.FormatFloat(v.Value, 'g', 3, 64) + ":1"
+		return figure(v.Value) + ":1"
 	case desk.Duration:
-		return strconv.FormatFloat(v.Value, 'g', 3, 64) + " ms"
+		return figure(v.Value) + " ms"
 	}
 	return desk.OneDecimal(v.Value) + " " + v.Signal.Unit()
 }
+
+// figure is a number with at most two decimals.
+func figure(x float64) string { return strconv.FormatFloat(math.Round(x*100)/100, 'f', -1, 64) }
 
 // ExplainedArg is what became of one argument.
 type ExplainedArg struct {

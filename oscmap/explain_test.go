@@ -140,6 +140,9 @@ func TestExplainedValuesInWords(t *testing.T) {
 		`"harp"`:     {Signal: desk.InputName, Text: "harp"},
 		"12":         {Signal: desk.SceneNumber, Value: 12},
 		"2.5:1":      {Signal: desk.GroupRatio, Value: 2.5},
+		"1000:1":     {Signal: desk.InputCompRatio, Value: 1000},
+		"0.07 ms":    {Signal: desk.GroupAttack, Value: 0.0703},
+		"12500 ms":   {Signal: desk.InputCompRelease, Value: 12500},
 		"350 ms":     {Signal: desk.GroupRelease, Value: 350},
 	} {
 		if got := (ExplainedValue{Reading: r}).String(); got != want {
