@@ -18,6 +18,7 @@ import (
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/dashboard"
 )
 
@@ -101,7 +102,7 @@ func start(t *testing.T, h *house.House, o Options) *Daemon {
 // playDesk runs a practice desk until the test ends.
 func playDesk(t *testing.T, c link.Clock, service string) *practice.Desk {
 	t.Helper()
-	script, err := practice.Service(service)
+	script, err := practicetest.Service(service)
 	if err != nil {
 		t.Fatal(err)
 	}

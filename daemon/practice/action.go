@@ -127,7 +127,7 @@ type switching struct {
 func (a *switching) do(p *performance) error {
 	for _, k := range a.which {
 		p.board[k.bank][k.index].muted = a.muted
-		p.tell(topic{muteOf[k.bank], k.index})
+		p.tell(Topic{muteOf[k.bank], k.index})
 	}
 	return nil
 }

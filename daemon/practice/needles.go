@@ -36,8 +36,8 @@ func (n *needles) sum(b *board) {
 		in := into[g].level()
 		n.groupIn[g] = in
 		n.reduction[g] = s.reduction(in)
-		n.group[g] = in.plus(s.makeUp - n.reduction[g]).plus(b[groups][g].gain())
+		n.group[g] = in.plus(s.makeUp - n.reduction[g]).plus(b[Groups][g].gain())
 		direct += n.group[g].power()
 	}
-	n.main = direct.level().plus(b[mains][0].gain())
+	n.main = direct.level().plus(b[Main][0].gain())
 }

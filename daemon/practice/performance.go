@@ -39,7 +39,7 @@ type performance struct {
 	hands   []hand
 
 	asleepUntil int64   // the desk is off before this tick
-	told        []topic // what changed in this tick
+	told        []Topic // what changed in this tick
 	idle        int     // which idle fader is repeated next, for a desk that repeats
 
 	faults []scriptFault
@@ -69,7 +69,7 @@ func (p *performance) over() bool {
 
 // news is what one tick has brought. The topics are valid until the next.
 type news struct {
-	told   []topic // what changed, or is repeated
+	told   []Topic // what changed, or is repeated
 	meters bool    // the meters are due
 	asleep bool    // the desk is off
 	woke   bool    // the desk has just come back
@@ -161,7 +161,7 @@ func (p *performance) follow(h hand) bool {
 	case h.style == endOnly && !done:
 	case h.style == inSteps && s.step == before:
 	default:
-		p.tell(topic{faderOf[h.knob.bank], h.knob.index})
+		p.tell(Topic{faderOf[h.knob.bank], h.knob.index})
 	}
 	return !done
 }
@@ -172,7 +172,7 @@ func (p *performance) repeatIdle() {
 	p.idle++
 	for b, strips := range p.board {
 		if n < len(strips) {
-			p.tell(topic{faderOf[b], n})
+			p.tell(Topic{faderOf[b], n})
 			return
 		}
 		n -= len(strips)
@@ -180,7 +180,7 @@ func (p *performance) repeatIdle() {
 	p.idle = 0
 }
 
-func (p *performance) tell(t topic) { p.told = append(p.told, t) }
+func (p *performance) tell(t Topic) { p.told = append(p.told, t) }
 
 // away lists whatever is not as it was before the first tick, in plain words.
 func (p *performance) away() []string {
@@ -190,7 +190,7 @@ func (p *performance) away() []string {
 		for i, s := range strips {
 			if was := start[b][i]; s != was {
 				out = append(out, fmt.Sprintf("%v is at %.2f dB (muted %v), not %.2f dB",
-					knob{bank(b), i}, float64(s.wanted), s.muted, float64(was.wanted)))
+					knob{Bank(b), i}, float64(s.wanted), s.muted, float64(was.wanted)))
 			}
 		}
 	}
