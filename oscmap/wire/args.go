@@ -42,11 +42,9 @@ func (a *Arg) IsText() bool { return a.Tag == 's' || a.Tag == 'S' }
 func (a *Arg) IsBlob() bool { return a.Tag == 'b' }
 
 // Args walks the arguments of a message. The brackets of arrays are not
-// arguments: the walk goes through them, and Depth tells when it is inside.
-// The zero value has none. An Args is used from one goroutine.
+// arguments, and the walk goes through them. The zero value has none. An Args is used from one goroutine.
 type Args struct {
 	tags, data []byte
-	depth      int
 	arg        Arg
 }
 
@@ -55,12 +53,7 @@ func (a *Args) Next() bool {
 	for len(a.tags) > 0 {
 		tag := a.tags[0]
 		a.tags = a.tags[1:]
-		switch tag {
-		case '[':
-			a.depth++
-		case ']':
-			a.depth--
-		default:
+		if tag != '[' && tag != ']' {
 			return a.take(tag)
 		}
 	}
@@ -69,9 +62,6 @@ func (a *Args) Next() bool {
 
 // Arg is the argument that Next moved to. It holds until the next call of Next.
 func (a *Args) Arg() *Arg { return &a.arg }
-
-// Depth is how many arrays the argument lies in, 0 outside of any.
-func (a *Args) Depth() int { return a.depth }
 
 // take reads one argument from the front of the data. A Reader has seen to it
 // that the argument is there; in a message made by hand it may be missing, and

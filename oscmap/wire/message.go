@@ -12,9 +12,6 @@ type Message struct {
 	Untagged bool
 	// Data is the bytes of the arguments as they came, with their padding.
 	Data []byte
-	// Time is the time tag of the innermost bundle that holds the message,
-	// Immediately if there is none. It does not delay anything.
-	Time TimeTag
 
 	walk Args
 }
@@ -29,7 +26,7 @@ type Message struct {
 func (m *Message) Args() *Args {
 	// A value would read better, but a loop copies its variable each time round,
 	// and that took longer than reading the argument.
-	m.walk.tags, m.walk.data, m.walk.depth = m.Tags, m.Data, 0
+	m.walk.tags, m.walk.data = m.Tags, m.Data
 	return &m.walk
 }
 
@@ -51,7 +48,7 @@ func (m *Message) Arg(index int) (Arg, bool) {
 }
 
 // read fills the message from an element that starts with "/" and whose size
-// is a multiple of four. It leaves Time alone. The reason is 0 if all is well.
+// is a multiple of four. The reason is 0 if all is well.
 func (m *Message) read(element []byte) Reason {
 	address, rest, reason := cutString(element)
 	if reason != 0 {

@@ -21,17 +21,6 @@ const (
 	SLIP
 )
 
-// String names the framing.
-func (f Framing) String() string {
-	switch f {
-	case LengthPrefix:
-		return "length prefix"
-	case SLIP:
-		return "SLIP"
-	}
-	return "unknown framing"
-}
-
 // The bytes of SLIP, from RFC 1055.
 const (
 	slipEnd       = 0xc0
