@@ -279,7 +279,7 @@ func TestDeskByName(t *testing.T) {
 			r.wantSent("5s /hello", "5s /listen")
 			r.says(netip.AddrPortFrom(six, 10700), "b") // it has two addresses
 			r.says(desk, "c")
-			if st := r.link.Status(); st.Strangers != 1 || st.Packets != 2 || st.Desk != desk {
+			if st := r.link.Status(); st.Strangers != 1 || st.Packets != 2 || r.link.deskAt != desk {
 				t.Errorf("%+v; want 1 stranger, 2 packets, and %v", st, desk)
 			}
 			r.wantSent("5s /hello", "5s /all")
@@ -295,14 +295,16 @@ func TestDeskByName(t *testing.T) {
 }
 
 func TestFullQueueIsCounted(t *testing.T) {
-	withRig(t, Options{Keep: 2}, func(r *rig) {
-		for i := range 5 {
-			r.says(desk, fmt.Sprint(i))
-		}
-		got := r.link.Take(nil)
-		if st := r.link.Status(); len(got) != 2 || string(got[0].Data) != "3" || st.Dropped != 3 || st.Packets != 5 {
-			t.Errorf("%v with %d dropped, want 3 and 4 with 3 dropped", got, st.Dropped)
-		}
+	synctest.Test(t, func(t *testing.T) {
+		withRunning(t, Options{}, func(l *Link) { l.queue.init(2, 100) }, func(r *rig) {
+			for i := range 5 {
+				r.says(desk, fmt.Sprint(i))
+			}
+			got := r.link.Take(nil)
+			if st := r.link.Status(); len(got) != 2 || string(got[0].Data) != "3" || st.Dropped != 3 || st.Packets != 5 {
+				t.Errorf("%v with %d dropped, want 3 and 4 with 3 dropped", got, st.Dropped)
+			}
+		})
 	})
 }
 

@@ -29,7 +29,7 @@ func BenchmarkLoopback(b *testing.B) {
 func loopback(b *testing.B) {
 	conn, at := practice(b)
 	l, stop := running(b, Options{Desk: at.String()})
-	eventually(b, l, "the desk's address", func(st Status) bool { return st.Desk == at })
+	eventuallyAsks(b, l, at)
 	to := here(l)
 
 	var own sync.WaitGroup

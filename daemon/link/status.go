@@ -21,16 +21,9 @@ var phaseWords = [...]string{"waiting", "hearing", "quiet"}
 // String is the phase's word on the page and in metrics.
 func (p Phase) String() string { return phaseWords[p] }
 
-// MarshalText writes the word.
-func (p Phase) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
-
 // Status is the link as it stands. All counts are since Open.
 type Status struct {
 	Phase Phase
-
-	// Desk is where the desk was found; not valid while its name is unknown, or
-	// if every sender is believed.
-	Desk netip.AddrPort
 
 	// Local is our own end. Not valid before the first TCP connection.
 	Local netip.AddrPort

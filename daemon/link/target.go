@@ -75,8 +75,8 @@ func (l *Link) found(addrs []netip.Addr) (to netip.AddrPort, moved bool) {
 	defer l.mu.Unlock()
 	l.believe = addrs
 	to = netip.AddrPortFrom(addrs[0], l.desk.port)
-	if moved = to != l.status.Desk; moved {
-		l.status.Desk = to
+	if moved = to != l.deskAt; moved {
+		l.deskAt = to
 		l.notify()
 	}
 	return to, moved

@@ -88,7 +88,7 @@ func (l *Link) connected(conn net.Conn) (again bool) {
 // broke notes that there is no connection any more, and why.
 func (l *Link) broke(err error) {
 	l.mu.Lock()
-	to := l.status.Desk
+	to := l.deskAt
 	if l.status.Phase == Hearing {
 		l.fallQuiet()
 	}

@@ -76,7 +76,7 @@ func (l *Link) readDatagrams(ctx context.Context) {
 			return
 		default:
 			l.mu.Lock()
-			to := l.status.Desk
+			to := l.deskAt
 			l.mu.Unlock()
 			l.note(inWords(err, to))
 			if !passing(err) && !l.wait(ctx, time.Second) {

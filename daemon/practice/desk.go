@@ -29,9 +29,6 @@ type Options struct {
 
 	// Dialect is how the desk speaks; nil means Harbour.
 	Dialect Dialect
-
-	// Seed picks the players' small irregularities.
-	Seed uint64
 }
 
 // Desk is a simulated desk on a real socket. Nothing that is sent to it can
@@ -77,7 +74,7 @@ func newDesk(o Options, s Socket) *Desk {
 		dialect:   o.Dialect,
 		socket:    s,
 		reboots:   make(chan time.Duration, 1),
-		playing:   newPerformance(o.Service, o.Seed, o.Loop),
+		playing:   newPerformance(o.Service, 0, o.Loop),
 		listeners: listeners{},
 	}
 }

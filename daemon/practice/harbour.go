@@ -45,7 +45,7 @@ func (harbour) Tell(v View, about []Topic, say func([]byte)) {
 		case InputMute, DCAMute, GroupMute, MainMute:
 			say(Message(path, int(v.Number(t))))
 		case InputFader, DCAFader, GroupFader, MainFader:
-			say(Message(path, float32(v.Travel(t))))
+			say(Message(path, float32(float64(v.Step(t))/steps)))
 		default:
 			say(Message(path, float32(v.Number(t))))
 		}

@@ -11,9 +11,6 @@ type View struct {
 // topic must be a fader's.
 func (v View) Step(t Topic) int { return v.strip(t).step }
 
-// Travel is the same as a part of the whole travel, 0 to 1.
-func (v View) Travel(t Topic) float64 { return float64(v.Step(t)) / steps }
-
 // Muted is the state of a switch. The topic must be a mute's.
 func (v View) Muted(t Topic) bool { return v.strip(t).muted }
 
