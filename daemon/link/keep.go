@@ -33,8 +33,8 @@ type keeper struct {
 	// never.
 	patience time.Duration
 
-	// names looks the desk up. Nil if its address is known.
-	names *names
+	// lookups looks the desk up. Nil if its address is known.
+	lookups *lookups
 
 	knockAt time.Duration
 	pause   time.Duration // between the next two knocks
@@ -46,7 +46,7 @@ func (k *keeper) run(ctx context.Context) error {
 	l := k.link
 	k.began, k.pause = l.clock.Now(), l.opts.StaleAfter
 	k.knockAt = k.began + k.pause
-	k.names.ask()
+	k.lookups.ask()
 	timer := time.NewTimer(0)
 	defer timer.Stop()
 	for {
@@ -60,8 +60,8 @@ func (k *keeper) run(ctx context.Context) error {
 			return nil
 		case err := <-k.broken:
 			return err
-		case addrs := <-k.names.found():
-			if to, moved := l.found(addrs); moved {
+		case addrs := <-k.lookups.found():
+			if to, moved := l.moveTo(addrs); moved {
 				k.meet(to)
 			}
 		case <-l.back:
@@ -85,7 +85,7 @@ func (l *Link) timetable(again bool) *timetable {
 // turn does what is due and says when the next turn is.
 func (k *keeper) turn(now time.Duration) (wake time.Duration, err error) {
 	l := k.link
-	l.judge(now)
+	l.noticeSilence(now)
 	heard, hearing := l.lastHeard()
 	if k.patience > 0 && now-max(heard, k.began) >= k.patience {
 		return 0, errSilent
@@ -101,7 +101,7 @@ func (k *keeper) turn(now time.Duration) (wake time.Duration, err error) {
 	if k.times == nil {
 		return wake, nil
 	}
-	k.times.greet(now, l.greet())
+	k.times.greet(now, l.takeOwed())
 	k.ripe = k.times.ripe(k.ripe[:0], now, heard)
 	for _, a := range k.ripe {
 		if err := k.ask(a); err != nil {
@@ -114,7 +114,7 @@ func (k *keeper) turn(now time.Duration) (wake time.Duration, err error) {
 // knock tries the opening asks again on a desk that is not heard: it may have
 // been off when they were sent, and an ask that a map lists for connecting only
 // would otherwise never reach it. Less and less often, down to once a minute. A
-// stream needs none of this, for it is connected anew.
+// stream needs none of this, for it is connected again.
 func (k *keeper) knock(now, heard time.Duration, hearing bool) {
 	if hearing {
 		k.pause, k.knockAt = k.link.opts.StaleAfter, heard+k.link.opts.StaleAfter
@@ -123,7 +123,7 @@ func (k *keeper) knock(now, heard time.Duration, hearing bool) {
 	if now < k.knockAt {
 		return
 	}
-	k.names.ask()
+	k.lookups.ask()
 	if k.times != nil && k.patience == 0 {
 		k.times.knock(now)
 	}

@@ -29,7 +29,7 @@ type Options struct {
 	// believed, and there may be no asks.
 	Desk string
 
-	// Listen is where the desk sends to, as in ":9000", if it always sends to
+	// Listen is where the desk sends to, as in ":10701", if it always sends to
 	// one port. Empty means any free port, for a desk that answers to the port
 	// that asked. TCP does not use it.
 	Listen string

@@ -332,13 +332,13 @@ func TestHearingDoesNotAllocate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l.found([]netip.Addr{desk.Addr()})
+	l.moveTo([]netip.Addr{desk.Addr()})
 	data := make([]byte, 400)
 	var taken []Packet
 	once := func() {
 		for range 50 {
-			l.hear(l.clock.Now(), desk, data)
-			l.hear(l.clock.Now(), netip.AddrPortFrom(desk.Addr(), 1), data)
+			l.receive(l.clock.Now(), desk, data)
+			l.receive(l.clock.Now(), netip.AddrPortFrom(desk.Addr(), 1), data)
 		}
 		taken = l.Take(taken[:0])
 	}

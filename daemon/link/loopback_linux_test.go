@@ -105,7 +105,7 @@ func BenchmarkHear(b *testing.B) {
 	data, taken := make([]byte, packetLen), []Packet(nil)
 	b.ReportAllocs()
 	for n := 0; b.Loop(); n++ {
-		l.hear(l.clock.Now(), desk, data)
+		l.receive(l.clock.Now(), desk, data)
 		if n%16 == 0 {
 			taken = l.Take(taken[:0])
 		}

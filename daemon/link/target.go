@@ -68,9 +68,9 @@ func lookUp(ctx context.Context, host string) ([]netip.Addr, error) {
 	return net.DefaultResolver.LookupNetIP(ctx, "ip", host)
 }
 
-// found believes these addresses from now on and reports whether the first is
+// moveTo believes these addresses from now on and reports whether the first is
 // another than before.
-func (l *Link) found(addrs []netip.Addr) (to netip.AddrPort, moved bool) {
+func (l *Link) moveTo(addrs []netip.Addr) (to netip.AddrPort, moved bool) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.believe = addrs

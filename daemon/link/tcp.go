@@ -15,7 +15,7 @@ const (
 	minPause    = 250 * time.Millisecond // daemon time before the first new attempt
 	maxPause    = 10 * time.Second       // daemon time between attempts, at most
 	dialWithin  = 5 * time.Second        // wall time
-	impatience  = 2                      // times StaleAfter, until a silent connection is made anew
+	impatience  = 2                      // times StaleAfter, until a silent connection is replaced
 	keepIdle    = 5 * time.Second
 	keepBetween = 2 * time.Second
 	keepTries   = 3
@@ -27,7 +27,7 @@ func (l *Link) runTCP(ctx context.Context) error {
 	pause := minPause
 	for {
 		before := l.Status().Packets
-		err := l.session(ctx)
+		err := l.connectOnce(ctx)
 		if ctx.Err() != nil {
 			return nil
 		}
@@ -42,13 +42,13 @@ func (l *Link) runTCP(ctx context.Context) error {
 	}
 }
 
-// session is one connection, from looking the desk up until it breaks.
-func (l *Link) session(ctx context.Context) error {
+// connectOnce is one connection, from looking the desk up until it breaks.
+func (l *Link) connectOnce(ctx context.Context) error {
 	addrs, err := l.find(ctx)
 	if err != nil {
 		return err
 	}
-	to, _ := l.found(addrs)
+	to, _ := l.moveTo(addrs)
 	conn, err := l.dial(ctx, to)
 	if err != nil {
 		return err
@@ -114,7 +114,7 @@ func (l *Link) readStream(conn net.Conn, from netip.AddrPort) error {
 		if err != nil {
 			return err
 		}
-		l.hear(at, from, frame)
+		l.receive(at, from, frame)
 	}
 }
 

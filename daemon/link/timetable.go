@@ -105,16 +105,16 @@ func (t *timetable) wake(heard time.Duration) time.Duration {
 func (t *timetable) first(heard time.Duration) (ask int, due time.Duration) {
 	due = never
 	for i := range t.due {
-		if at := min(t.due[i].once, t.due[i].next, t.silence(i, heard)); at < due {
+		if at := min(t.due[i].once, t.due[i].next, t.unanswered(i, heard)); at < due {
 			ask, due = i, at
 		}
 	}
 	return ask, due
 }
 
-// silence is when ask i is due for want of an answer: that long after the desk
-// was heard, or after it was last asked in vain.
-func (t *timetable) silence(i int, heard time.Duration) time.Duration {
+// unanswered is when ask i is due because nothing answers: that long after the desk
+// was heard, or after it was last asked without an answer.
+func (t *timetable) unanswered(i int, heard time.Duration) time.Duration {
 	if t.asks[i].AfterSilence <= 0 {
 		return never
 	}

@@ -49,10 +49,10 @@ func (l *Link) runUDP(ctx context.Context) error {
 	k := &keeper{link: l, out: l.out}
 	switch {
 	case l.desk.named():
-		k.names = newNames()
-		own.Go(func() { k.names.run(ctx, l.find) })
+		k.lookups = newLookups()
+		own.Go(func() { k.lookups.run(ctx, l.find) })
 	case l.desk.addr.IsValid():
-		to, _ := l.found([]netip.Addr{l.desk.addr})
+		to, _ := l.moveTo([]netip.Addr{l.desk.addr})
 		k.meet(to)
 	}
 	own.Go(func() { l.readDatagrams(ctx) })
@@ -71,7 +71,7 @@ func (l *Link) readDatagrams(ctx context.Context) {
 		at := l.clock.Now()
 		switch {
 		case err == nil:
-			l.hear(at, from, buf[:n])
+			l.receive(at, from, buf[:n])
 		case errors.Is(err, net.ErrClosed):
 			return
 		default:
@@ -87,7 +87,7 @@ func (l *Link) readDatagrams(ctx context.Context) {
 }
 
 // passing errors answer something we sent, and are each reported once. After
-// any other the reader rests, lest a socket that fails at every read keep it
+// any other the reader rests, or a socket that fails at every read would keep it
 // busy.
 func passing(err error) bool {
 	return errors.Is(err, syscall.ECONNREFUSED) || errors.Is(err, syscall.EHOSTUNREACH) || errors.Is(err, syscall.ENETUNREACH)

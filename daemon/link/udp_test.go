@@ -134,7 +134,7 @@ func TestPortTaken(t *testing.T) {
 		t.Errorf("got %v, want %s…", err, want)
 	}
 	_, err = Open(Options{Listen: "nonsense"})
-	if want := "listen on nonsense: want a port, as in :9000: "; err == nil || !strings.HasPrefix(err.Error(), want) {
+	if want := "listen on nonsense: want a port, as in :10701: "; err == nil || !strings.HasPrefix(err.Error(), want) {
 		t.Errorf("got %v, want %s…", err, want)
 	}
 }

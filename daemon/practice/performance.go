@@ -35,7 +35,7 @@ type performance struct {
 
 	board   *board
 	needles *needles
-	stage   []source
+	stage   []player
 	hands   []hand
 
 	asleepUntil int64   // the desk is off before this tick
@@ -55,7 +55,7 @@ type hand struct {
 
 func newPerformance(s *Script, seed uint64, loop bool) *performance {
 	p := &performance{script: s, seed: seed, loop: loop && s.Loops, board: newBoard(), needles: newNeedles()}
-	p.stage = make([]source, len(seats))
+	p.stage = make([]player, len(seats))
 	for i := range p.stage {
 		p.stage[i].since = never
 	}

@@ -6,8 +6,8 @@ import (
 	"time"
 )
 
-// hear takes one packet in, from the reader's goroutine only.
-func (l *Link) hear(at time.Duration, from netip.AddrPort, data []byte) {
+// receive takes one packet in, from the reader's goroutine only.
+func (l *Link) receive(at time.Duration, from netip.AddrPort, data []byte) {
 	from = netip.AddrPortFrom(from.Addr().Unmap(), from.Port())
 	if !l.admit(at, from, len(data)) {
 		return
@@ -70,8 +70,8 @@ func (l *Link) welcome() {
 	}
 }
 
-// judge notices silence.
-func (l *Link) judge(now time.Duration) {
+// noticeSilence tells that the desk has been silent for too long, once.
+func (l *Link) noticeSilence(now time.Duration) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if now-l.since < l.opts.StaleAfter {
@@ -100,8 +100,8 @@ func (l *Link) lastHeard() (at time.Duration, hearing bool) {
 	return l.since, l.status.Phase == Hearing
 }
 
-// greet gives what a desk that was heard again is owed, once.
-func (l *Link) greet() greeting {
+// takeOwed gives what a desk that was heard again is owed, once.
+func (l *Link) takeOwed() greeting {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	owed := l.owed
