@@ -33,6 +33,7 @@ func newBoard() *board {
 	}
 	for _, bank := range b {
 		for i := range bank {
+			// A mark need not lie on a step, and a fader cannot stand between two.
 			bank[i].step = nearestStep(travelTo(bank[i].wanted))
 		}
 	}

@@ -163,6 +163,8 @@ func (d *Desk) advance() {
 		}
 		news := d.playing.step()
 		if news.asleep && !d.asleep {
+			// A desk that lost its power remembers nobody, which is what makes whoever
+			// watches it ask again.
 			clear(d.listeners)
 			d.socket.HangUp()
 		}
@@ -178,7 +180,7 @@ func (d *Desk) advance() {
 func (d *Desk) tell(at time.Duration, n news) {
 	to := d.listeners.at(at)
 	if len(to) == 0 {
-		return
+		return // the packets need not be made
 	}
 	say := func(packet []byte) {
 		for _, who := range to {
@@ -186,7 +188,7 @@ func (d *Desk) tell(at time.Duration, n news) {
 		}
 	}
 	v := View{d.playing.board, d.playing.needles}
-	d.dialect.Tell(v, n.told, say)
+	d.dialect.Tell(v, n.due, say)
 	if n.meters {
 		d.dialect.Meters(v, say)
 	}
@@ -203,6 +205,8 @@ func (d *Desk) answer(a asked) {
 	switch {
 	case a.request.Listen > 0:
 		d.listeners.add(a.from, now+a.request.Listen)
+	// Everything is more than eighty packets. Those go to somebody who has asked to
+	// be told, and not to whatever address stands on one packet.
 	case a.request.All && d.listeners.has(a.from, now):
 		d.dialect.Tell(v, Settings(), say)
 		d.dialect.Meters(v, say)

@@ -32,7 +32,7 @@ func rise(t *testing.T, name string, from, to time.Duration, stage bool) float64
 	p := newPerformance(script(t, name), 0, false)
 	var before float64
 	for tickTime(p.tick) < to {
-		if p.hand(); tickTime(p.tick) <= from {
+		if p.silentTick(); tickTime(p.tick) <= from {
 			before = steady(p, stage)
 		}
 	}

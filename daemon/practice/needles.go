@@ -21,6 +21,8 @@ func newNeedles() *needles {
 
 // sum works out every meter behind the input meters, from those and the board.
 func (n *needles) sum(b *board) {
+	// Powers add, decibels and amplitudes of different players do not: they are not
+	// in step with one another.
 	var into [8]power
 	var direct power
 	for i, s := range seats {
@@ -33,6 +35,8 @@ func (n *needles) sum(b *board) {
 		}
 	}
 	for g, s := range squeezes {
+		// A group is squeezed by what goes into it and not by what comes out of its
+		// fader, so a lowered group fader does not loosen it.
 		in := into[g].level()
 		n.groupIn[g] = in
 		n.reduction[g] = s.reduction(in)

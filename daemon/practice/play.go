@@ -29,16 +29,18 @@ func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
 			if news.asleep {
 				continue
 			}
+			// An iterator that was told to stop must not yield again, and a dialect does
+			// not know that it was.
 			more := true
 			say := func(packet []byte) { more = more && yield(tickTime(n), packet) }
 			switch {
 			case asked:
-				news.told = rounds.Rota(n)
+				news.due = rounds.Rota(n)
 			case n == 0 || news.woke:
-				news.told, news.meters = everything, true
+				news.due, news.meters = everything, true
 			}
 			v := View{p.board, p.needles}
-			d.Tell(v, news.told, say)
+			d.Tell(v, news.due, say)
 			if news.meters {
 				d.Meters(v, say)
 			}

@@ -70,6 +70,7 @@ const hushed = -20000
 func hundredths(values []float64) []byte {
 	b := binary.BigEndian.AppendUint16(nil, uint16(len(values)))
 	for _, v := range values {
+		// Silence has no hundredths, and 16 bits end at -327.68 dB.
 		n := int16(hushed)
 		if v > hushed/100 {
 			n = int16(math.Round(v * 100))

@@ -79,6 +79,8 @@ func (polled) Rota(tick int64) (told []practice.Topic) {
 	if tick == 0 {
 		return append(practice.Settings(), practice.Meters()...)
 	}
+	// Spread, as the link spreads its asks: all at one tick would make a desk that is
+	// told of once in a quarter of a second.
 	for _, r := range polledRounds {
 		for n, t := range r.about {
 			if tick%r.every == int64(n)*r.every/int64(len(r.about)) {

@@ -57,7 +57,7 @@ func (s *tcpSocket) Serve(heard func(netip.AddrPort, []byte)) error {
 		t := &talk{conn, make(chan []byte, 4096)}
 		from := conn.RemoteAddr().(*net.TCPAddr).AddrPort()
 		if !s.begin(from, t) {
-			continue
+			continue // and begin has hung up
 		}
 		talking.Go(func() { s.read(from, t, heard) })
 		talking.Go(t.write)
@@ -111,6 +111,7 @@ func (s *tcpSocket) Send(to netip.AddrPort, packet []byte) {
 	select {
 	case t.out <- frame:
 	default:
+		// Waiting here would let one listener who does not read stop the desk for all.
 		t.conn.Close()
 	}
 }
