@@ -63,11 +63,11 @@ func (a *Args) Next() bool {
 // Arg is the argument that Next moved to. It holds until the next call of Next.
 func (a *Args) Arg() *Arg { return &a.arg }
 
-// take reads one argument from the front of the data. A Reader has seen to it
+// take reads one argument from the front of the data. A Reader has checked
 // that the argument is there; in a message made by hand it may be missing, and
 // then the walk is over.
 func (a *Args) take(tag byte) bool {
-	switch layouts[tag] {
+	switch storages[tag] {
 	case word:
 		if len(a.data) < 4 {
 			return a.stop()

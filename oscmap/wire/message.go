@@ -55,6 +55,8 @@ func (m *Message) read(element []byte) Reason {
 		return reason
 	}
 	m.Address = address
+	// Whatever is left when the tags were left out is of a size and type that only
+	// the sender knows, so it is kept as it is.
 	if len(rest) == 0 || rest[0] != ',' {
 		m.Tags, m.Untagged, m.Data = nil, true, rest
 		return 0
@@ -68,10 +70,12 @@ func (m *Message) read(element []byte) Reason {
 	if reason != 0 {
 		return reason
 	}
+	// Some senders always send a buffer of one size, and what they did not fill is
+	// NUL. Anything else was meant as something, and we do not know as what.
 	if !zero(left) {
 		return BytesLeftOver
 	}
 	end := len(data) - len(left)
-	m.Data = data[:end:end]
+	m.Data = data[:end:end] // with no room behind, so that an append cannot reach into the packet
 	return 0
 }

@@ -111,6 +111,8 @@ func matchFrom(here, next places, pattern, name []byte) bool {
 			here.step(&set, name)
 			pattern = rest
 		}
+		// Nothing that follows can match any more; most patterns that do not match
+		// end here, at their first letters.
 		if here.empty() {
 			return false
 		}

@@ -55,6 +55,7 @@ func (r *Reader) Next() bool {
 			case 0:
 				return true
 			case UnknownTag:
+				// How long its arguments are is not known, but where the message ends is.
 				r.skipped++
 			default:
 				r.fail(reason)
@@ -94,6 +95,7 @@ func (r *Reader) nextElement() (size int, ok bool) {
 		r.root = false
 		return len(r.packet), r.checkRoot()
 	}
+	// Several may end at one place, an inner bundle being the last of its outer.
 	for r.depth > 0 && r.at == r.ends[r.depth-1] {
 		r.depth--
 	}
@@ -101,7 +103,7 @@ func (r *Reader) nextElement() (size int, ok bool) {
 		return 0, false
 	}
 	// Sizes are multiples of four throughout, so where one byte is left there are four.
-	r.element = r.at
+	r.element = r.at // for the fault, if there is one
 	left := r.ends[r.depth-1] - r.at - 4
 	declared := binary.BigEndian.Uint32(r.packet[r.at:])
 	if declared == 0 || declared%4 != 0 || uint64(declared) > uint64(left) {
