@@ -54,6 +54,7 @@ func (k *keeper) run(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
+		// The clock is read again, because sending may have taken time.
 		timer.Reset(l.clock.Real(wake - l.clock.Now()))
 		select {
 		case <-ctx.Done():
@@ -87,6 +88,7 @@ func (k *keeper) turn(now time.Duration) (wake time.Duration, err error) {
 	l := k.link
 	l.noticeSilence(now)
 	heard, hearing := l.lastHeard()
+	// The desk may last have been heard over the connection before this one.
 	if k.patience > 0 && now-max(heard, k.began) >= k.patience {
 		return 0, errSilent
 	}
@@ -101,6 +103,7 @@ func (k *keeper) turn(now time.Duration) (wake time.Duration, err error) {
 	if k.times == nil {
 		return wake, nil
 	}
+	// Before ripe, so that a desk that came back is asked in this very turn.
 	k.times.greet(now, l.takeOwed())
 	k.ripe = k.times.ripe(k.ripe[:0], now, heard)
 	for _, a := range k.ripe {
@@ -127,6 +130,8 @@ func (k *keeper) knock(now, heard time.Duration, hearing bool) {
 	if k.times != nil && k.patience == 0 {
 		k.times.knock(now)
 	}
+	// Twice as long each time: a desk that is off until Sunday is not worth more, and
+	// a port that is closed answers each knock with an error.
 	k.pause = min(2*k.pause, max(maxKnock, k.link.opts.StaleAfter))
 	k.knockAt = now + k.pause
 }
@@ -146,7 +151,7 @@ func (k *keeper) ask(a oscmap.Ask) error {
 		return nil
 	}
 	if k.out.stream != nil {
-		return err
+		return err // a stream that failed once has lost bytes, and its frames with them
 	}
 	k.link.note(inWords(err, k.out.to))
 	return nil

@@ -96,7 +96,7 @@ const oldTrouble = time.Minute
 // problem finds the sentence for the page. The caller holds mu.
 func (l *Link) problem() string {
 	if l.status.Phase == Hearing {
-		return ""
+		return "" // whatever the network said, packets come
 	}
 	now := l.clock.Now()
 	if l.trouble.text != "" && now-l.trouble.at < oldTrouble {
@@ -127,6 +127,7 @@ func (l *Link) deskName() string {
 func (l *Link) note(text string) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	// An ask that fails is repeated, and fails again in the same words.
 	fresh := l.trouble.text != text
 	l.trouble = trouble{text, l.clock.Now()}
 	if fresh {

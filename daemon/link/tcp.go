@@ -12,10 +12,13 @@ import (
 )
 
 const (
-	minPause    = 250 * time.Millisecond // daemon time before the first new attempt
-	maxPause    = 10 * time.Second       // daemon time between attempts, at most
-	dialWithin  = 5 * time.Second        // wall time
-	impatience  = 2                      // times StaleAfter, until a silent connection is replaced
+	minPause   = 250 * time.Millisecond // daemon time before the first new attempt
+	maxPause   = 10 * time.Second       // daemon time between attempts, at most
+	dialWithin = 5 * time.Second        // wall time
+	impatience = 2                      // times StaleAfter, until a silent connection is replaced
+
+	// The system asks an idle connection whether it is there, after 5 s and then at
+	// every 2 s, three times: 11 s until a cable that was pulled out is noticed.
 	keepIdle    = 5 * time.Second
 	keepBetween = 2 * time.Second
 	keepTries   = 3
@@ -32,6 +35,8 @@ func (l *Link) runTCP(ctx context.Context) error {
 			return nil
 		}
 		l.broke(err)
+		// A desk that takes connections and says nothing over them is as good as off:
+		// only packets count.
 		if l.Status().Packets > before {
 			pause = minPause
 		}
@@ -104,6 +109,8 @@ func (l *Link) readStream(conn net.Conn, from netip.AddrPort) error {
 	bad := 0
 	for {
 		frame, err := frames.Next()
+		// Before anything else is done, so that waiting for a lock does not make the
+		// packet later than it was.
 		at := l.clock.Now()
 		if n := frames.Dropped(); n > bad {
 			l.mu.Lock()

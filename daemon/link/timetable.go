@@ -90,6 +90,7 @@ func (t *timetable) ripe(dst []oscmap.Ask, now, heard time.Duration) []oscmap.As
 func (d *dueAsk) sent(now, every time.Duration) {
 	d.once, d.last = never, now
 	if now >= d.next {
+		// In whole periods, so that asks which were spread over one stay spread.
 		d.next += ((now-d.next)/every + 1) * every
 	}
 }
@@ -103,6 +104,8 @@ func (t *timetable) wake(heard time.Duration) time.Duration {
 // first is the ask that has been due the longest or will be due the soonest, and
 // when that is; of several the first in the map. It is never if there is none.
 func (t *timetable) first(heard time.Duration) (ask int, due time.Duration) {
+	// All are looked at each time. A heap would have to be put in order again at each
+	// packet, since what waits for silence is put off by every one.
 	due = never
 	for i := range t.due {
 		if at := min(t.due[i].once, t.due[i].next, t.unanswered(i, heard)); at < due {

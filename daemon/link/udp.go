@@ -37,6 +37,8 @@ func (l *Link) bind() error {
 	}
 	l.status.ReadBuffer = prepareSocket(conn)
 	l.status.Local = conn.LocalAddr().(*net.UDPAddr).AddrPort()
+	// One socket for both directions, since a desk answers the port that asked; but
+	// in two halves, since only outlet may write.
 	l.in = &udpReader{conn: conn, lost: &l.lost}
 	l.out = outlet{datagrams: conn}
 	return nil
@@ -68,7 +70,7 @@ func (l *Link) readDatagrams(ctx context.Context) {
 	buf := make([]byte, maxPacket)
 	for {
 		n, from, err := l.in.read(buf)
-		at := l.clock.Now()
+		at := l.clock.Now() // before anything else, as in readStream
 		switch {
 		case err == nil:
 			l.receive(at, from, buf[:n])
@@ -109,12 +111,13 @@ func (l *Link) wait(ctx context.Context, d time.Duration) bool {
 type udpReader struct {
 	conn *net.UDPConn
 	lost *atomic.Uint64
-	oob  [64]byte // the kernel's count of drops, and no more
+	oob  [64]byte // room for the kernel's count of drops, and no more
 }
 
 func (u *udpReader) read(buf []byte) (int, netip.AddrPort, error) {
 	n, oobn, _, from, err := u.conn.ReadMsgUDPAddrPort(buf, u.oob[:])
 	if err != nil {
+		// An error that passes came with the packet that caused it.
 		if passing(err) {
 			emptyErrorQueue(u.conn)
 		}
