@@ -242,12 +242,12 @@ roster: {inputs: {1: {name: piano, element: rhythm}}}
 `, "other.map.yaml": `
 desk: another desk
 link:
-  desk-port: 9000
+  desk-port: 10700
   ask:
     - {send: /listen, args: [{int: 90}], every: 25s}
     - {send: /tell/all, on: connect}
 signals:
-  - {hear: "/strip/{input:1-1}/level", is: input.fader, value: {arg: 0, unit: dB}}
+  - {hear: "/berth/{input:1-1}/level", is: input.fader, value: {arg: 0, unit: dB}}
 `}.Load("house.yaml")
 	if h == nil {
 		t.Fatal(faults)
