@@ -26,7 +26,7 @@ type Message struct {
 func (m *Message) Args() *Args {
 	// A value would read better, but a loop copies its variable each time round,
 	// and that took longer than reading the argument.
-	m.walk.tags, m.walk.data = m.Tags, m.Data
+	m.walk.tags, m.walk.data, m.walk.tag, m.walk.at = m.Tags, m.Data, 0, 0
 	return &m.walk
 }
 
