@@ -153,13 +153,15 @@ func walk(t *testing.T, visit func(pkg string, test bool, set *token.FileSet, f 
 	}
 }
 
-// TestPackages holds every file to the row of its package.
+// TestPackages holds every file to the row of its package, and the row to the
+// files: what nobody imports any more is not left permitted.
 func TestPackages(t *testing.T) {
 	rows := map[string]room{}
 	for _, r := range rooms {
 		rows[r.name] = r
 	}
 	seen := map[string]bool{}
+	used := map[string]bool{}
 	walk(t, func(pkg string, test bool, set *token.FileSet, f *ast.File) {
 		r, ok := rows[pkg]
 		switch {
@@ -176,12 +178,22 @@ func TestPackages(t *testing.T) {
 			for _, fault := range r.faults(set, f) {
 				t.Error(fault)
 			}
+			for _, im := range f.Imports {
+				imported, _ := strconv.Unquote(im.Path.Value)
+				used[pkg+" "+strings.TrimPrefix(imported, "pawl/")] = true
+			}
 		}
 		seen[pkg] = seen[pkg] || !test
 	})
-	for name := range rows {
+	for name, r := range rows {
 		if !seen[name] {
 			t.Errorf("the table has a row for %s, which is no package", name)
+			continue
+		}
+		for _, permitted := range strings.Fields(r.ours + " " + r.others) {
+			if !used[name+" "+permitted] {
+				t.Errorf("%s may import %s, and does not: take it out of the table", name, permitted)
+			}
 		}
 	}
 }
