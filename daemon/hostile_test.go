@@ -30,6 +30,7 @@ import (
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/dashboard"
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
@@ -153,14 +154,14 @@ func TestMalformedPackets(t *testing.T) {
 // each good one, and every good one dated to another century. What is said is the
 // same to the last digit.
 func TestHostilePacketsChangeNothing(t *testing.T) {
-	script, err := practice.Service("ratchet")
+	script, err := practicetest.Service("ratchet")
 	if err != nil {
 		t.Fatal(err)
 	}
 	clean, attacked := newEngine(harbourHall(t)), newEngine(harbourHall(t))
 	f := newFoe(t, 1)
 	var want, got []rules.Finding
-	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{}) {
+	for at, packet := range practice.Play(script, practicetest.Dialects()[0], practice.Playing{}) {
 		clean.packet(at, packet)
 		want = append(want, clean.judge.Said()...)
 		attacked.packet(at, f.dated(t, packet))
@@ -280,7 +281,7 @@ func (c *lineCount) Write(p []byte) (int, error) {
 // it says is what the good packets alone say.
 func TestHostileDesk(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}
-	desk, _ := runDesk(t, practice.Options{Clock: clock}, "harbour", "ratchet")
+	desk, _ := runDesk(t, practice.Options{Clock: clock}, "harbour", "", "ratchet")
 	h := harbourHall(t)
 	h.Desk, h.Page = hostileDesk(t, desk.Addr()), "127.0.0.1:0"
 	var said, captured signalled
@@ -414,7 +415,7 @@ func record(t *testing.T, script *practice.Script, written func(at time.Duration
 	noon := time.Date(2026, 1, 4, 12, 0, 0, 0, time.UTC)
 	from := netip.MustParseAddrPort("192.0.2.10:10700")
 	var times []time.Duration
-	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{}) {
+	for at, packet := range practice.Play(script, practicetest.Dialects()[0], practice.Playing{}) {
 		for _, at := range written(at) {
 			times = append(times, at)
 			if err := w.Write(capture.Packet{At: noon, From: from, Data: packet}); err != nil {
@@ -476,7 +477,7 @@ func judgeCapture(t *testing.T, file io.Reader) []rules.Finding {
 // TestFaultsOfTime judges captures whose clock was set, that hold packets twice, or
 // that were left running between two songs. What is said is the same.
 func TestFaultsOfTime(t *testing.T) {
-	script, err := practice.Service("ratchet")
+	script, err := practicetest.Service("ratchet")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -535,7 +536,7 @@ func TestFaultsOfTime(t *testing.T) {
 // TestGapAmidTheRatchet leaves three hours between the third raise and the fourth.
 // What had been raised is accepted meanwhile, and does not count for what follows.
 func TestGapAmidTheRatchet(t *testing.T) {
-	script, err := practice.Service("ratchet")
+	script, err := practicetest.Service("ratchet")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -573,7 +574,7 @@ func finite(t *testing.T, f rules.Finding) {
 //
 // Run it with -parallel 1 -fuzzminimizetime 20x: inputs are long.
 func FuzzEngine(f *testing.F) {
-	dialects := practice.Dialects()
+	dialects := practicetest.Dialects()
 	houses := [2]*house.House{}
 	for i, k := range []int{0, 2} {
 		h := harbourHall(f)
@@ -663,9 +664,9 @@ func fuzzPacket(dst []byte, after time.Duration, packet []byte) []byte {
 
 // fuzzService is a ratchet in short: every value once, and then what moves, with
 // the meters every few seconds.
-func fuzzService(t testing.TB, d practice.Dialect) (all []byte) {
+func fuzzService(t testing.TB, d practicetest.Dialect) (all []byte) {
 	t.Helper()
-	script, err := practice.Service("ratchet-end-only")
+	script, err := practicetest.Service("ratchet-end-only")
 	if err != nil {
 		t.Fatal(err)
 	}

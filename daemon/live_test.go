@@ -18,6 +18,7 @@ import (
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/dashboard"
 )
 
@@ -101,7 +102,7 @@ func start(t *testing.T, h *house.House, o Options) *Daemon {
 // playDesk runs a practice desk until the test ends.
 func playDesk(t *testing.T, c link.Clock, service string) *practice.Desk {
 	t.Helper()
-	script, err := practice.Service(service)
+	script, err := practicetest.Service(service)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -241,12 +242,12 @@ roster: {inputs: {1: {name: piano, element: rhythm}}}
 `, "other.map.yaml": `
 desk: another desk
 link:
-  desk-port: 9000
+  desk-port: 10700
   ask:
     - {send: /listen, args: [{int: 90}], every: 25s}
     - {send: /tell/all, on: connect}
 signals:
-  - {hear: "/strip/{input:1-1}/level", is: input.fader, value: {arg: 0, unit: dB}}
+  - {hear: "/berth/{input:1-1}/level", is: input.fader, value: {arg: 0, unit: dB}}
 `}.Load("house.yaml")
 	if h == nil {
 		t.Fatal(faults)

@@ -29,7 +29,7 @@ roster: {inputs: {1: piano, 2: harp, 3: horn, 4: lead voice}}
 limits: {ratchet: {whisper: 1 dB}}
 `, "desk.map.yaml": `
 desk: a desk of few words
-link: {desk-port: 9000, ask: [{send: /hello, every: 1s}]}
+link: {desk-port: 10700, ask: [{send: /hello, every: 1s}]}
 signals:
   - {hear: "/in/{input:1-4}/throw", is: input.fader, value: {arg: 0, unit: dB}}
 `}.Load("house.yaml")

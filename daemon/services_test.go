@@ -6,6 +6,7 @@ import (
 
 	"pawl/daemon/house"
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/rules"
 )
 
@@ -23,9 +24,9 @@ func harbourHall(t testing.TB) *house.House {
 // against the script's own label: everything expected is said in its time, and
 // nothing else is.
 func TestServices(t *testing.T) {
-	for _, name := range practice.Services() {
+	for _, name := range practicetest.Services() {
 		t.Run(name, func(t *testing.T) {
-			script, err := practice.Service(name)
+			script, err := practicetest.Service(name)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -46,7 +47,7 @@ func judgeService(t *testing.T, script *practice.Script) []rules.Finding {
 	t.Helper()
 	e := newEngine(harbourHall(t))
 	var said []rules.Finding
-	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{}) {
+	for at, packet := range practice.Play(script, practicetest.Dialects()[0], practice.Playing{}) {
 		e.packet(at, packet)
 		said = append(said, e.judge.Said()...)
 	}
@@ -91,13 +92,13 @@ func dropOpening(said []rules.Finding, number int) []rules.Finding {
 // TestLoopsStayCalm plays the demo for an hour: every turn is judged like the
 // first, and what the budget holds back is held back and not lost.
 func TestLoopsStayCalm(t *testing.T) {
-	script, err := practice.Service("harbour-hall")
+	script, err := practicetest.Service("harbour-hall")
 	if err != nil {
 		t.Fatal(err)
 	}
 	e := newEngine(harbourHall(t))
 	opened, shown := 0, []time.Duration{}
-	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{Loop: true}) {
+	for at, packet := range practice.Play(script, practicetest.Dialects()[0], practice.Playing{Loop: true}) {
 		if at > time.Hour {
 			break
 		}

@@ -16,20 +16,23 @@ import (
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/dashboard"
 )
 
-// runDesk runs a practice desk until stop is called or the test ends.
-func runDesk(t *testing.T, o practice.Options, dialect, service string) (desk *practice.Desk, stop func()) {
+// runDesk runs a practice desk until stop is called or the test ends. The
+// transport "" is the dialect's own.
+func runDesk(t *testing.T, o practice.Options, dialect, transport, service string) (desk *practice.Desk, stop func()) {
 	t.Helper()
 	var err error
-	if o.Service, err = practice.Service(service); err != nil {
+	if o.Service, err = practicetest.Service(service); err != nil {
 		t.Fatal(err)
 	}
-	if o.Dialect, err = practice.DialectNamed(dialect); err != nil {
+	d, err := practicetest.DialectNamed(dialect)
+	if err != nil {
 		t.Fatal(err)
 	}
-	if desk, err = practice.New(o); err != nil {
+	if desk, err = practicetest.NewDesk(o, d, transport); err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
@@ -50,7 +53,7 @@ func runDesk(t *testing.T, o practice.Options, dialect, service string) (desk *p
 // dialectOver is the house of a dialect whose map names another transport.
 func dialectOver(t *testing.T, dialect, transport string) *house.House {
 	t.Helper()
-	d, err := practice.DialectNamed(dialect)
+	d, err := practicetest.DialectNamed(dialect)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -113,7 +116,7 @@ func TestStreams(t *testing.T) {
 		t.Run(transport, func(t *testing.T) {
 			clock := link.Clock{Started: time.Now(), Speed: fast}
 			h := dialectOver(t, "streamed", transport)
-			desk, turnOff := runDesk(t, practice.Options{Clock: clock, Transport: transport}, "streamed", "ratchet")
+			desk, turnOff := runDesk(t, practice.Options{Clock: clock}, "streamed", transport, "ratchet")
 			h.Desk = desk.Addr().String()
 			var said signalled
 			d := start(t, h, Options{Clock: clock, Lines: Lines{W: &said, JSON: true}})
@@ -121,7 +124,7 @@ func TestStreams(t *testing.T) {
 			page.until("the desk", func(s dashboard.State) bool { return s.Link.Phase == "hearing" && s.Total > -60 })
 			turnOff()
 			page.until("quiet", func(s dashboard.State) bool { return s.Link.Phase == "quiet" })
-			runDesk(t, practice.Options{Clock: clock, Transport: transport, Listen: h.Desk}, "streamed", "ratchet")
+			runDesk(t, practice.Options{Clock: clock, Listen: h.Desk}, "streamed", transport, "ratchet")
 			page.until("the desk again", d.hearsAnew)
 			hearRatchet(t, d, page, &said)
 		})
@@ -191,7 +194,7 @@ func (f *freezing) accept() {
 // the connection is gone, except that nothing comes. It is made anew.
 func TestHalfOpen(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}
-	desk, _ := runDesk(t, practice.Options{Clock: clock}, "streamed", "ratchet")
+	desk, _ := runDesk(t, practice.Options{Clock: clock}, "streamed", "", "ratchet")
 	h := dialectOver(t, "streamed", "tcp-slip")
 	h.Desk = freezeBefore(t, desk.Addr().String(), 100_000).listener.Addr().String()
 	var said signalled
@@ -206,7 +209,7 @@ func TestHalfOpen(t *testing.T) {
 // questions a second of its own time.
 func TestPolledDesk(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}
-	desk, _ := runDesk(t, practice.Options{Clock: clock}, "polled", "ratchet")
+	desk, _ := runDesk(t, practice.Options{Clock: clock}, "polled", "", "ratchet")
 	h := dialectOver(t, "polled", "udp")
 	h.Desk = desk.Addr().String()
 	var said signalled

@@ -16,6 +16,7 @@ import (
 	"pawl/daemon/capture"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 )
 
 func TestMain(m *testing.M) {
@@ -55,7 +56,7 @@ func freePort() (string, error) {
 }
 
 func desk(ts *testscript.TestScript, _ bool, args []string) {
-	script, err := practice.Service(args[0])
+	script, err := practicetest.Service(args[0])
 	ts.Check(err)
 	d, err := practice.New(practice.Options{Clock: link.Clock{Started: time.Now()}, Service: script})
 	ts.Check(err)
@@ -77,7 +78,7 @@ func played(ts *testscript.TestScript, _ bool, args []string) {
 
 // capturedService is a service of the practice desk as a pcapng file.
 func capturedService(name string) ([]byte, error) {
-	script, err := practice.Service(name)
+	script, err := practicetest.Service(name)
 	if err != nil {
 		return nil, err
 	}
@@ -88,7 +89,7 @@ func capturedService(name string) ([]byte, error) {
 	}
 	began := time.Date(2026, 11, 22, 10, 0, 0, 0, time.UTC)
 	from, to := practiceAddr(10700), practiceAddr(10701)
-	for at, packet := range practice.Play(script, practice.Dialects()[0], practice.Playing{}) {
+	for at, packet := range practice.Play(script, practicetest.Dialects()[0], practice.Playing{}) {
 		if err := w.Write(capture.Packet{At: began.Add(at), From: from, To: to, Data: packet}); err != nil {
 			return nil, err
 		}

@@ -14,9 +14,9 @@ var update = flag.Bool("update", false, "rewrite the wanted part of golden files
 
 const smallMap = `desk: a small desk
 link:
-  desk-port: 9000
+  desk-port: 10700
 signals:
-  - hear: /strip/{input:1-3}/level
+  - hear: /berth/{input:1-3}/level
     is: input.fader
     value: {arg: 0, unit: dB}
 `
@@ -37,7 +37,7 @@ limits:
 	if h == nil {
 		t.Fatal(faults)
 	}
-	if got, want := h.Desk, "192.0.2.10:9000"; got != want {
+	if got, want := h.Desk, "192.0.2.10:10700"; got != want {
 		t.Errorf("desk at %s, want the map's port: %s", got, want)
 	}
 	if got, want := h.Page, DefaultPage; got != want {

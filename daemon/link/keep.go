@@ -33,8 +33,8 @@ type keeper struct {
 	// never.
 	patience time.Duration
 
-	// names looks the desk up. Nil if its address is known.
-	names *names
+	// lookups looks the desk up. Nil if its address is known.
+	lookups *lookups
 
 	knockAt time.Duration
 	pause   time.Duration // between the next two knocks
@@ -46,7 +46,7 @@ func (k *keeper) run(ctx context.Context) error {
 	l := k.link
 	k.began, k.pause = l.clock.Now(), l.opts.StaleAfter
 	k.knockAt = k.began + k.pause
-	k.names.ask()
+	k.lookups.ask()
 	timer := time.NewTimer(0)
 	defer timer.Stop()
 	for {
@@ -54,14 +54,15 @@ func (k *keeper) run(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
+		// The clock is read again, because sending may have taken time.
 		timer.Reset(l.clock.Real(wake - l.clock.Now()))
 		select {
 		case <-ctx.Done():
 			return nil
 		case err := <-k.broken:
 			return err
-		case addrs := <-k.names.found():
-			if to, moved := l.found(addrs); moved {
+		case addrs := <-k.lookups.found():
+			if to, moved := l.moveTo(addrs); moved {
 				k.meet(to)
 			}
 		case <-l.back:
@@ -85,8 +86,9 @@ func (l *Link) timetable(again bool) *timetable {
 // turn does what is due and says when the next turn is.
 func (k *keeper) turn(now time.Duration) (wake time.Duration, err error) {
 	l := k.link
-	l.judge(now)
+	l.noticeSilence(now)
 	heard, hearing := l.lastHeard()
+	// The desk may last have been heard over the connection before this one.
 	if k.patience > 0 && now-max(heard, k.began) >= k.patience {
 		return 0, errSilent
 	}
@@ -101,7 +103,8 @@ func (k *keeper) turn(now time.Duration) (wake time.Duration, err error) {
 	if k.times == nil {
 		return wake, nil
 	}
-	k.times.greet(now, l.greet())
+	// Before ripe, so that a desk that came back is asked in this very turn.
+	k.times.greet(now, l.takeOwed())
 	k.ripe = k.times.ripe(k.ripe[:0], now, heard)
 	for _, a := range k.ripe {
 		if err := k.ask(a); err != nil {
@@ -114,7 +117,7 @@ func (k *keeper) turn(now time.Duration) (wake time.Duration, err error) {
 // knock tries the opening asks again on a desk that is not heard: it may have
 // been off when they were sent, and an ask that a map lists for connecting only
 // would otherwise never reach it. Less and less often, down to once a minute. A
-// stream needs none of this, for it is connected anew.
+// stream needs none of this, for it is connected again.
 func (k *keeper) knock(now, heard time.Duration, hearing bool) {
 	if hearing {
 		k.pause, k.knockAt = k.link.opts.StaleAfter, heard+k.link.opts.StaleAfter
@@ -123,10 +126,12 @@ func (k *keeper) knock(now, heard time.Duration, hearing bool) {
 	if now < k.knockAt {
 		return
 	}
-	k.names.ask()
+	k.lookups.ask()
 	if k.times != nil && k.patience == 0 {
 		k.times.knock(now)
 	}
+	// Twice as long each time: a desk that is off until Sunday is not worth more, and
+	// a port that is closed answers each knock with an error.
 	k.pause = min(2*k.pause, max(maxKnock, k.link.opts.StaleAfter))
 	k.knockAt = now + k.pause
 }
@@ -146,7 +151,7 @@ func (k *keeper) ask(a oscmap.Ask) error {
 		return nil
 	}
 	if k.out.stream != nil {
-		return err
+		return err // a stream that failed once has lost bytes, and its frames with them
 	}
 	k.link.note(inWords(err, k.out.to))
 	return nil

@@ -29,7 +29,7 @@ type Options struct {
 	// believed, and there may be no asks.
 	Desk string
 
-	// Listen is where the desk sends to, as in ":9000", if it always sends to
+	// Listen is where the desk sends to, as in ":10701", if it always sends to
 	// one port. Empty means any free port, for a desk that answers to the port
 	// that asked. TCP does not use it.
 	Listen string
@@ -50,18 +50,18 @@ type Options struct {
 	// StaleAfter is how long, in daemon time, the desk may be silent before it
 	// counts as quiet. Zero means 5 s.
 	StaleAfter time.Duration
-
-	// Keep is how many packets may wait to be taken before the oldest are
-	// dropped. Zero means 8192, which is several seconds of a busy desk. However
-	// many they are, no more than 4 MiB of packets wait.
-	Keep int
 }
 
 const (
 	defaultStale = 5 * time.Second
-	defaultKeep  = 8192
-	maxKept      = 4 << 20 // bytes
-	maxPacket    = 1 << 16 // bytes; no datagram is larger
+
+	// maxWaiting is how many packets may wait to be taken before the oldest are
+	// dropped: several seconds of a busy desk. However many they are, no more than
+	// maxWaitingBytes of them wait.
+	maxWaiting      = 8192
+	maxWaitingBytes = 4 << 20
+
+	maxPacket = 1 << 16 // bytes; no datagram is larger
 )
 
 // Link is the connection. Open makes one; Run makes it work. Ready, Take,
@@ -86,11 +86,12 @@ type Link struct {
 
 	mu      sync.Mutex
 	status  Status
-	believe []netip.Addr  // the desk's addresses; none until they are known
-	since   time.Duration // daemon time when Run began or the desk was last heard, for staleness
-	overdue bool          // nothing came for longer than StaleAfter from the beginning
-	owed    greeting      // what a desk that is heard again must be asked
-	greeted bool          // the stream is new and was asked everything already
+	believe []netip.Addr   // the desk's addresses; none until they are known
+	deskAt  netip.AddrPort // where it is asked; not valid until then
+	since   time.Duration  // daemon time when Run began or the desk was last heard, for staleness
+	overdue bool           // nothing came for longer than StaleAfter from the beginning
+	owed    greeting       // what a desk that is heard again must be asked
+	greeted bool           // the stream is new and was asked everything already
 	trouble trouble
 	changed chan struct{} // nil while nobody waits
 
@@ -128,15 +129,12 @@ func prepare(o Options) (*Link, error) {
 	if o.StaleAfter <= 0 {
 		o.StaleAfter = defaultStale
 	}
-	if o.Keep <= 0 {
-		o.Keep = defaultKeep
-	}
 	l := &Link{
 		opts: o, clock: o.Clock,
 		dial: dialTCP, lookUp: lookUp,
 		ready: make(chan struct{}, 1), back: make(chan struct{}, 1),
 	}
-	l.queue.init(o.Keep, maxKept)
+	l.queue.init(maxWaiting, maxWaitingBytes)
 	if o.Desk == "" {
 		if o.Transport != oscmap.UDP || len(o.Asks) > 0 {
 			return nil, errors.New("the desk's address is missing; want host:port")

@@ -279,7 +279,7 @@ func TestDeskByName(t *testing.T) {
 			r.wantSent("5s /hello", "5s /listen")
 			r.says(netip.AddrPortFrom(six, 10700), "b") // it has two addresses
 			r.says(desk, "c")
-			if st := r.link.Status(); st.Strangers != 1 || st.Packets != 2 || st.Desk != desk {
+			if st := r.link.Status(); st.Strangers != 1 || st.Packets != 2 || r.link.deskAt != desk {
 				t.Errorf("%+v; want 1 stranger, 2 packets, and %v", st, desk)
 			}
 			r.wantSent("5s /hello", "5s /all")
@@ -295,14 +295,16 @@ func TestDeskByName(t *testing.T) {
 }
 
 func TestFullQueueIsCounted(t *testing.T) {
-	withRig(t, Options{Keep: 2}, func(r *rig) {
-		for i := range 5 {
-			r.says(desk, fmt.Sprint(i))
-		}
-		got := r.link.Take(nil)
-		if st := r.link.Status(); len(got) != 2 || string(got[0].Data) != "3" || st.Dropped != 3 || st.Packets != 5 {
-			t.Errorf("%v with %d dropped, want 3 and 4 with 3 dropped", got, st.Dropped)
-		}
+	synctest.Test(t, func(t *testing.T) {
+		withRunning(t, Options{}, func(l *Link) { l.queue.init(2, 100) }, func(r *rig) {
+			for i := range 5 {
+				r.says(desk, fmt.Sprint(i))
+			}
+			got := r.link.Take(nil)
+			if st := r.link.Status(); len(got) != 2 || string(got[0].Data) != "3" || st.Dropped != 3 || st.Packets != 5 {
+				t.Errorf("%v with %d dropped, want 3 and 4 with 3 dropped", got, st.Dropped)
+			}
+		})
 	})
 }
 
@@ -330,13 +332,13 @@ func TestHearingDoesNotAllocate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l.found([]netip.Addr{desk.Addr()})
+	l.moveTo([]netip.Addr{desk.Addr()})
 	data := make([]byte, 400)
 	var taken []Packet
 	once := func() {
 		for range 50 {
-			l.hear(l.clock.Now(), desk, data)
-			l.hear(l.clock.Now(), netip.AddrPortFrom(desk.Addr(), 1), data)
+			l.receive(l.clock.Now(), desk, data)
+			l.receive(l.clock.Now(), netip.AddrPortFrom(desk.Addr(), 1), data)
 		}
 		taken = l.Take(taken[:0])
 	}

@@ -29,7 +29,7 @@ func BenchmarkLoopback(b *testing.B) {
 func loopback(b *testing.B) {
 	conn, at := practice(b)
 	l, stop := running(b, Options{Desk: at.String()})
-	eventually(b, l, "the desk's address", func(st Status) bool { return st.Desk == at })
+	eventuallyAsks(b, l, at)
 	to := here(l)
 
 	var own sync.WaitGroup
@@ -105,7 +105,7 @@ func BenchmarkHear(b *testing.B) {
 	data, taken := make([]byte, packetLen), []Packet(nil)
 	b.ReportAllocs()
 	for n := 0; b.Loop(); n++ {
-		l.hear(l.clock.Now(), desk, data)
+		l.receive(l.clock.Now(), desk, data)
 		if n%16 == 0 {
 			taken = l.Take(taken[:0])
 		}

@@ -41,6 +41,8 @@ func paceOf(asks []oscmap.Ask, c Clock) pace {
 			perSecond += float64(time.Second) / float64(a.Every)
 		}
 	}
+	// A timer that fires late has several asks due at once, which may go together: at
+	// eight times the speed a late timer is late by eight times as much.
 	p := pace{gap: usualGap, late: c.scale(timerLate)}
 	if perSecond > 0 {
 		p.gap = min(p.gap, time.Duration((1-spare)*float64(time.Second)/perSecond))

@@ -85,6 +85,7 @@ func (r *ring) put(at time.Duration, from netip.AddrPort, data []byte) (dropped 
 		r.drop()
 		dropped++
 	}
+	// As many as it takes: one large packet may need the place of several small ones.
 	off, ok := r.room(size)
 	for ; !ok; off, ok = r.room(size) {
 		r.drop()
@@ -100,7 +101,7 @@ func (r *ring) put(at time.Duration, from netip.AddrPort, data []byte) (dropped 
 // room finds where size bytes can go without touching a packet that waits.
 func (r *ring) room(size int) (off int, ok bool) {
 	if r.n == 0 {
-		r.empty()
+		r.empty() // from the front, or a ring that is nearly full would grow for nothing
 	}
 	head := r.slots[r.first].off
 	if last := r.slots[(r.first+r.n+len(r.slots)-1)%len(r.slots)].off; r.n > 0 && last < head {
@@ -112,6 +113,8 @@ func (r *ring) room(size int) (off int, ok bool) {
 	if r.tail+size <= len(r.bytes) {
 		return r.tail, true
 	}
+	// What is left at the end stays unused: a packet in two parts would have to be
+	// copied together again before it could be read.
 	return 0, r.n > 0 && size <= head
 }
 

@@ -21,16 +21,9 @@ var phaseWords = [...]string{"waiting", "hearing", "quiet"}
 // String is the phase's word on the page and in metrics.
 func (p Phase) String() string { return phaseWords[p] }
 
-// MarshalText writes the word.
-func (p Phase) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
-
 // Status is the link as it stands. All counts are since Open.
 type Status struct {
 	Phase Phase
-
-	// Desk is where the desk was found; not valid while its name is unknown, or
-	// if every sender is believed.
-	Desk netip.AddrPort
 
 	// Local is our own end. Not valid before the first TCP connection.
 	Local netip.AddrPort
@@ -103,7 +96,7 @@ const oldTrouble = time.Minute
 // problem finds the sentence for the page. The caller holds mu.
 func (l *Link) problem() string {
 	if l.status.Phase == Hearing {
-		return ""
+		return "" // whatever the network said, packets come
 	}
 	now := l.clock.Now()
 	if l.trouble.text != "" && now-l.trouble.at < oldTrouble {
@@ -134,6 +127,7 @@ func (l *Link) deskName() string {
 func (l *Link) note(text string) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	// An ask that fails is repeated, and fails again in the same words.
 	fresh := l.trouble.text != text
 	l.trouble = trouble{text, l.clock.Now()}
 	if fresh {

@@ -57,7 +57,7 @@ func (l *Link) find(ctx context.Context) ([]netip.Addr, error) {
 		return nil, err
 	}
 	for i := range addrs {
-		addrs[i] = addrs[i].Unmap()
+		addrs[i] = addrs[i].Unmap() // as receive has the senders
 	}
 	slices.SortStableFunc(addrs, func(a, b netip.Addr) int { return cmp.Compare(a.BitLen(), b.BitLen()) })
 	return addrs, nil
@@ -68,15 +68,17 @@ func lookUp(ctx context.Context, host string) ([]netip.Addr, error) {
 	return net.DefaultResolver.LookupNetIP(ctx, "ip", host)
 }
 
-// found believes these addresses from now on and reports whether the first is
+// moveTo believes these addresses from now on and reports whether the first is
 // another than before.
-func (l *Link) found(addrs []netip.Addr) (to netip.AddrPort, moved bool) {
+func (l *Link) moveTo(addrs []netip.Addr) (to netip.AddrPort, moved bool) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	// All are believed, since a desk of two addresses may answer from the other one;
+	// only the first is asked.
 	l.believe = addrs
 	to = netip.AddrPortFrom(addrs[0], l.desk.port)
-	if moved = to != l.status.Desk; moved {
-		l.status.Desk = to
+	if moved = to != l.deskAt; moved {
+		l.deskAt = to
 		l.notify()
 	}
 	return to, moved

@@ -143,7 +143,7 @@ func TestStreamIsMadeAnew(t *testing.T) {
 		d.want(t, "[46.75s]", "[46.75s /hello 46.75s /all]")
 		d.says(t, wire.AppendFrame(nil, []byte("/a\x00\x00"), d.framing)...)
 		r.wantPhase(Hearing, "")
-		d.turn(true) // heard in between, so the pauses begin anew
+		d.turn(true) // heard in between, so the pauses start again from the shortest
 		r.pass(s)
 		d.want(t, "[51.25s 51.75s]", "[]")
 		if st := r.link.Status(); st.Connects != 2 || st.WentQuiet != 2 {
@@ -162,7 +162,7 @@ func TestHalfOpenStream(t *testing.T) {
 		r.wantPhase(Quiet, "nothing has come from 192.0.2.10:10700 for 5s; it is asked again until it answers")
 		d.want(t, "[]", "[]")
 		r.pass(5*s + 250*time.Millisecond)
-		r.wantPhase(Quiet, "nothing has come from 192.0.2.10:10700 for 10s; it is connected anew")
+		r.wantPhase(Quiet, "nothing has come from 192.0.2.10:10700 for 10s; it is connected again")
 		d.want(t, "[10.25s]", "[]")
 		d.says(t, wire.AppendFrame(nil, []byte("/a\x00\x00"), d.framing)...)
 		r.wantPhase(Hearing, "")

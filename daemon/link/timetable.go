@@ -90,6 +90,7 @@ func (t *timetable) ripe(dst []oscmap.Ask, now, heard time.Duration) []oscmap.As
 func (d *dueAsk) sent(now, every time.Duration) {
 	d.once, d.last = never, now
 	if now >= d.next {
+		// In whole periods, so that asks which were spread over one stay spread.
 		d.next += ((now-d.next)/every + 1) * every
 	}
 }
@@ -103,18 +104,20 @@ func (t *timetable) wake(heard time.Duration) time.Duration {
 // first is the ask that has been due the longest or will be due the soonest, and
 // when that is; of several the first in the map. It is never if there is none.
 func (t *timetable) first(heard time.Duration) (ask int, due time.Duration) {
+	// All are looked at each time. A heap would have to be put in order again at each
+	// packet, since what waits for silence is put off by every one.
 	due = never
 	for i := range t.due {
-		if at := min(t.due[i].once, t.due[i].next, t.silence(i, heard)); at < due {
+		if at := min(t.due[i].once, t.due[i].next, t.unanswered(i, heard)); at < due {
 			ask, due = i, at
 		}
 	}
 	return ask, due
 }
 
-// silence is when ask i is due for want of an answer: that long after the desk
-// was heard, or after it was last asked in vain.
-func (t *timetable) silence(i int, heard time.Duration) time.Duration {
+// unanswered is when ask i is due because nothing answers: that long after the desk
+// was heard, or after it was last asked without an answer.
+func (t *timetable) unanswered(i int, heard time.Duration) time.Duration {
 	if t.asks[i].AfterSilence <= 0 {
 		return never
 	}

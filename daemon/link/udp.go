@@ -37,6 +37,8 @@ func (l *Link) bind() error {
 	}
 	l.status.ReadBuffer = prepareSocket(conn)
 	l.status.Local = conn.LocalAddr().(*net.UDPAddr).AddrPort()
+	// One socket for both directions, since a desk answers the port that asked; but
+	// in two halves, since only outlet may write.
 	l.in = &udpReader{conn: conn, lost: &l.lost}
 	l.out = outlet{datagrams: conn}
 	return nil
@@ -49,10 +51,10 @@ func (l *Link) runUDP(ctx context.Context) error {
 	k := &keeper{link: l, out: l.out}
 	switch {
 	case l.desk.named():
-		k.names = newNames()
-		own.Go(func() { k.names.run(ctx, l.find) })
+		k.lookups = newLookups()
+		own.Go(func() { k.lookups.run(ctx, l.find) })
 	case l.desk.addr.IsValid():
-		to, _ := l.found([]netip.Addr{l.desk.addr})
+		to, _ := l.moveTo([]netip.Addr{l.desk.addr})
 		k.meet(to)
 	}
 	own.Go(func() { l.readDatagrams(ctx) })
@@ -68,15 +70,15 @@ func (l *Link) readDatagrams(ctx context.Context) {
 	buf := make([]byte, maxPacket)
 	for {
 		n, from, err := l.in.read(buf)
-		at := l.clock.Now()
+		at := l.clock.Now() // before anything else, as in readStream
 		switch {
 		case err == nil:
-			l.hear(at, from, buf[:n])
+			l.receive(at, from, buf[:n])
 		case errors.Is(err, net.ErrClosed):
 			return
 		default:
 			l.mu.Lock()
-			to := l.status.Desk
+			to := l.deskAt
 			l.mu.Unlock()
 			l.note(inWords(err, to))
 			if !passing(err) && !l.wait(ctx, time.Second) {
@@ -87,7 +89,7 @@ func (l *Link) readDatagrams(ctx context.Context) {
 }
 
 // passing errors answer something we sent, and are each reported once. After
-// any other the reader rests, lest a socket that fails at every read keep it
+// any other the reader rests, or a socket that fails at every read would keep it
 // busy.
 func passing(err error) bool {
 	return errors.Is(err, syscall.ECONNREFUSED) || errors.Is(err, syscall.EHOSTUNREACH) || errors.Is(err, syscall.ENETUNREACH)
@@ -109,12 +111,13 @@ func (l *Link) wait(ctx context.Context, d time.Duration) bool {
 type udpReader struct {
 	conn *net.UDPConn
 	lost *atomic.Uint64
-	oob  [64]byte // the kernel's count of drops, and no more
+	oob  [64]byte // room for the kernel's count of drops, and no more
 }
 
 func (u *udpReader) read(buf []byte) (int, netip.AddrPort, error) {
 	n, oobn, _, from, err := u.conn.ReadMsgUDPAddrPort(buf, u.oob[:])
 	if err != nil {
+		// An error that passes came with the packet that caused it.
 		if passing(err) {
 			emptyErrorQueue(u.conn)
 		}

@@ -31,6 +31,16 @@ func running(t testing.TB, o Options) (l *Link, stop func()) {
 	}
 }
 
+// eventuallyAsks waits until the link knows that the desk is at an address.
+func eventuallyAsks(t testing.TB, l *Link, at netip.AddrPort) {
+	t.Helper()
+	eventually(t, l, "the desk's address", func(Status) bool {
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		return l.deskAt == at
+	})
+}
+
 // eventually waits for changes of the Status until it is as wanted.
 func eventually(t testing.TB, l *Link, what string, is func(Status) bool) Status {
 	t.Helper()
@@ -93,7 +103,7 @@ func TestStrangersOnARealSocket(t *testing.T) {
 	_, at := practice(t)
 	other, stranger := practice(t)
 	l, stop := running(t, Options{Desk: at.String()})
-	eventually(t, l, "the desk's address", func(st Status) bool { return st.Desk == at })
+	eventuallyAsks(t, l, at)
 	if _, err := other.WriteToUDPAddrPort([]byte("/a\x00\x00"), here(l)); err != nil {
 		t.Fatal(err)
 	}
@@ -124,7 +134,7 @@ func TestPortTaken(t *testing.T) {
 		t.Errorf("got %v, want %s…", err, want)
 	}
 	_, err = Open(Options{Listen: "nonsense"})
-	if want := "listen on nonsense: want a port, as in :9000: "; err == nil || !strings.HasPrefix(err.Error(), want) {
+	if want := "listen on nonsense: want a port, as in :10701: "; err == nil || !strings.HasPrefix(err.Error(), want) {
 		t.Errorf("got %v, want %s…", err, want)
 	}
 }
@@ -180,7 +190,7 @@ func TestCloseWithoutRun(t *testing.T) {
 func TestManyAtOnce(t *testing.T) {
 	conn, at := practice(t)
 	l, stop := running(t, Options{Desk: at.String()})
-	eventually(t, l, "the desk's address", func(st Status) bool { return st.Desk == at })
+	eventuallyAsks(t, l, at)
 	var all []Packet
 	next := byte(0)
 	// A hundred at a time fit into any receive buffer.

@@ -41,7 +41,7 @@ func isTimeout(err error) bool {
 func streamInWords(err error, to netip.AddrPort, t oscmap.Transport, patience time.Duration) string {
 	switch {
 	case errors.Is(err, errSilent):
-		return fmt.Sprintf("nothing has come from %v for %v; it is connected anew", to, patience)
+		return fmt.Sprintf("nothing has come from %v for %v; it is connected again", to, patience)
 	case errors.Is(err, wire.ErrFrameSize):
 		return fmt.Sprintf("what comes from %v is not packets in transport %v; try %v in the map", to, t, oscmap.TCPSLIP)
 	}
@@ -57,7 +57,7 @@ func listenInWords(err error, listen string) error {
 	case errors.Is(err, syscall.EACCES), errors.Is(err, syscall.EPERM):
 		return fmt.Errorf("listen on %s: not allowed; want a port above 1023: %w", listen, err)
 	case errors.Is(err, syscall.EADDRNOTAVAIL):
-		return fmt.Errorf("listen on %s: this machine has no such address; write the port alone, as in :9000: %w", listen, err)
+		return fmt.Errorf("listen on %s: this machine has no such address; write the port alone, as in :10701: %w", listen, err)
 	}
-	return fmt.Errorf("listen on %s: want a port, as in :9000: %w", listen, err)
+	return fmt.Errorf("listen on %s: want a port, as in :10701: %w", listen, err)
 }

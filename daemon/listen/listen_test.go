@@ -20,6 +20,7 @@ import (
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 )
 
 var update = flag.Bool("update", false, "write the golden files of pawl listen anew")
@@ -27,11 +28,11 @@ var update = flag.Bool("update", false, "write the golden files of pawl listen a
 // captured is the first minute of a service in a dialect, as a capture file.
 func captured(t *testing.T, service, dialect string, over time.Duration) string {
 	t.Helper()
-	script, err := practice.Service(service)
+	script, err := practicetest.Service(service)
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := practice.DialectNamed(dialect)
+	d, err := practicetest.DialectNamed(dialect)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +69,7 @@ func written(t *testing.T, name string, b []byte) string {
 func TestListenToACapture(t *testing.T) {
 	for _, dialect := range []string{"harbour", "numbered", "packed", "spoken", "polled"} {
 		t.Run(dialect, func(t *testing.T) {
-			d, err := practice.DialectNamed(dialect)
+			d, err := practicetest.DialectNamed(dialect)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -141,16 +142,16 @@ func (a *asked) Write(b []byte) (int, error) {
 // come, they are stopped, and a draft is written with the link in it as it was.
 func TestListenToADesk(t *testing.T) {
 	for dialect, meter := range map[string]string{
-		"harbour": "/needles/in ", "streamed": "/line/power ", "polled": "/tell/line/*/now ",
+		"harbour": "/needles/in ", "streamed": "/thread/power ", "polled": "/tell/thread/*/now ",
 	} {
 		t.Run(dialect, func(t *testing.T) {
 			clock := link.Clock{Started: time.Now(), Speed: 30}
-			d, err := practice.DialectNamed(dialect)
+			d, err := practicetest.DialectNamed(dialect)
 			if err != nil {
 				t.Fatal(err)
 			}
 			asks := section(d.Map(), "link") + "\n\n" + section(d.Map(), "strips") + "\n"
-			desk, err := practice.New(practice.Options{Clock: clock, Dialect: d})
+			desk, err := practicetest.NewDesk(practice.Options{Clock: clock}, d, "")
 			if err != nil {
 				t.Fatal(err)
 			}

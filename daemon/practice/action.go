@@ -66,6 +66,8 @@ func parseShift(p *phrase, sign gain) (action, error) {
 
 func (a *shifting) do(p *performance) error {
 	for _, k := range a.which {
+		// What a gain is added to is what was meant, not the step nearest to it: a
+		// raise and an equal lowering would otherwise end a step away.
 		from := p.board[k.bank][k.index].wanted
 		if from == closed {
 			return fmt.Errorf("%v is closed and cannot be moved by a number of dB; say where to: fader %v to -10 dB", k, k)
@@ -127,7 +129,7 @@ type switching struct {
 func (a *switching) do(p *performance) error {
 	for _, k := range a.which {
 		p.board[k.bank][k.index].muted = a.muted
-		p.tell(topic{muteOf[k.bank], k.index})
+		p.note(Topic{muteOf[k.bank], k.index})
 	}
 	return nil
 }
@@ -189,6 +191,8 @@ func parseStage(p *phrase) (action, error) {
 func (a *lifting) do(p *performance) error {
 	for _, i := range a.who {
 		l := &p.stage[i].lift
+		// From wherever the last change has got to; where it was going is what the
+		// next is added to, as the script's author added it.
 		now := l.at(p.tick)
 		*l = glide{now, l.to + a.by, p.tick, p.tick + ticksIn(a.over)}
 	}
@@ -225,6 +229,7 @@ func parseScene(p *phrase) (action, error) {
 
 func (a *scene) do(p *performance) error {
 	for i, k := range a.which {
+		// Three faders a tick, as a desk gets through a list of its own.
 		if err := p.move(k, a.to[i], p.tick+int64(i/3), manner{}); err != nil {
 			return err
 		}

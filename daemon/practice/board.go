@@ -1,15 +1,5 @@
 package practice
 
-// bank is one kind of strip.
-type bank uint8
-
-const (
-	inputs bank = iota
-	dcas
-	groups
-	mains // of which there is one
-)
-
 // strip is one fader and the switch beside it.
 type strip struct {
 	step  int
@@ -34,15 +24,16 @@ type board [4][]strip
 
 func newBoard() *board {
 	var b board
-	b[inputs] = make([]strip, len(seats))
-	b[dcas] = make([]strip, len(dcaNames))
-	b[groups] = make([]strip, len(groupNames))
-	b[mains] = make([]strip, 1)
+	b[Inputs] = make([]strip, len(seats))
+	b[DCAs] = make([]strip, len(dcaNames))
+	b[Groups] = make([]strip, len(groupNames))
+	b[Main] = make([]strip, 1)
 	for i, s := range seats {
-		b[inputs][i].wanted = s.mark
+		b[Inputs][i].wanted = s.mark
 	}
 	for _, bank := range b {
 		for i := range bank {
+			// A mark need not lie on a step, and a fader cannot stand between two.
 			bank[i].step = nearestStep(travelTo(bank[i].wanted))
 		}
 	}
@@ -51,9 +42,9 @@ func newBoard() *board {
 
 // through is what input i's fader and its DCA do to it together.
 func (b *board) through(i int) gain {
-	g := b[inputs][i].gain()
+	g := b[Inputs][i].gain()
 	if d := seats[i].dca; d != none {
-		g += b[dcas][d].gain()
+		g += b[DCAs][d].gain()
 	}
 	return g
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"pawl/daemon/link"
+	"pawl/oscmap/wire"
 )
 
 // Options says which desk to be. The zero value, but for the clock, is the
@@ -15,23 +16,19 @@ type Options struct {
 	// Listen is the address to answer on; "" means 127.0.0.1:0, any free port.
 	Listen string
 
+	// Open takes that address; nil means UDP.
+	Open func(address string) (Socket, error)
+
 	// Clock paces the script. It must have been started.
 	Clock link.Clock
 
-	// Service is what happens; nil means the service "harbour-hall". Loop plays
-	// one that loops again and again; otherwise the desk stays as the end left it.
+	// Service is what happens; nil means HarbourHall. Loop plays one that loops
+	// again and again; otherwise the desk stays as the end left it.
 	Service *Script
 	Loop    bool
 
-	// Dialect is how the desk speaks; nil means the first of Dialects.
+	// Dialect is how the desk speaks; nil means Harbour.
 	Dialect Dialect
-
-	// Transport is how packets travel, in a map's words: "udp", "tcp-slip" or
-	// "tcp-length". "" is as the dialect's own map has it.
-	Transport string
-
-	// Seed picks the players' small irregularities.
-	Seed uint64
 }
 
 // Desk is a simulated desk on a real socket. Nothing that is sent to it can
@@ -39,7 +36,7 @@ type Options struct {
 type Desk struct {
 	clock   link.Clock
 	dialect Dialect
-	socket  socket
+	socket  Socket
 	reboots chan time.Duration // holds one; a second while it waits is the same reboot
 
 	// The rest belongs to the goroutine of Run.
@@ -53,41 +50,37 @@ type Desk struct {
 // could not be had.
 func New(o Options) (*Desk, error) {
 	if o.Dialect == nil {
-		o.Dialect = dialects[0]
+		o.Dialect = Harbour()
 	}
 	if o.Service == nil {
-		s, err := Service("harbour-hall")
-		if err != nil {
-			return nil, err
-		}
-		o.Service = s
+		o.Service = HarbourHall()
 	}
 	if o.Listen == "" {
 		o.Listen = "127.0.0.1:0"
 	}
-	if o.Transport == "" {
-		o.Transport = o.Dialect.Transport()
+	if o.Open == nil {
+		o.Open = openUDP
 	}
-	socket, err := openSocket(o.Transport, o.Listen)
+	socket, err := o.Open(o.Listen)
 	if err != nil {
 		return nil, err
 	}
 	return newDesk(o, socket), nil
 }
 
-func newDesk(o Options, s socket) *Desk {
+func newDesk(o Options, s Socket) *Desk {
 	return &Desk{
 		clock:     o.Clock,
 		dialect:   o.Dialect,
 		socket:    s,
 		reboots:   make(chan time.Duration, 1),
-		playing:   newPerformance(o.Service, o.Seed, o.Loop),
+		playing:   newPerformance(o.Service, 0, o.Loop),
 		listeners: listeners{},
 	}
 }
 
 // Addr is the address the desk answers on, from New on.
-func (d *Desk) Addr() netip.AddrPort { return d.socket.addr() }
+func (d *Desk) Addr() netip.AddrPort { return d.socket.Addr() }
 
 // Reboot turns the desk off for so much daemon time: it forgets who listens and
 // is silent. It may be called from any goroutine, and acts while Run runs.
@@ -106,9 +99,9 @@ func (d *Desk) Run(ctx context.Context) error {
 	asks := make(chan asked, 256)
 	failed := make(chan error, 1)
 	var serving sync.WaitGroup
-	serving.Go(func() { failed <- d.socket.serve(d.dialect, asks) })
+	serving.Go(func() { failed <- d.socket.Serve(d.asksInto(asks)) })
 	defer serving.Wait()
-	defer d.socket.close()
+	defer d.socket.Close()
 
 	d.began = d.clock.Now()
 	d.advance()
@@ -133,6 +126,30 @@ func (d *Desk) Run(ctx context.Context) error {
 	}
 }
 
+// asked is one request and whom to answer.
+type asked struct {
+	from    netip.AddrPort
+	request Request
+}
+
+// asksInto hands on what packets ask for. What cannot be read is nothing to this
+// desk.
+func (d *Desk) asksInto(asks chan<- asked) func(netip.AddrPort, []byte) {
+	return func(from netip.AddrPort, packet []byte) {
+		var r wire.Reader
+		for r.Reset(packet); r.Next(); {
+			req := d.dialect.Hear(r.Message())
+			if req == (Request{}) {
+				continue
+			}
+			select {
+			case asks <- asked{from, req}:
+			default:
+			}
+		}
+	}
+}
+
 // tooLate is how far behind the wall a tick may be told. A machine that slept
 // for an hour must not wake to an hour of packets at once.
 const tooLate = 2 * time.Second
@@ -146,8 +163,10 @@ func (d *Desk) advance() {
 		}
 		news := d.playing.step()
 		if news.asleep && !d.asleep {
+			// A desk that lost its power remembers nobody, which is what makes whoever
+			// watches it ask again.
 			clear(d.listeners)
-			d.socket.hangUp()
+			d.socket.HangUp()
 		}
 		d.asleep = news.asleep
 		if d.asleep || d.clock.Real(now-due) > tooLate {
@@ -161,17 +180,17 @@ func (d *Desk) advance() {
 func (d *Desk) tell(at time.Duration, n news) {
 	to := d.listeners.at(at)
 	if len(to) == 0 {
-		return
+		return // the packets need not be made
 	}
 	say := func(packet []byte) {
 		for _, who := range to {
-			d.socket.send(who, packet)
+			d.socket.Send(who, packet)
 		}
 	}
-	v := view{d.playing.board, d.playing.needles}
-	d.dialect.tell(v, n.told, say)
+	v := View{d.playing.board, d.playing.needles}
+	d.dialect.Tell(v, n.due, say)
 	if n.meters {
-		d.dialect.meters(v, say)
+		d.dialect.Meters(v, say)
 	}
 }
 
@@ -181,15 +200,17 @@ func (d *Desk) answer(a asked) {
 	if d.asleep {
 		return
 	}
-	say := func(packet []byte) { d.socket.send(a.from, packet) }
-	v := view{d.playing.board, d.playing.needles}
+	say := func(packet []byte) { d.socket.Send(a.from, packet) }
+	v := View{d.playing.board, d.playing.needles}
 	switch {
-	case a.request.listen > 0:
-		d.listeners.add(a.from, now+a.request.listen)
-	case a.request.all && d.listeners.has(a.from, now):
-		d.dialect.tell(v, settings(), say)
-		d.dialect.meters(v, say)
-	case a.request.one:
-		d.dialect.tell(v, []topic{a.request.topic}, say)
+	case a.request.Listen > 0:
+		d.listeners.add(a.from, now+a.request.Listen)
+	// Everything is more than eighty packets. Those go to somebody who has asked to
+	// be told, and not to whatever address stands on one packet.
+	case a.request.All && d.listeners.has(a.from, now):
+		d.dialect.Tell(v, Settings(), say)
+		d.dialect.Meters(v, say)
+	case a.request.One:
+		d.dialect.Tell(v, []Topic{a.request.Topic}, say)
 	}
 }

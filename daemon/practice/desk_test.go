@@ -11,7 +11,7 @@ import (
 	"pawl/daemon/link"
 )
 
-var tablet = netip.MustParseAddrPort("192.0.2.1:9000")
+var tablet = netip.MustParseAddrPort("192.0.2.1:10790")
 
 // cable is a UDP socket in memory, so that time can be the test's own.
 type cable struct {
@@ -55,10 +55,7 @@ func (c *cable) heard() (all []packet) {
 func withDesk(t *testing.T, speed float64, test func(t *testing.T, d *Desk, c *cable)) {
 	synctest.Test(t, func(t *testing.T) {
 		c := newCable()
-		s, err := Service("ratchet")
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := script(t, "ratchet")
 		d := newDesk(Options{Clock: link.Clock{Started: time.Now(), Speed: speed}, Service: s, Dialect: harbour{}}, &udpSocket{c})
 		ctx, cancel := context.WithCancel(t.Context())
 		done := make(chan error)
@@ -75,12 +72,12 @@ func withDesk(t *testing.T, speed float64, test func(t *testing.T, d *Desk, c *c
 func TestTellsOnlyThoseWhoListen(t *testing.T) {
 	withDesk(t, 1, func(t *testing.T, d *Desk, c *cable) {
 		time.Sleep(time.Second)
-		c.in <- message("/tell/all")
+		c.in <- Message("/tell/all")
 		if got := c.heard(); len(got) != 0 {
 			t.Fatalf("%d packets to somebody who never asked to listen, want none", len(got))
 		}
-		c.in <- message("/listen", 60)
-		c.in <- message("/tell/all")
+		c.in <- Message("/listen", 60)
+		c.in <- Message("/tell/all")
 		if got := c.heard(); len(got) != 83 {
 			t.Errorf("%d packets after asking for all, want 83", len(got))
 		}
@@ -93,7 +90,7 @@ func TestTellsOnlyThoseWhoListen(t *testing.T) {
 
 func TestListeningEnds(t *testing.T) {
 	withDesk(t, 1, func(t *testing.T, d *Desk, c *cable) {
-		c.in <- message("/listen", 5)
+		c.in <- Message("/listen", 5)
 		time.Sleep(20 * time.Second)
 		got := c.heard()
 		if len(got) == 0 || got[len(got)-1].at >= 5*time.Second || got[len(got)-1].at < 4900*time.Millisecond {
@@ -104,17 +101,17 @@ func TestListeningEnds(t *testing.T) {
 
 func TestRebootForgetsWhoListens(t *testing.T) {
 	withDesk(t, 1, func(t *testing.T, d *Desk, c *cable) {
-		c.in <- message("/listen", 600)
+		c.in <- Message("/listen", 600)
 		time.Sleep(time.Second)
 		d.Reboot(20 * time.Second)
 		time.Sleep(time.Second)
 		c.heard()
-		c.in <- message("/listen", 600)
+		c.in <- Message("/listen", 600)
 		time.Sleep(30 * time.Second)
 		if got := c.heard(); len(got) != 0 {
 			t.Fatalf("%d packets from a desk that was off when it was asked, want none", len(got))
 		}
-		c.in <- message("/listen", 600)
+		c.in <- Message("/listen", 600)
 		time.Sleep(time.Second)
 		if got := c.heard(); len(got) == 0 {
 			t.Error("nothing from a desk that has come back")
@@ -124,7 +121,7 @@ func TestRebootForgetsWhoListens(t *testing.T) {
 
 func TestSpeed(t *testing.T) {
 	withDesk(t, 4, func(t *testing.T, d *Desk, c *cable) {
-		c.in <- message("/listen", 60)
+		c.in <- Message("/listen", 60)
 		time.Sleep(time.Second)
 		if got := c.heard(); len(got) < 380 || len(got) > 420 {
 			t.Errorf("%d packets in a second at four times the speed, want about 400", len(got))
@@ -140,10 +137,7 @@ func TestSpeed(t *testing.T) {
 func TestNoFloodAfterSleep(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		c := newCable()
-		s, err := Service("ratchet")
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := script(t, "ratchet")
 		d := newDesk(Options{Clock: link.Clock{Started: time.Now()}, Service: s, Dialect: harbour{}}, &udpSocket{c})
 		d.listeners.add(tablet, 2*time.Hour)
 		time.Sleep(time.Hour)
@@ -156,15 +150,15 @@ func TestNoFloodAfterSleep(t *testing.T) {
 
 func TestNonsenseIsNothingToTheDesk(t *testing.T) {
 	withDesk(t, 1, func(t *testing.T, d *Desk, c *cable) {
-		for _, p := range []string{"", "/", "/listen", "#bundle\x00", "/in/[", "/listen\x00,i\x00\x00", string(message("/in/3/throw", float32(1)))} {
+		for _, p := range []string{"", "/", "/listen", "#bundle\x00", "/in/[", "/listen\x00,i\x00\x00", string(Message("/in/3/throw", float32(1)))} {
 			c.in <- []byte(p)
 		}
-		c.in <- message("/listen", 60)
+		c.in <- Message("/listen", 60)
 		time.Sleep(time.Second)
 		if got := c.heard(); len(got) == 0 {
 			t.Error("nothing more from the desk after nonsense")
 		}
-		if got, want := d.playing.board[inputs][2].step, newBoard()[inputs][2].step; got != want {
+		if got, want := d.playing.board[Inputs][2].step, newBoard()[Inputs][2].step; got != want {
 			t.Errorf("the piano's fader is at step %d, want %d: a packet has moved it", got, want)
 		}
 	})
@@ -186,8 +180,8 @@ func TestRealSocket(t *testing.T) {
 	}
 	defer conn.Close()
 	conn.SetDeadline(time.Now().Add(10 * time.Second))
-	conn.Write(message("/listen", 60))
-	conn.Write(message("/tell/all"))
+	conn.Write(Message("/listen", 60))
+	conn.Write(Message("/tell/all"))
 	seen := map[string]bool{}
 	for buf := make([]byte, 1<<16); len(seen) < 83; {
 		n, err := conn.Read(buf)
@@ -210,7 +204,7 @@ func TestPortTaken(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer first.socket.close()
+	defer first.socket.Close()
 	if _, err := New(Options{Clock: link.Clock{Started: time.Now()}, Listen: first.Addr().String()}); err == nil {
 		t.Error("two desks on one port")
 	}

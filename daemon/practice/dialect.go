@@ -2,71 +2,44 @@ package practice
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"pawl/oscmap/wire"
 )
 
-// Dialect is one way in which a desk might speak OSC. Every dialect here is
-// invented. A Dialect keeps no state and is safe from any goroutine.
+// Dialect is one way in which a desk might speak OSC. It keeps no state and is
+// safe from any goroutine. What it says may be kept by whoever hears it.
 type Dialect interface {
-	// Name is the word to pick it by.
-	Name() string
+	// Tell says the topics.
+	Tell(v View, about []Topic, say func(packet []byte))
 
-	// Map is the map file, in YAML, by which Pawl understands it.
-	Map() []byte
+	// Meters says what the meters show, if this desk says so unasked.
+	Meters(v View, say func(packet []byte))
 
-	// Transport is how packets travel, in the map's words: "udp" or "tcp-slip".
-	Transport() string
-
-	// tell says the topics.
-	tell(v view, about []topic, say func(packet []byte))
-
-	// meters says what the meters show, if this desk says so unasked.
-	meters(v view, say func(packet []byte))
-
-	// hear is what somebody asks of the desk in one message.
-	hear(m *wire.Message) request
+	// Hear is what somebody asks of the desk in one message.
+	Hear(m *wire.Message) Request
 }
 
-// request is what a message asks for. The zero value asks for nothing: no
+// Request is what a message asks for. The zero value asks for nothing: no
 // message can move a fader of this desk.
-type request struct {
-	listen time.Duration // to be told everything that changes, for so long
-	all    bool          // every value, once
-	one    bool          // the value of topic
-	topic  topic
+type Request struct {
+	Listen time.Duration // to be told everything that changes, for so long
+	All    bool          // every value, once
+	One    bool          // the value of Topic
+	Topic  Topic
 }
 
-// asker is a dialect whose desk answers and never tells. Its rota is what a
-// diligent asker wants to know at each tick, for a service played without one.
-type asker interface {
+// Asker is a dialect whose desk answers and never tells. Its rota is what a
+// diligent asker wants to know at each tick, a sixtieth of a second, so that
+// Play has the answers of a service nobody was there to ask.
+type Asker interface {
 	Dialect
-	rota(tick int64) []topic
+	Rota(tick int64) []Topic
 }
 
-// dialects is every dialect there is, the demo's first.
-var dialects = []Dialect{harbour{}, numbered{}, packed{}, spoken{}, streamed{}, polled{}}
-
-// Dialects lists every dialect, the demo's first.
-func Dialects() []Dialect { return append([]Dialect(nil), dialects...) }
-
-// DialectNamed is the dialect of that name. The error names those there are.
-func DialectNamed(name string) (Dialect, error) {
-	var names []string
-	for _, d := range dialects {
-		if d.Name() == name {
-			return d, nil
-		}
-		names = append(names, d.Name())
-	}
-	return nil, fmt.Errorf("no dialect %q; want one of %s", name, strings.Join(names, ", "))
-}
-
-// message is the bytes of one OSC message. It panics on what the desk itself
+// Message is the bytes of one OSC message. It panics on what the desk itself
 // must never try to send, such as a name with a NUL in it.
-func message(address string, args ...any) []byte {
+func Message(address string, args ...any) []byte {
 	b, err := wire.AppendMessage(nil, address, args...)
 	if err != nil {
 		panic(fmt.Sprintf("practice desk: %v", err))

@@ -14,83 +14,70 @@ import (
 // those who have asked to listen, for as long as they asked.
 type harbour struct{}
 
+// Harbour is the dialect of harbour-hall.map.yaml, which the demo's desk speaks.
+func Harbour() Dialect { return harbour{} }
+
 // harbourPaths has one verb for the strip's number, except for the main.
 var harbourPaths = [...]string{
-	inputName:      "/in/%d/who",
-	inputFader:     "/in/%d/throw",
-	inputMute:      "/in/%d/quiet",
-	dcaFader:       "/hand/%d/throw",
-	dcaMute:        "/hand/%d/quiet",
-	groupFader:     "/fold/%d/throw",
-	groupMute:      "/fold/%d/quiet",
-	groupThreshold: "/fold/%d/squeeze/from",
-	groupRatio:     "/fold/%d/squeeze/by",
-	groupMakeUp:    "/fold/%d/squeeze/lift",
-	mainFader:      "/whole/throw",
-	mainMute:       "/whole/quiet",
+	InputName:      "/in/%d/who",
+	InputFader:     "/in/%d/throw",
+	InputMute:      "/in/%d/quiet",
+	DCAFader:       "/hand/%d/throw",
+	DCAMute:        "/hand/%d/quiet",
+	GroupFader:     "/fold/%d/throw",
+	GroupMute:      "/fold/%d/quiet",
+	GroupThreshold: "/fold/%d/squeeze/from",
+	GroupRatio:     "/fold/%d/squeeze/by",
+	GroupMakeUp:    "/fold/%d/squeeze/lift",
+	MainFader:      "/whole/throw",
+	MainMute:       "/whole/quiet",
 }
 
-// Name is "harbour".
-func (harbour) Name() string { return "harbour" }
-
-// Map is harbour-hall.map.yaml.
-func (harbour) Map() []byte { return MapFile() }
-
-// Transport is UDP.
-func (harbour) Transport() string { return "udp" }
-
-func (harbour) tell(v view, about []topic, say func([]byte)) {
+func (harbour) Tell(v View, about []Topic, say func([]byte)) {
 	for _, t := range about {
-		path := harbourPaths[t.word]
-		if bankOf[t.word] != mains {
-			path = fmt.Sprintf(path, t.index+1)
+		path := harbourPaths[t.Kind]
+		if t.Kind.Bank() != Main {
+			path = fmt.Sprintf(path, t.Index+1)
 		}
-		switch t.word {
-		case inputName:
-			say(message(path, seats[t.index].name))
-		case inputMute, dcaMute, groupMute, mainMute:
-			say(message(path, oneIf(v.muted(t))))
-		case inputFader, dcaFader, groupFader, mainFader:
-			say(message(path, float32(float64(v.step(t))/steps)))
+		switch t.Kind {
+		case InputName:
+			say(Message(path, t.Strip()))
+		case InputMute, DCAMute, GroupMute, MainMute:
+			say(Message(path, int(v.Number(t))))
+		case InputFader, DCAFader, GroupFader, MainFader:
+			say(Message(path, float32(float64(v.Step(t))/steps)))
 		default:
-			say(message(path, float32(v.number(t))))
+			say(Message(path, float32(v.Number(t))))
 		}
 	}
 }
 
-func (harbour) meters(v view, say func([]byte)) {
-	say(message("/needles/in", row(v.needles.input)))
-	say(message("/needles/fold/before", row(v.needles.groupIn)))
-	say(message("/needles/fold", row(v.needles.group)))
-	say(message("/needles/squeeze", row(v.needles.reduction)))
-	say(message("/needles/whole", float32(v.needles.main)))
+func (harbour) Meters(v View, say func([]byte)) {
+	say(Message("/needles/in", floats(v.Row(InputLevel))))
+	say(Message("/needles/fold/before", floats(v.Row(GroupLevelIn))))
+	say(Message("/needles/fold", floats(v.Row(GroupLevel))))
+	say(Message("/needles/squeeze", floats(v.Row(GroupReduction))))
+	say(Message("/needles/whole", float32(v.Number(Topic{Kind: MainLevel}))))
 }
 
-// hear knows "/listen seconds" and "/tell/all".
-func (harbour) hear(m *wire.Message) request {
+// Hear knows "/listen seconds" and "/tell/all".
+func (harbour) Hear(m *wire.Message) Request {
 	switch string(m.Address) {
 	case "/listen":
 		if a, ok := m.Arg(0); ok && a.Tag == 'i' && a.Number > 0 {
-			return request{listen: time.Duration(min(a.Number, 3600)) * time.Second}
+			return Request{Listen: time.Duration(min(a.Number, 3600)) * time.Second}
 		}
 	case "/tell/all":
-		return request{all: true}
+		return Request{All: true}
 	}
-	return request{}
+	return Request{}
 }
 
-// row is a blob: each value as a float32, high byte first.
-func row[T ~float64](values []T) []byte {
+// floats is a blob: each value as a float32, high byte first.
+func floats(values []float64) []byte {
 	var b []byte
 	for _, v := range values {
 		b = binary.BigEndian.AppendUint32(b, math.Float32bits(float32(v)))
 	}
 	return b
-}
-
-func oneIf(on bool) int {
-	if on {
-		return 1
-	}
-	return 0
 }

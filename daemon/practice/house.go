@@ -1,12 +1,17 @@
 package practice
 
-import "embed"
+import _ "embed"
 
-//go:embed harbour-hall.house.yaml
-var house []byte
-
-//go:embed harbour-hall.map.yaml
-var mapFile []byte
+// What the demo needs is part of the program; whatever only tests play stands in
+// testdata at the top.
+var (
+	//go:embed harbour-hall.house.yaml
+	house []byte
+	//go:embed harbour-hall.map.yaml
+	mapFile []byte
+	//go:embed harbour-hall.txt
+	service []byte
+)
 
 // House is harbour-hall.house.yaml: the house file of the demo, whose roster is
 // the practice desk's. The caller may change the bytes.
@@ -16,14 +21,11 @@ func House() []byte { return append([]byte(nil), house...) }
 // caller may change the bytes.
 func MapFile() []byte { return append([]byte(nil), mapFile...) }
 
-//go:embed maps/*.map.yaml
-var maps embed.FS
-
-// mapNamed is the map of a dialect that comes with the desk.
-func mapNamed(dialect string) []byte {
-	b, err := maps.ReadFile("maps/" + dialect + ".map.yaml")
+// HarbourHall is harbour-hall.txt: the demo's service.
+func HarbourHall() *Script {
+	s, err := ParseScript("harbour-hall.txt", service)
 	if err != nil {
-		panic("practice desk: " + err.Error())
+		panic(err) // the file is part of the program, and a test reads it
 	}
-	return b
+	return s
 }

@@ -2,6 +2,9 @@ package practice
 
 import (
 	"math"
+	"os"
+	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 )
@@ -26,23 +29,46 @@ func steady(p *performance, stage bool) float64 {
 // rise plays a service and gives what the main has gained between two moments.
 func rise(t *testing.T, name string, from, to time.Duration, stage bool) float64 {
 	t.Helper()
-	p := newPerformance(service(t, name), 0, false)
+	p := newPerformance(script(t, name), 0, false)
 	var before float64
 	for tickTime(p.tick) < to {
-		if p.hand(); tickTime(p.tick) <= from {
+		if p.silentTick(); tickTime(p.tick) <= from {
 			before = steady(p, stage)
 		}
 	}
 	return steady(p, stage) - before
 }
 
-func service(t *testing.T, name string) *Script {
+// script is a service of testdata, or the demo's.
+func script(t testing.TB, name string) *Script {
 	t.Helper()
-	s, err := Service(name)
+	if s := HarbourHall(); s.Name == name {
+		return s
+	}
+	file := filepath.Join("..", "..", "testdata", "services", name+".txt")
+	src, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := ParseScript(file, src)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return s
+}
+
+// scripts is every service: those of testdata and the demo's.
+func scripts(t testing.TB) []*Script {
+	t.Helper()
+	files, err := filepath.Glob("../../testdata/services/*.txt")
+	if err != nil || len(files) == 0 {
+		t.Fatal(err, files)
+	}
+	all := []*Script{HarbourHall()}
+	for _, file := range files {
+		all = append(all, script(t, strings.TrimSuffix(filepath.Base(file), ".txt")))
+	}
+	return all
 }
 
 // The arithmetic behind the labels: what the desk really does in each service.
@@ -83,13 +109,13 @@ func TestWhatTheServicesDo(t *testing.T) {
 
 // Work that a group's compressor does would be another thing to say.
 func TestGroupsAreNotSqueezedHard(t *testing.T) {
-	for _, name := range Services() {
-		p := newPerformance(service(t, name), 1, false)
+	for _, s := range scripts(t) {
+		p := newPerformance(s, 1, false)
 		for !p.over() {
 			p.step()
 			for g, r := range p.needles.reduction {
 				if r > 3 {
-					t.Fatalf("%s: at %v the %s group is reduced by %.1f dB, want at most 3", name, tickTime(p.tick), groupNames[g], float64(r))
+					t.Fatalf("%s: at %v the %s group is reduced by %.1f dB, want at most 3", s.Name, tickTime(p.tick), groupNames[g], float64(r))
 				}
 			}
 		}

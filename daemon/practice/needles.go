@@ -21,6 +21,8 @@ func newNeedles() *needles {
 
 // sum works out every meter behind the input meters, from those and the board.
 func (n *needles) sum(b *board) {
+	// Powers add, decibels and amplitudes of different players do not: they are not
+	// in step with one another.
 	var into [8]power
 	var direct power
 	for i, s := range seats {
@@ -33,11 +35,13 @@ func (n *needles) sum(b *board) {
 		}
 	}
 	for g, s := range squeezes {
+		// A group is squeezed by what goes into it and not by what comes out of its
+		// fader, so a lowered group fader does not loosen it.
 		in := into[g].level()
 		n.groupIn[g] = in
 		n.reduction[g] = s.reduction(in)
-		n.group[g] = in.plus(s.makeUp - n.reduction[g]).plus(b[groups][g].gain())
+		n.group[g] = in.plus(s.makeUp - n.reduction[g]).plus(b[Groups][g].gain())
 		direct += n.group[g].power()
 	}
-	n.main = direct.level().plus(b[mains][0].gain())
+	n.main = direct.level().plus(b[Main][0].gain())
 }

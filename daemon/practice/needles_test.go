@@ -20,9 +20,9 @@ func TestSums(t *testing.T) {
 		var squares [4]float64
 		var total float64
 		for i, s := range seats {
-			amplitude := math.Pow(10, float64(n.input[i])/20) * factor(b[inputs][i])
+			amplitude := math.Pow(10, float64(n.input[i])/20) * factor(b[Inputs][i])
 			if s.dca != none {
-				amplitude *= factor(b[dcas][s.dca])
+				amplitude *= factor(b[DCAs][s.dca])
 			}
 			if s.group != none {
 				squares[s.group] += amplitude * amplitude
@@ -34,11 +34,11 @@ func TestSums(t *testing.T) {
 		for g := range squares {
 			in := 10 * math.Log10(squares[g])
 			same(t, "group in-level", float64(n.groupIn[g]), in)
-			out := math.Sqrt(squares[g]) * math.Pow(10, float64(squeezes[g].makeUp-n.reduction[g])/20) * factor(b[groups][g])
+			out := math.Sqrt(squares[g]) * math.Pow(10, float64(squeezes[g].makeUp-n.reduction[g])/20) * factor(b[Groups][g])
 			same(t, "group level", float64(n.group[g]), 20*math.Log10(out))
 			total += out * out
 		}
-		same(t, "main", float64(n.main), 20*math.Log10(math.Sqrt(total)*factor(b[mains][0])))
+		same(t, "main", float64(n.main), 20*math.Log10(math.Sqrt(total)*factor(b[Main][0])))
 	}
 }
 

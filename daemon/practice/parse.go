@@ -38,6 +38,7 @@ func ParseScript(file string, src []byte) (*Script, error) {
 		r.read(i+1, line)
 	}
 	r.settle()
+	// What a line does can only be told where every line was understood.
 	if len(r.faults) == 0 {
 		r.rehearse()
 	}
@@ -171,7 +172,7 @@ func (r *scriptReader) settle() {
 func (r *scriptReader) rehearse() {
 	p := newPerformance(r.script, 0, false)
 	for !p.over() {
-		p.hand()
+		p.silentTick()
 	}
 	for _, f := range p.faults {
 		r.fault(f.line, f.err)

@@ -1,6 +1,8 @@
 package practice
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -70,8 +72,13 @@ func TestLabels(t *testing.T) {
 }
 
 func FuzzParseScript(f *testing.F) {
-	for _, name := range Services() {
-		src, _ := services.ReadFile("services/" + name + ".txt")
+	f.Add(service)
+	files, _ := filepath.Glob("../../testdata/services/*.txt")
+	for _, file := range files {
+		src, err := os.ReadFile(file)
+		if err != nil {
+			f.Fatal(err)
+		}
 		f.Add(src)
 	}
 	f.Fuzz(func(t *testing.T, src []byte) {

@@ -35,11 +35,11 @@ type performance struct {
 
 	board   *board
 	needles *needles
-	stage   []source
+	stage   []player
 	hands   []hand
 
 	asleepUntil int64   // the desk is off before this tick
-	told        []topic // what changed in this tick
+	due         []Topic // what this tick has to tell: what changed, and what is repeated
 	idle        int     // which idle fader is repeated next, for a desk that repeats
 
 	faults []scriptFault
@@ -55,7 +55,7 @@ type hand struct {
 
 func newPerformance(s *Script, seed uint64, loop bool) *performance {
 	p := &performance{script: s, seed: seed, loop: loop && s.Loops, board: newBoard(), needles: newNeedles()}
-	p.stage = make([]source, len(seats))
+	p.stage = make([]player, len(seats))
 	for i := range p.stage {
 		p.stage[i].since = never
 	}
@@ -69,7 +69,7 @@ func (p *performance) over() bool {
 
 // news is what one tick has brought. The topics are valid until the next.
 type news struct {
-	told   []topic // what changed, or is repeated
+	due    []Topic // what changed, or is repeated
 	meters bool    // the meters are due
 	asleep bool    // the desk is off
 	woke   bool    // the desk has just come back
@@ -79,9 +79,10 @@ type news struct {
 // when they are due.
 func (p *performance) step() news {
 	at := p.tick
-	p.hand()
-	n := news{told: p.told, meters: at%meterTicks == 0, asleep: at < p.asleepUntil}
+	p.silentTick()
+	n := news{due: p.due, meters: at%meterTicks == 0, asleep: at < p.asleepUntil}
 	n.woke = at > 0 && at == p.asleepUntil
+	// Sound is most of the work, so it is made only when its meters are told.
 	if n.meters || n.woke {
 		p.sound(at)
 	}
@@ -99,10 +100,12 @@ func (p *performance) sound(tick int64) {
 // sleep turns the desk off for so many ticks, from the next on.
 func (p *performance) sleep(ticks int64) { p.asleepUntil = p.tick + ticks }
 
-// hand does all of one tick that is not sound.
-func (p *performance) hand() {
-	p.told = p.told[:0]
+// silentTick does all of one tick that is not sound.
+func (p *performance) silentTick() {
+	p.due = p.due[:0]
 	if p.loop && p.tick-p.began >= ticksIn(p.script.Length) {
+		// The ticks go on, and with them what each player sounds like: a second
+		// round is the same service played again, not the same packets.
 		p.began, p.next = p.tick, 0
 	}
 	for p.next < len(p.script.cues) && p.began+ticksIn(p.script.cues[p.next].at) <= p.tick {
@@ -140,6 +143,8 @@ func (p *performance) move(k knob, to gain, start int64, how manner) error {
 		how.style = p.script.style
 	}
 	s.wanted = to
+	// From where it stands and not from where the last hand wanted it: the first
+	// step of a move must not be a jump.
 	p.hands = append(p.hands, hand{k, float64(s.step) / steps, travelTo(to), start, start + ticksIn(how.over), how.style})
 	return nil
 }
@@ -147,6 +152,8 @@ func (p *performance) move(k knob, to gain, start int64, how manner) error {
 // follow moves the fader under a hand and reports whether the hand stays on it.
 func (p *performance) follow(h hand) bool {
 	done := p.tick >= h.end
+	// The last step is told on its own tick, or a move would end up to a
+	// thirtieth of a second late.
 	if p.tick < h.start || !done && p.tick%faderTicks != 0 {
 		return true
 	}
@@ -161,7 +168,7 @@ func (p *performance) follow(h hand) bool {
 	case h.style == endOnly && !done:
 	case h.style == inSteps && s.step == before:
 	default:
-		p.tell(topic{faderOf[h.knob.bank], h.knob.index})
+		p.note(Topic{faderOf[h.knob.bank], h.knob.index})
 	}
 	return !done
 }
@@ -172,7 +179,7 @@ func (p *performance) repeatIdle() {
 	p.idle++
 	for b, strips := range p.board {
 		if n < len(strips) {
-			p.tell(topic{faderOf[b], n})
+			p.note(Topic{faderOf[b], n})
 			return
 		}
 		n -= len(strips)
@@ -180,7 +187,7 @@ func (p *performance) repeatIdle() {
 	p.idle = 0
 }
 
-func (p *performance) tell(t topic) { p.told = append(p.told, t) }
+func (p *performance) note(t Topic) { p.due = append(p.due, t) }
 
 // away lists whatever is not as it was before the first tick, in plain words.
 func (p *performance) away() []string {
@@ -190,7 +197,7 @@ func (p *performance) away() []string {
 		for i, s := range strips {
 			if was := start[b][i]; s != was {
 				out = append(out, fmt.Sprintf("%v is at %.2f dB (muted %v), not %.2f dB",
-					knob{bank(b), i}, float64(s.wanted), s.muted, float64(was.wanted)))
+					knob{Bank(b), i}, float64(s.wanted), s.muted, float64(was.wanted)))
 			}
 		}
 	}
@@ -198,6 +205,7 @@ func (p *performance) away() []string {
 		if s.playing {
 			out = append(out, seats[i].name+" still plays")
 		}
+		// Gains that were added and taken away leave a rounding, which nobody hears.
 		if math.Abs(float64(s.lift.to)) > 1e-9 {
 			out = append(out, fmt.Sprintf("%s is %+.1f dB on the stage", seats[i].name, float64(s.lift.to)))
 		}

@@ -17,7 +17,7 @@ func atTime(p *performance, at time.Duration) *performance {
 // A minute into the second round the stage and the desk are as they were a
 // minute into the first.
 func TestSecondRoundIsTheFirst(t *testing.T) {
-	s := service(t, "harbour-hall")
+	s := script(t, "harbour-hall")
 	for _, at := range []time.Duration{30 * time.Second, time.Minute, 3 * time.Minute, 315 * time.Second} {
 		a, b := atTime(newPerformance(s, 1, true), at), atTime(newPerformance(s, 1, true), s.Length+at)
 		if !reflect.DeepEqual(a.board, b.board) {

@@ -88,17 +88,17 @@ func (p *phrase) place() (gain, error) {
 
 // knob names one strip of the desk.
 type knob struct {
-	bank  bank
+	bank  Bank
 	index int
 }
 
 func (k knob) String() string {
 	switch k.bank {
-	case inputs:
+	case Inputs:
 		return seats[k.index].name
-	case dcas:
+	case DCAs:
 		return "dca " + dcaNames[k.index]
-	case groups:
+	case Groups:
 		return "group " + groupNames[k.index]
 	}
 	return "main"
@@ -106,13 +106,13 @@ func (k knob) String() string {
 
 func (p *phrase) knob() (knob, error) {
 	if p.take("main") {
-		return knob{mains, 0}, nil
+		return knob{Main, 0}, nil
 	}
 	for _, k := range []struct {
 		word  string
-		bank  bank
+		bank  Bank
 		names []string
-	}{{"dca", dcas, dcaNames}, {"group", groups, groupNames}} {
+	}{{"dca", DCAs, dcaNames}, {"group", Groups, groupNames}} {
 		if !p.take(k.word) {
 			continue
 		}
@@ -125,7 +125,7 @@ func (p *phrase) knob() (knob, error) {
 	}
 	for i := range seats {
 		if p.take(strings.Fields(seats[i].name)...) {
-			return knob{inputs, i}, nil
+			return knob{Inputs, i}, nil
 		}
 	}
 	return knob{}, fmt.Errorf("nothing here is called %q; want an input's name, dca NAME, group NAME or main", p.rest())
@@ -154,7 +154,7 @@ func (p *phrase) players() ([]int, error) {
 	}
 	var who []int
 	for _, k := range all {
-		if k.bank != inputs {
+		if k.bank != Inputs {
 			return nil, fmt.Errorf("%v makes no sound; want the names of inputs", k)
 		}
 		who = append(who, k.index)

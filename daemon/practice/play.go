@@ -22,25 +22,27 @@ type Playing struct {
 func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
 	return func(yield func(time.Duration, []byte) bool) {
 		p := newPerformance(s, how.Seed, how.Loop)
-		everything := settings()
-		rounds, asked := d.(asker)
+		everything := Settings()
+		rounds, asked := d.(Asker)
 		for n := int64(0); !p.over(); n++ {
 			news := p.step()
 			if news.asleep {
 				continue
 			}
+			// An iterator that was told to stop must not yield again, and a dialect does
+			// not know that it was.
 			more := true
 			say := func(packet []byte) { more = more && yield(tickTime(n), packet) }
 			switch {
 			case asked:
-				news.told = rounds.rota(n)
+				news.due = rounds.Rota(n)
 			case n == 0 || news.woke:
-				news.told, news.meters = everything, true
+				news.due, news.meters = everything, true
 			}
-			v := view{p.board, p.needles}
-			d.tell(v, news.told, say)
+			v := View{p.board, p.needles}
+			d.Tell(v, news.due, say)
 			if news.meters {
-				d.meters(v, say)
+				d.Meters(v, say)
 			}
 			if !more {
 				return

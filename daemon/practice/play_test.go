@@ -36,7 +36,7 @@ func parse(t *testing.T, p packet) *osc.Message {
 }
 
 func TestSameSeedSameBytes(t *testing.T) {
-	s := service(t, "ratchet")
+	s := script(t, "ratchet")
 	a, b := play(s, Playing{Seed: 3}, time.Hour), play(s, Playing{Seed: 3}, time.Hour)
 	other := play(s, Playing{Seed: 4}, time.Hour)
 	if len(a) != len(b) {
@@ -58,7 +58,7 @@ func TestSameSeedSameBytes(t *testing.T) {
 
 func TestEverythingOnceAtTheStart(t *testing.T) {
 	seen := map[string]int{}
-	for _, p := range play(service(t, "ratchet"), Playing{}, 0) {
+	for _, p := range play(script(t, "ratchet"), Playing{}, 0) {
 		if p.at != 0 {
 			t.Errorf("the first packets are at %v, want 0", p.at)
 		}
@@ -77,7 +77,7 @@ func TestEverythingOnceAtTheStart(t *testing.T) {
 
 func TestMetersTwentyTimesASecond(t *testing.T) {
 	n := 0
-	for _, p := range play(service(t, "ratchet"), Playing{}, 10*time.Second) {
+	for _, p := range play(script(t, "ratchet"), Playing{}, 10*time.Second) {
 		if m := parse(t, p); m.Address == "/needles/in" {
 			if want := time.Duration(n) * 50 * time.Millisecond; p.at != want {
 				t.Fatalf("meter %d is at %v, want %v", n, p.at, want)
@@ -108,9 +108,9 @@ func told(t *testing.T, s *Script, address string, from, to time.Duration) (valu
 
 func TestStyles(t *testing.T) {
 	const from, to = 39 * time.Second, 45 * time.Second
-	steps := told(t, service(t, "ratchet"), "/in/3/throw", from, to)
-	ends := told(t, service(t, "ratchet-end-only"), "/in/3/throw", from, to)
-	repeats := told(t, service(t, "ratchet-repeats"), "/in/3/throw", from, to)
+	steps := told(t, script(t, "ratchet"), "/in/3/throw", from, to)
+	ends := told(t, script(t, "ratchet-end-only"), "/in/3/throw", from, to)
+	repeats := told(t, script(t, "ratchet-repeats"), "/in/3/throw", from, to)
 	if len(steps) < 25 || len(steps) > 46 {
 		t.Errorf("a move of 1.5 s is told in %d steps, want about 30 a second", len(steps))
 	}
@@ -136,7 +136,7 @@ func TestSceneJumpsAtOnce(t *testing.T) {
 	const at = 70 * time.Second
 	n := 0
 	var last time.Duration
-	for _, p := range play(service(t, "scene-change"), Playing{}, 71*time.Second) {
+	for _, p := range play(script(t, "scene-change"), Playing{}, 71*time.Second) {
 		if p.at < at {
 			continue
 		}
@@ -152,7 +152,7 @@ func TestSceneJumpsAtOnce(t *testing.T) {
 func TestRebootIsSilenceThenEverything(t *testing.T) {
 	var before, after time.Duration
 	n := 0
-	for _, p := range play(service(t, "reboot"), Playing{}, 79*time.Second) {
+	for _, p := range play(script(t, "reboot"), Playing{}, 79*time.Second) {
 		switch {
 		case p.at < time.Minute:
 			before = p.at
@@ -171,7 +171,7 @@ func TestRebootIsSilenceThenEverything(t *testing.T) {
 // A looped service goes on as if it had never stopped: the second time round
 // no fader jumps, and the same things are done at the same moments.
 func TestLoopHasNoSeam(t *testing.T) {
-	s := service(t, "harbour-hall")
+	s := script(t, "harbour-hall")
 	var first, second []packet
 	for _, p := range play(s, Playing{Loop: true}, 2*s.Length-1) {
 		if m := parse(t, p); p.at == 0 || m.Address[1] == 'n' {
@@ -194,7 +194,7 @@ func TestLoopHasNoSeam(t *testing.T) {
 }
 
 func TestOnlyWhatLoopsIsLooped(t *testing.T) {
-	s := service(t, "ratchet")
+	s := script(t, "ratchet")
 	all := play(s, Playing{Loop: true}, time.Hour)
 	if last := all[len(all)-1].at; last >= s.Length {
 		t.Errorf("a service of %v that does not loop was played up to %v", s.Length, last)
@@ -202,12 +202,8 @@ func TestOnlyWhatLoopsIsLooped(t *testing.T) {
 }
 
 func BenchmarkPlay(b *testing.B) {
-	s, err := Service("harbour-hall")
-	if err != nil {
-		b.Fatal(err)
-	}
 	n := 0
-	for at := range Play(s, harbour{}, Playing{Loop: true}) {
+	for at := range Play(HarbourHall(), harbour{}, Playing{Loop: true}) {
 		if n++; n > b.N {
 			b.ReportMetric(at.Seconds()/b.Elapsed().Seconds(), "times-real")
 			return

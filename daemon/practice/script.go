@@ -1,13 +1,6 @@
 package practice
 
-import (
-	"embed"
-	"fmt"
-	"path"
-	"slices"
-	"strings"
-	"time"
-)
+import "time"
 
 // Script is one service: what the players do, what the hand on the desk does,
 // when, and what ought to be said about it. It is never changed once parsed, so
@@ -57,27 +50,3 @@ const (
 	endOnly                   // where it came to rest
 	repeated                  // every step, moved or not, and idle faders in turn
 )
-
-//go:embed services/*.txt
-var services embed.FS
-
-// Services lists the names of the scripts that come with the practice desk, in
-// order of name. The demo's is "harbour-hall".
-func Services() []string {
-	entries, _ := services.ReadDir("services")
-	var names []string
-	for _, e := range entries {
-		names = append(names, strings.TrimSuffix(e.Name(), ".txt"))
-	}
-	slices.Sort(names)
-	return names
-}
-
-// Service is the script of that name. The error names those there are.
-func Service(name string) (*Script, error) {
-	src, err := services.ReadFile(path.Join("services", name+".txt"))
-	if err != nil {
-		return nil, fmt.Errorf("no service %q; want one of %s", name, strings.Join(Services(), ", "))
-	}
-	return ParseScript(name+".txt", src)
-}

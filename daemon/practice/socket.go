@@ -9,48 +9,25 @@ import (
 	"pawl/oscmap/wire"
 )
 
-// socket is how a desk reaches those who ask of it. send, hangUp and close may
-// be called while serve runs, and serve returns once close was called.
-type socket interface {
-	addr() netip.AddrPort
-	serve(d Dialect, asks chan<- asked) error
-	send(to netip.AddrPort, packet []byte)
-	hangUp() // end every conversation, as a desk does that loses power
-	close()
-}
+// Socket is how a desk reaches those who ask of it. Send, HangUp and Close may
+// be called while Serve runs.
+type Socket interface {
+	// Addr is the address the desk answers on.
+	Addr() netip.AddrPort
 
-// asked is one request and whom to answer.
-type asked struct {
-	from    netip.AddrPort
-	request request
-}
+	// Serve hands on each packet with its sender, perhaps from several goroutines
+	// at once; the packet is valid until heard returns. It returns once Close was
+	// called and nothing of it runs any more. The error is nil unless the socket failed.
+	Serve(heard func(from netip.AddrPort, packet []byte)) error
 
-func openSocket(transport, address string) (socket, error) {
-	switch transport {
-	case "udp":
-		return openUDP(address)
-	case "tcp-slip":
-		return openTCP(address, wire.SLIP)
-	case "tcp-length":
-		return openTCP(address, wire.LengthPrefix)
-	}
-	return nil, fmt.Errorf("practice desk: no transport %q; want udp, tcp-slip or tcp-length", transport)
-}
+	// Send drops what cannot be sent.
+	Send(to netip.AddrPort, packet []byte)
 
-// takeAsks hands on what a packet asks for. What cannot be read is nothing to
-// this desk, and when the channel is full the ask is lost.
-func takeAsks(r *wire.Reader, d Dialect, from netip.AddrPort, packet []byte, asks chan<- asked) {
-	r.Reset(packet)
-	for r.Next() {
-		req := d.hear(r.Message())
-		if req == (request{}) {
-			continue
-		}
-		select {
-		case asks <- asked{from, req}:
-		default:
-		}
-	}
+	// HangUp ends every conversation, as a desk does that loses power.
+	HangUp()
+
+	// Close gives the port back.
+	Close()
 }
 
 // packetConn is the part of a UDP socket the desk uses.
@@ -63,7 +40,7 @@ type packetConn interface {
 
 type udpSocket struct{ conn packetConn }
 
-func openUDP(address string) (socket, error) {
+func openUDP(address string) (Socket, error) {
 	a, err := net.ResolveUDPAddr("udp", address)
 	if err != nil {
 		return nil, fmt.Errorf("practice desk: %w", err)
@@ -75,12 +52,11 @@ func openUDP(address string) (socket, error) {
 	return &udpSocket{conn}, nil
 }
 
-func (s *udpSocket) addr() netip.AddrPort {
+func (s *udpSocket) Addr() netip.AddrPort {
 	return s.conn.LocalAddr().(*net.UDPAddr).AddrPort()
 }
 
-func (s *udpSocket) serve(d Dialect, asks chan<- asked) error {
-	var r wire.Reader
+func (s *udpSocket) Serve(heard func(netip.AddrPort, []byte)) error {
 	buf := make([]byte, wire.MaxPacket)
 	for {
 		n, from, err := s.conn.ReadFromUDPAddrPort(buf)
@@ -90,13 +66,14 @@ func (s *udpSocket) serve(d Dialect, asks chan<- asked) error {
 		if err != nil {
 			return fmt.Errorf("practice desk: read: %w", err)
 		}
-		takeAsks(&r, d, from, buf[:n], asks)
+		heard(from, buf[:n])
 	}
 }
 
-// send drops what cannot be sent: UDP promises no more.
-func (s *udpSocket) send(to netip.AddrPort, packet []byte) { s.conn.WriteToUDPAddrPort(packet, to) }
+// Send ignores errors because UDP promises no more.
+func (s *udpSocket) Send(to netip.AddrPort, packet []byte) { s.conn.WriteToUDPAddrPort(packet, to) }
 
-func (s *udpSocket) hangUp() {}
+// HangUp does nothing: UDP has no conversations.
+func (s *udpSocket) HangUp() {}
 
-func (s *udpSocket) close() { s.conn.Close() }
+func (s *udpSocket) Close() { s.conn.Close() }

@@ -18,6 +18,7 @@ func (s squeeze) reduction(in level) gain {
 	if s.ratio <= 1 || in == silent {
 		return 0
 	}
+	// Twice everywhere, because a knee is centred: half of it lies on either side.
 	over, slope := gain(in-s.threshold), gain(1-1/s.ratio)
 	switch {
 	case 2*over <= -s.knee:

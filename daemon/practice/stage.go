@@ -8,10 +8,10 @@ import (
 // bleed is what the microphone of somebody who is not playing hears of the rest.
 const bleed level = -58
 
-// source is one player: playing or resting, and how much louder or softer than
-// usual. What a source sounds like at a tick depends on nothing but the seat,
+// player is who sits in a seat: playing or resting, and how much louder or softer
+// than usual. What a player sounds like at a tick depends on nothing but the seat,
 // the seed, the tick and this.
-type source struct {
+type player struct {
 	playing bool
 	since   int64 // the tick of the last change of playing
 	lift    glide
@@ -38,8 +38,10 @@ func ease(x float64) float64 {
 }
 
 // level is what seat's meter shows at the tick, before the fader.
-func (s source) level(seed uint64, seat int, tick int64) level {
+func (s player) level(seed uint64, seat int, tick int64) level {
 	who := &seats[seat]
+	// The microphone hears the room whether its player plays or not: a gate in
+	// somebody's judgement must find something to close on.
 	room := bleed + level(1.5*wander(seed, seat+len(seats), tick, time.Second))
 	sound := who.plays.plus(s.lift.at(tick) + s.voiced(tick) + who.character(seed, seat, tick))
 	return (sound.power() + room.power()).level()
@@ -47,9 +49,10 @@ func (s source) level(seed uint64, seat int, tick int64) level {
 
 // voiced is how far into the note the player is: an attack of a fifth of a
 // second, and a sound that dies away by 40 dB a second.
-func (s source) voiced(tick int64) gain {
+func (s player) voiced(tick int64) gain {
 	t := float64(tick-s.since) / ticksPerSecond
 	if s.playing {
+		// From 60 dB down, where the room covers it.
 		return gain(-60 * max(0, 1-5*t))
 	}
 	if s.since == never {
@@ -65,6 +68,7 @@ const never = math.MinInt64
 func (s *seat) character(seed uint64, seat int, tick int64) gain {
 	t := float64(tick) / ticksPerSecond
 	_, phase := math.Modf(t / s.pulse.Seconds())
+	// Each breathes in a time of its own, or sixteen swells would add up to a tide.
 	period := 17 + 14*unit(seed, seat, -1)
 	breath := math.Sin(2 * math.Pi * (t/period + unit(seed, seat, -2)))
 	return s.depth*gain(0.5-phase) + s.swell*gain(breath) +

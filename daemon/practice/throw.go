@@ -19,6 +19,7 @@ func stepGain(n int) gain {
 		return closed
 	}
 	x := float64(n) / steps
+	// From the second point on: the line down to minus infinity has no slope.
 	for i := 2; i < len(throw); i++ {
 		if a, b := throw[i-1], throw[i]; x <= b.travel {
 			return a.mark + gain((x-a.travel)/(b.travel-a.travel))*(b.mark-a.mark)

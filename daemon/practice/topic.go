@@ -1,117 +1,112 @@
 package practice
 
-// word is one kind of thing a desk can tell.
-type word uint8
+// Bank is one kind of strip.
+type Bank uint8
 
+// The banks of the desk. There is one main, the other three have several strips.
 const (
-	inputName word = iota
-	inputFader
-	inputMute
-	dcaFader
-	dcaMute
-	groupFader
-	groupMute
-	groupThreshold
-	groupRatio
-	groupMakeUp
-	mainFader
-	mainMute
-
-	firstMeter // the words below are meters
+	Inputs Bank = iota
+	DCAs
+	Groups
+	Main
 )
 
+// Kind is one kind of thing a desk can tell of a strip.
+type Kind uint8
+
+// The kinds. Names are told as text; faders, make-up gains and reductions are in
+// dB, reductions counted upwards; levels and thresholds are in dBFS; a mute is
+// on or off, and a ratio of 3 is 3:1.
 const (
-	inputLevel word = firstMeter + iota
-	groupLevelIn
-	groupLevel
-	groupReduction
-	mainLevel
-	words
+	InputName Kind = iota
+	InputFader
+	InputMute
+	DCAFader
+	DCAMute
+	GroupFader
+	GroupMute
+	GroupThreshold
+	GroupRatio
+	GroupMakeUp
+	MainFader
+	MainMute
+
+	firstMeter // the kinds below are meters
+)
+
+// The kinds that are meters. An input's level is before its fader, a group's and
+// the main's are after theirs; GroupLevelIn is before the group's compressor.
+const (
+	InputLevel Kind = firstMeter + iota
+	GroupLevelIn
+	GroupLevel
+	GroupReduction
+	MainLevel
+	kinds
 )
 
 // faderOf and muteOf are indexed by bank.
 var (
-	faderOf = [...]word{inputFader, dcaFader, groupFader, mainFader}
-	muteOf  = [...]word{inputMute, dcaMute, groupMute, mainMute}
+	faderOf = [...]Kind{InputFader, DCAFader, GroupFader, MainFader}
+	muteOf  = [...]Kind{InputMute, DCAMute, GroupMute, MainMute}
 )
 
-// bankOf is the bank whose strips a word is about.
-var bankOf = [words]bank{
-	inputName: inputs, inputFader: inputs, inputMute: inputs, inputLevel: inputs,
-	dcaFader: dcas, dcaMute: dcas,
-	groupFader: groups, groupMute: groups, groupThreshold: groups, groupRatio: groups, groupMakeUp: groups,
-	groupLevelIn: groups, groupLevel: groups, groupReduction: groups,
-	mainFader: mains, mainMute: mains, mainLevel: mains,
-}
-
-// strips is how many strips of each bank there are.
-var strips = [...]int{len(seats), len(dcaNames), len(groupNames), 1}
-
-// topic is one value that a desk can tell: which word, of which strip from 0.
-type topic struct {
-	word  word
-	index int
-}
-
-// settings lists every topic that is no meter.
-func settings() []topic { return topics(0, firstMeter) }
-
-// meters lists every topic that is.
-func meters() []topic { return topics(firstMeter, words) }
-
-func topics(from, to word) []topic {
-	var some []word
-	for w := from; w < to; w++ {
-		some = append(some, w)
+// Bank is the bank whose strips a kind is about.
+func (k Kind) Bank() Bank {
+	switch k {
+	case InputName, InputFader, InputMute, InputLevel:
+		return Inputs
+	case DCAFader, DCAMute:
+		return DCAs
+	case MainFader, MainMute, MainLevel:
+		return Main
 	}
-	return all(some...)
+	return Groups
 }
 
-// all lists the topics of these words.
-func all(of ...word) []topic {
-	var list []topic
-	for _, w := range of {
-		for i := range strips[bankOf[w]] {
-			list = append(list, topic{w, i})
+// Strips is how many strips of the bank there are.
+func (b Bank) Strips() int { return [...]int{len(seats), len(dcaNames), len(groupNames), 1}[b] }
+
+// Topic is one value that a desk can tell: what, and of which strip from 0.
+type Topic struct {
+	Kind  Kind
+	Index int
+}
+
+// Strip is the name of the strip a topic is about, or "" for the main.
+func (t Topic) Strip() string {
+	switch t.Kind.Bank() {
+	case Inputs:
+		return seats[t.Index].name
+	case DCAs:
+		return dcaNames[t.Index]
+	case Groups:
+		return groupNames[t.Index]
+	}
+	return ""
+}
+
+// Settings lists every topic that is no meter, in a steady order.
+func Settings() []Topic { return topicsBetween(0, firstMeter) }
+
+// Meters lists every topic that is one, in a steady order.
+func Meters() []Topic { return topicsBetween(firstMeter, kinds) }
+
+func topicsBetween(from, to Kind) []Topic {
+	var some []Kind
+	for k := from; k < to; k++ {
+		some = append(some, k)
+	}
+	return Topics(some...)
+}
+
+// Topics lists the topics of these kinds, strip by strip.
+func Topics(of ...Kind) []Topic {
+	var list []Topic
+	for _, k := range of {
+		for i := range k.Bank().Strips() {
+			list = append(list, Topic{k, i})
 		}
 	}
 	return list
-}
-
-// view is the desk as a dialect sees it when it has something to tell.
-type view struct {
-	board   *board
-	needles *needles
-}
-
-// step is where a fader stands, 0 to steps. The topic must be a fader's.
-func (v view) step(t topic) int { return v.board[bankOf[t.word]][t.index].step }
-
-// muted is the state of a switch. The topic must be a mute's.
-func (v view) muted(t topic) bool { return v.board[bankOf[t.word]][t.index].muted }
-
-// number is any value that is no switch and no name, in dB or dBFS, and a
-// compressor's ratio as it is. It may be minus infinity.
-func (v view) number(t topic) float64 {
-	switch t.word {
-	case inputFader, dcaFader, groupFader, mainFader:
-		return float64(stepGain(v.step(t)))
-	case groupThreshold:
-		return float64(squeezes[t.index].threshold)
-	case groupRatio:
-		return squeezes[t.index].ratio
-	case groupMakeUp:
-		return float64(squeezes[t.index].makeUp)
-	case inputLevel:
-		return float64(v.needles.input[t.index])
-	case groupLevelIn:
-		return float64(v.needles.groupIn[t.index])
-	case groupLevel:
-		return float64(v.needles.group[t.index])
-	case groupReduction:
-		return float64(v.needles.reduction[t.index])
-	case mainLevel:
-		return float64(v.needles.main)
-	}
-	return 0
 }

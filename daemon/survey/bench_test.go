@@ -6,13 +6,14 @@ import (
 	"time"
 
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 )
 
 // BenchmarkHear is the cost of looking at one packet of a desk's traffic.
 func BenchmarkHear(b *testing.B) {
-	for _, d := range practice.Dialects() {
+	for _, d := range practicetest.Dialects() {
 		b.Run(d.Name(), func(b *testing.B) {
-			script, err := practice.Service("ratchet")
+			script, err := practicetest.Service("ratchet")
 			if err != nil {
 				b.Fatal(err)
 			}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
 )
@@ -68,9 +69,9 @@ func checked(t testing.TB, draft string) {
 // TestSteadyTrafficAllocatesNothing holds the cost of looking to that of a desk's
 // traffic going by, since a daemon looks all the time.
 func TestSteadyTrafficAllocatesNothing(t *testing.T) {
-	for _, d := range practice.Dialects() {
+	for _, d := range practicetest.Dialects() {
 		t.Run(d.Name(), func(t *testing.T) {
-			script, err := practice.Service("ratchet")
+			script, err := practicetest.Service("ratchet")
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -99,8 +100,8 @@ func TestSteadyTrafficAllocatesNothing(t *testing.T) {
 }
 
 func FuzzSurvey(f *testing.F) {
-	for _, d := range practice.Dialects() {
-		script, err := practice.Service("ratchet")
+	for _, d := range practicetest.Dialects() {
+		script, err := practicetest.Service("ratchet")
 		if err != nil {
 			f.Fatal(err)
 		}

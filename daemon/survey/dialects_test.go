@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
 	"pawl/rules/desk"
@@ -25,7 +26,7 @@ var update = flag.Bool("update", false, "write the golden files anew")
 // all and the draft says so. The share found stands in a golden file.
 func TestDraftsOfDialects(t *testing.T) {
 	table := []string{"# Of the signals in each hand-written map, how many the draft hears with the same readings."}
-	dialects := practice.Dialects()
+	dialects := practicetest.Dialects()
 	table = append(table, make([]string, len(dialects))...)
 	t.Run("each", func(t *testing.T) {
 		for i, d := range dialects {
@@ -39,7 +40,7 @@ func TestDraftsOfDialects(t *testing.T) {
 }
 
 // draftOf drafts one dialect, and gives the line of the table of shares.
-func draftOf(t *testing.T, d practice.Dialect) string {
+func draftOf(t *testing.T, d practicetest.Dialect) string {
 	t.Helper()
 	lines := hand(printed)
 	s, g, talk := guided(t, practice.Play(played(t, lines), d, practice.Playing{}), lines)
@@ -100,7 +101,7 @@ type key struct {
 }
 
 // compare plays two services to both maps and holds their readings together.
-func compare(t *testing.T, d practice.Dialect, want, got *oscmap.Map, g *Guide) (right int, missing, wrong []string) {
+func compare(t *testing.T, d practicetest.Dialect, want, got *oscmap.Map, g *Guide) (right int, missing, wrong []string) {
 	t.Helper()
 	low := -math.MaxFloat64
 	if c, ok := g.found(inputStrip, zero); ok {
@@ -109,7 +110,7 @@ func compare(t *testing.T, d practice.Dialect, want, got *oscmap.Map, g *Guide) 
 	}
 	bad := map[desk.Signal]string{}
 	for _, name := range []string{"harbour-hall", "scene-change"} {
-		script, err := practice.Service(name)
+		script, err := practicetest.Service(name)
 		if err != nil {
 			t.Fatal(err)
 		}

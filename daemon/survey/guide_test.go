@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 )
 
 // bench is a small desk in a test's hand: two inputs, a meter, and a clock.
@@ -113,7 +114,7 @@ func TestGuideTalks(t *testing.T) {
 // What is asked about is still told apart, by what the moves have in common.
 func TestAnotherHand(t *testing.T) {
 	lines := hand(printed)
-	d := practice.Dialects()[0]
+	d := practicetest.Dialects()[0]
 	script := played(t, lines)
 	other := func(yield func(time.Duration, []byte) bool) {
 		n := 0
@@ -156,7 +157,7 @@ func TestFewMarks(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			lines := hand(c.marks)
-			_, g, _ := guided(t, practice.Play(played(t, lines), practice.Dialects()[0], practice.Playing{}), lines)
+			_, g, _ := guided(t, practice.Play(played(t, lines), practicetest.Dialects()[0], practice.Playing{}), lines)
 			f, ok := g.found(inputStrip, zero)
 			if !ok {
 				t.Fatal("the fader was not found")
@@ -189,7 +190,7 @@ func throwAbove(low float64) (all []point) {
 func TestNobodyPlays(t *testing.T) {
 	lines := hand(printed)
 	text := strings.Replace(minute, "play cajon, upright bass, ", "play ", 1)
-	d := practice.Dialects()[0]
+	d := practicetest.Dialects()[0]
 	s, g, _ := guided(t, practice.Play(playedAfter(t, text, lines), d, practice.Playing{}), lines)
 	draft := s.Draft(g, DraftOptions{})
 	right, missing, wrong := compare(t, d, load(t, d.Map()), load(t, []byte(draft)), g)

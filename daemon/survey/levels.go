@@ -110,12 +110,8 @@ func (d *drafter) level(e entry, m *meter, s strip, plain string) {
 	if unit != "dB" && unit != "tenths" {
 		e.value = d.values(m, s) + ", unit: " + unit
 	}
-	if plain == "dBFS" && m.offs > 0 && m.whole && !m.text {
-		least := math.MinInt32
-		if m.blob {
-			least = int(m.form.least())
-		}
-		e.value += fmt.Sprintf(", minus-infinity: %d", least)
+	if off := d.silence(m); plain == "dBFS" && off < 0 {
+		e.value += fmt.Sprintf(", minus-infinity: %d", int(off))
 	}
 	slots := m.slots()
 	if m.row {
@@ -141,6 +137,22 @@ func (d *drafter) values(m *meter, s strip) string {
 		return fmt.Sprintf("args: %d, each: %s:1-%d", m.arg, s, n)
 	}
 	return fmt.Sprintf("arg: %d", m.arg)
+}
+
+// silence is the whole number by which a meter says that it hears nothing, or 0. A
+// desk that has a number of its own for a closed fader uses it for silence too.
+func (d *drafter) silence(m *meter) float64 {
+	switch {
+	case !m.whole || m.text:
+		return 0
+	case m.offs > 0 && m.blob:
+		return m.form.least()
+	case m.offs > 0:
+		return math.MinInt32
+	case d.scaled && m.lo == d.scale.off:
+		return d.scale.off
+	}
+	return 0
 }
 
 // unitOf is what the numbers of a meter are in, and how that is known.

@@ -7,17 +7,18 @@ import (
 	"unicode/utf8"
 
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap/wire"
 )
 
 // TestTables looks at the table as it is drawn on narrow and on wide screens.
 func TestTables(t *testing.T) {
-	script, err := practice.Service("ratchet")
+	script, err := practicetest.Service("ratchet")
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, dialect := range []string{"harbour", "numbered"} {
-		d, err := practice.DialectNamed(dialect)
+		d, err := practicetest.DialectNamed(dialect)
 		if err != nil {
 			t.Fatal(err)
 		}

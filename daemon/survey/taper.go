@@ -24,6 +24,7 @@ type scale struct {
 	db    func(x float64) float64
 	low   float64 // the lowest mark; below it nothing is known
 	unit  float64 // how many of the desk's steps are a dB, 0 if they are not decibels
+	off   float64 // the number that means minus infinity, 0 if there is none
 }
 
 // near is how near a law of two numbers must come to so many marks. Two numbers
@@ -97,6 +98,7 @@ func decibels(marks []point, bottomAt float64) (scale, bool) {
 			said: fmt.Sprintf("The fader's numbers are %s: all %d marks fit within %.2f dB.", u.what, len(marks), w)}
 		// A number far below every mark is how this desk writes "closed".
 		if !math.IsInf(bottomAt, 0) && bottomAt == bottomAt && db(bottomAt) < min(marks[0].db-5, -60) {
+			sc.off = bottomAt
 			sc.value += ", minus-infinity: " + plainNumber(bottomAt)
 			sc.db = func(x float64) float64 {
 				if x == bottomAt {

@@ -144,3 +144,25 @@ func TestFitRefuses(t *testing.T) {
 		})
 	}
 }
+
+func TestSilence(t *testing.T) {
+	faders := drafter{scaled: true, scale: scale{off: -80000}}
+	for _, c := range []struct {
+		name string
+		m    meter
+		d    drafter
+		want float64
+	}{
+		{"the least of 32 bits", meter{whole: true, offs: 0.1, lo: -9000}, drafter{}, math.MinInt32},
+		{"the least of 16 bits in a blob", meter{whole: true, blob: true, offs: 0.1, form: form{layout: layout{size: 2}}}, drafter{}, math.MinInt16},
+		{"the faders' own number", meter{whole: true, lo: -80000}, faders, -80000},
+		{"a meter that was never silent", meter{whole: true, lo: -9000}, faders, 0},
+		{"a fader that has no such number", meter{whole: true, lo: -9000}, drafter{scaled: true}, 0},
+		{"floats can say it themselves", meter{offs: 0.1, lo: -80000}, faders, 0},
+		{"and so can texts", meter{whole: true, text: true, offs: 0.1, lo: -80000}, faders, 0},
+	} {
+		if got := c.d.silence(&c.m); got != c.want {
+			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
+		}
+	}
+}

@@ -63,6 +63,7 @@ func AppendMessage(dst []byte, address string, args ...any) ([]byte, error) {
 // it was: an element that is empty or not a multiple of four bytes, or a bundle
 // of more than MaxPacket bytes.
 func AppendBundle(dst []byte, at TimeTag, elements ...[]byte) ([]byte, error) {
+	// On an error dst is returned: out may share its memory, but lies past its end.
 	out := append(dst, bundleHead...)
 	out = binary.BigEndian.AppendUint64(out, uint64(at))
 	for i, element := range elements {

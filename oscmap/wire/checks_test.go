@@ -58,9 +58,6 @@ func showMessage(m *Message) string {
 	for args := m.Args(); args.Next(); {
 		words = append(words, showArg(args.Arg()))
 	}
-	if m.Time != Immediately {
-		words = append(words, fmt.Sprintf("@%016x", uint64(m.Time)))
-	}
 	return strings.Join(words, " ")
 }
 

@@ -3,7 +3,6 @@ package wire
 import (
 	"bytes"
 	"testing"
-	"time"
 )
 
 // The bytes of osc_examples.csv are those of OSC 1.0 (Wright, CNMAT, 26 March
@@ -67,24 +66,25 @@ func TestExampleStrings(t *testing.T) {
 }
 
 func TestExampleTimeTags(t *testing.T) {
+	// 1970 began 70 years and 17 leap days after 1900.
+	const unixEpoch TimeTag = 2208988800 << 32
 	for _, c := range []struct {
 		name string
-		want time.Time
+		want TimeTag
 	}{
-		{"timetag_immediate", time.Time{}},
-		{"timetag_unix_epoch", time.Unix(0, 0)},
-		{"timetag_unix_epoch_half", time.Unix(0, 5e8)},
+		{"timetag_immediate", Immediately},
+		{"timetag_unix_epoch", unixEpoch},
+		{"timetag_unix_epoch_half", unixEpoch + 1<<31},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			b := example(t, c.name)
 			args := Args{tags: []byte("t"), data: b}
 			args.Next()
-			tag := TimeTag(args.Arg().Bits)
-			if got := tag.Time(); !got.Equal(c.want) {
-				t.Errorf("got %v, want %v", got, c.want)
+			if got := TimeTag(args.Arg().Bits); got != c.want {
+				t.Errorf("got %x, want %x", got, c.want)
 			}
-			if got := TimeTagOf(c.want); got != tag {
-				t.Errorf("made %x, want %x", got, tag)
+			if made := inBundle(t, c.want); !bytes.Equal(made[len(bundleHead):], b) {
+				t.Errorf("made %x, want %x", made[len(bundleHead):], b)
 			}
 		})
 	}

@@ -23,8 +23,8 @@ const (
 	reasonCount
 )
 
-// words has a metric label and a sentence for each reason.
-var words = [reasonCount]struct{ label, text string }{
+// reasonTexts has a metric label and a sentence for each reason.
+var reasonTexts = [reasonCount]struct{ label, text string }{
 	0:                  {"none", "no fault"},
 	EmptyPacket:        {"empty_packet", "packet has no bytes"},
 	OddSize:            {"odd_size", "packet size is not a multiple of 4 bytes"},
@@ -46,11 +46,11 @@ func (r Reason) String() string {
 	if r >= reasonCount {
 		return "unknown_reason"
 	}
-	return words[r].label
+	return reasonTexts[r].label
 }
 
 // Reasons lists every reason, so that a metric can show each of them from the
-// start with a count of nought. The slice is the caller's own.
+// start with a count of 0. The slice is the caller's own.
 func Reasons() []Reason {
 	all := make([]Reason, 0, reasonCount-1)
 	for r := EmptyPacket; r < reasonCount; r++ {
@@ -70,7 +70,7 @@ func (f *Fault) Error() string {
 	if f.Reason >= reasonCount {
 		return "read packet: " + f.Reason.String()
 	}
-	return "read packet: " + words[f.Reason].text
+	return "read packet: " + reasonTexts[f.Reason].text
 }
 
 // faults holds the one Fault of each reason. They are made before any packet

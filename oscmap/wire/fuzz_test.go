@@ -27,10 +27,10 @@ func FuzzReader(f *testing.F) {
 		}
 		for r.Reset(packet); r.Next(); {
 			checkInside(t, packet, r.Message())
-			checkRewrite(t, packet[r.Offset():], r.Message())
+			checkRewrite(t, packet[r.element:], r.Message())
 		}
-		if r.Offset() > len(packet) {
-			t.Errorf("offset %d is past the end %d", r.Offset(), len(packet))
+		if r.element > len(packet) {
+			t.Errorf("offset %d is past the end %d", r.element, len(packet))
 		}
 		if !bytes.Equal(packet, before) {
 			t.Errorf("packet changed to %x", packet)

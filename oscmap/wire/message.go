@@ -12,9 +12,6 @@ type Message struct {
 	Untagged bool
 	// Data is the bytes of the arguments as they came, with their padding.
 	Data []byte
-	// Time is the time tag of the innermost bundle that holds the message,
-	// Immediately if there is none. It does not delay anything.
-	Time TimeTag
 
 	walk Args
 }
@@ -29,7 +26,7 @@ type Message struct {
 func (m *Message) Args() *Args {
 	// A value would read better, but a loop copies its variable each time round,
 	// and that took longer than reading the argument.
-	m.walk.tags, m.walk.data, m.walk.depth = m.Tags, m.Data, 0
+	m.walk.tags, m.walk.data, m.walk.tag, m.walk.at = m.Tags, m.Data, 0, 0
 	return &m.walk
 }
 
@@ -51,13 +48,15 @@ func (m *Message) Arg(index int) (Arg, bool) {
 }
 
 // read fills the message from an element that starts with "/" and whose size
-// is a multiple of four. It leaves Time alone. The reason is 0 if all is well.
+// is a multiple of four. The reason is 0 if all is well.
 func (m *Message) read(element []byte) Reason {
 	address, rest, reason := cutString(element)
 	if reason != 0 {
 		return reason
 	}
 	m.Address = address
+	// Whatever is left when the tags were left out is of a size and type that only
+	// the sender knows, so it is kept as it is.
 	if len(rest) == 0 || rest[0] != ',' {
 		m.Tags, m.Untagged, m.Data = nil, true, rest
 		return 0
@@ -71,10 +70,12 @@ func (m *Message) read(element []byte) Reason {
 	if reason != 0 {
 		return reason
 	}
+	// Some senders always send a buffer of one size, and what they did not fill is
+	// NUL. Anything else was meant as something, and we do not know as what.
 	if !zero(left) {
 		return BytesLeftOver
 	}
 	end := len(data) - len(left)
-	m.Data = data[:end:end]
+	m.Data = data[:end:end] // with no room behind, so that an append cannot reach into the packet
 	return 0
 }

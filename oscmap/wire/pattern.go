@@ -4,9 +4,9 @@ import (
 	"bytes"
 )
 
-// MaxPattern is the longest pattern that matches anything, in bytes. It bounds
+// maxPattern is the longest pattern that matches anything, in bytes. It bounds
 // what a hostile sender can make us do for each address of ours.
-const MaxPattern = 1024
+const maxPattern = 1024
 
 // IsPattern reports whether address holds any of ? * [ {, the characters that
 // begin something with a meaning in OSC 1.0. The others it reserves mean
@@ -34,13 +34,13 @@ func IsPattern(address []byte) bool {
 // the empty name between two slashes is matched by an empty one only.
 //
 // The work is bounded by the product of the two lengths whatever the pattern,
-// and Match allocates nothing. Patterns over MaxPattern and addresses of
+// and Match allocates nothing. Patterns over 1,024 bytes and addresses of
 // MaxPacket or more bytes match nothing.
 func Match(pattern, address []byte) bool {
 	if !IsPattern(pattern) {
 		return bytes.Equal(pattern, address)
 	}
-	if len(pattern) > MaxPattern || len(address) >= MaxPacket {
+	if len(pattern) > maxPattern || len(address) >= MaxPacket {
 		return false
 	}
 	for {
@@ -111,6 +111,8 @@ func matchFrom(here, next places, pattern, name []byte) bool {
 			here.step(&set, name)
 			pattern = rest
 		}
+		// Nothing that follows can match any more; most patterns that do not match
+		// end here, at their first letters.
 		if here.empty() {
 			return false
 		}

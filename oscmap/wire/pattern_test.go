@@ -97,8 +97,8 @@ func TestMatchLong(t *testing.T) {
 		{"many parts", strings.Repeat("/*", 500), strings.Repeat("/a", 500), true},
 		{"longest address", "/*b", "/" + strings.Repeat("a", MaxPacket-3) + "b", true},
 		{"address too long", "/*b", "/" + strings.Repeat("a", MaxPacket-2) + "b", false},
-		{"longest pattern", "/*" + strings.Repeat("a", MaxPattern-2), "/" + strings.Repeat("a", MaxPattern), true},
-		{"pattern too long", "/*" + strings.Repeat("a", MaxPattern-1), "/" + strings.Repeat("a", MaxPattern), false},
+		{"longest pattern", "/*" + strings.Repeat("a", maxPattern-2), "/" + strings.Repeat("a", maxPattern), true},
+		{"pattern too long", "/*" + strings.Repeat("a", maxPattern-1), "/" + strings.Repeat("a", maxPattern), false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if got := Match([]byte(c.pattern), []byte(c.address)); got != c.want {

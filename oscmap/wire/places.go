@@ -33,6 +33,8 @@ func (p places) first() int {
 // spread adds every place from the first to end: what a star does.
 func (p places) spread(end int) {
 	for i := p.first(); i <= end; {
+		// A word at a time: the longest name has 1,024 of them, and a pattern of a
+		// thousand stars would spread over each a thousand times.
 		if i%64 == 0 && end-i >= 63 {
 			p[i/64] = ^uint64(0)
 			i += 64
@@ -62,7 +64,7 @@ func (p places) step(set *charSet, name []byte) {
 }
 
 // stepAny sets next to the places that are reached from p past any one of the
-// strings, which commas part.
+// strings, separated by commas.
 func (p places) stepAny(next places, strings, name []byte) {
 	clear(next)
 	for more := true; more; {

@@ -22,16 +22,10 @@ type Reader struct {
 	element int // where the element in hand begins
 	root    bool
 	depth   int
-	open    [MaxDepth]bundle // the first depth of them enclose at
+	ends    [MaxDepth]int // of the bundles that the walk is inside, depth of them
 	message Message
 	skipped int
 	err     *Fault
-}
-
-// bundle is one that the walk is inside.
-type bundle struct {
-	end  int
-	time TimeTag
 }
 
 // Reset begins a new packet and forgets the last one, its messages and its
@@ -59,9 +53,9 @@ func (r *Reader) Next() bool {
 			r.at += size
 			switch reason := r.message.read(element); reason {
 			case 0:
-				r.message.Time = r.time()
 				return true
 			case UnknownTag:
+				// How long its arguments are is not known, but where the message ends is.
 				r.skipped++
 			default:
 				r.fail(reason)
@@ -94,10 +88,6 @@ func (r *Reader) Err() error {
 // is known, so the rest of the packet is still good.
 func (r *Reader) Skipped() int { return r.skipped }
 
-// Offset tells where in the packet the message in hand begins, in bytes. After
-// a fault it is where the faulty message or bundle begins.
-func (r *Reader) Offset() int { return r.element }
-
 // nextElement finds the next message or bundle: the packet itself, or what
 // follows the next size in the innermost bundle. It leaves at on its first byte.
 func (r *Reader) nextElement() (size int, ok bool) {
@@ -105,15 +95,16 @@ func (r *Reader) nextElement() (size int, ok bool) {
 		r.root = false
 		return len(r.packet), r.checkRoot()
 	}
-	for r.depth > 0 && r.at == r.open[r.depth-1].end {
+	// Several may end at one place, an inner bundle being the last of its outer.
+	for r.depth > 0 && r.at == r.ends[r.depth-1] {
 		r.depth--
 	}
 	if r.depth == 0 {
 		return 0, false
 	}
 	// Sizes are multiples of four throughout, so where one byte is left there are four.
-	r.element = r.at
-	left := r.open[r.depth-1].end - r.at - 4
+	r.element = r.at // for the fault, if there is one
+	left := r.ends[r.depth-1] - r.at - 4
 	declared := binary.BigEndian.Uint32(r.packet[r.at:])
 	if declared == 0 || declared%4 != 0 || uint64(declared) > uint64(left) {
 		return 0, r.fail(ElementSize)
@@ -143,20 +134,10 @@ func (r *Reader) enter(element []byte) {
 	case r.depth == MaxDepth:
 		r.fail(TooDeep)
 	default:
-		r.open[r.depth] = bundle{
-			end:  r.at + len(element),
-			time: TimeTag(binary.BigEndian.Uint64(element[len(bundleHead):])),
-		}
+		r.ends[r.depth] = r.at + len(element)
 		r.depth++
 		r.at += len(bundleHead) + 8
 	}
-}
-
-func (r *Reader) time() TimeTag {
-	if r.depth == 0 {
-		return Immediately
-	}
-	return r.open[r.depth-1].time
 }
 
 // fail ends the packet. It is always false, to be returned.

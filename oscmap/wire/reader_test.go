@@ -38,11 +38,11 @@ var packets = []struct{ name, packet, want string }{
 	{"two messages in a bundle", head + soon + "\x00\x00\x00\x08/a\x00\x00,T\x00\x00" + "\x00\x00\x00\x08/b\x00\x00,F\x00\x00",
 		"/a ,T T:1\n/b ,F F:0"},
 	{"time tag ahead is not waited for", head + "\xf0\x00\x00\x00\x00\x00\x00\x00" + "\x00\x00\x00\x08/a\x00\x00,T\x00\x00",
-		"/a ,T T:1 @f000000000000000"},
+		"/a ,T T:1"},
 	{"message after a nested bundle", head + "\x00\x00\x00\x02\x00\x00\x00\x00" +
 		"\x00\x00\x00\x1c" + head + "\x00\x00\x00\x01\x00\x00\x00\x00" + "\x00\x00\x00\x08/a\x00\x00,T\x00\x00" +
 		"\x00\x00\x00\x08/b\x00\x00,F\x00\x00",
-		"/a ,T T:1 @0000000100000000\n/b ,F F:0 @0000000200000000"},
+		"/a ,T T:1\n/b ,F F:0"},
 	{"unknown tag", "/a\x00\x00,x\x00\x00", "skipped 1"},
 	{"unknown tag between messages", head + soon + "\x00\x00\x00\x08/a\x00\x00,T\x00\x00" +
 		"\x00\x00\x00\x0c/x\x00\x00,?\x00\x00\x01\x02\x03\x04" + "\x00\x00\x00\x08/b\x00\x00,F\x00\x00",
@@ -160,14 +160,14 @@ func TestLargestPacket(t *testing.T) {
 	}
 }
 
-func TestOffset(t *testing.T) {
+func TestPlaceOfElements(t *testing.T) {
 	var r Reader
 	r.Reset([]byte(head + soon + "\x00\x00\x00\x08/a\x00\x00,T\x00\x00" + "\x00\x00\x00\x08/b\x00\x00,i\x00\x00"))
-	if !r.Next() || r.Offset() != 20 {
-		t.Errorf("message at %d, want 20", r.Offset())
+	if !r.Next() || r.element != 20 {
+		t.Errorf("message at %d, want 20", r.element)
 	}
-	if r.Next() || r.Offset() != 32 {
-		t.Errorf("fault at %d, want 32", r.Offset())
+	if r.Next() || r.element != 32 {
+		t.Errorf("fault at %d, want 32", r.element)
 	}
 }
 

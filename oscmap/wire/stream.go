@@ -21,17 +21,6 @@ const (
 	SLIP
 )
 
-// String names the framing.
-func (f Framing) String() string {
-	switch f {
-	case LengthPrefix:
-		return "length prefix"
-	case SLIP:
-		return "SLIP"
-	}
-	return "unknown framing"
-}
-
 // The bytes of SLIP, from RFC 1055.
 const (
 	slipEnd       = 0xc0
@@ -52,6 +41,8 @@ func AppendFrame(dst, packet []byte, f Framing) []byte {
 		dst = binary.BigEndian.AppendUint32(dst, uint32(len(packet)))
 		return append(dst, packet...)
 	}
+	// An END before as well as after, as RFC 1055 advises: whatever noise came on
+	// the line before this packet then ends as a frame of its own.
 	dst = append(dst, slipEnd)
 	for _, c := range packet {
 		switch c {
@@ -69,15 +60,15 @@ func AppendFrame(dst, packet []byte, f Framing) []byte {
 // Splitter cuts a stream into packets. It is used from one goroutine, and stops
 // allocating once its buffer has grown to the largest packet that came.
 type Splitter struct {
-	in      *bufio.Reader
-	framing Framing
-	max     int
-	frame   []byte // what has come of the frame; with LengthPrefix its size too
-	given   bool   // the frame has been given to the caller and is done with
-	escaped bool   // SLIP: the last byte was an escape
-	lost    bool   // SLIP: drop what comes up to the next END
-	dropped int
-	err     error
+	in       *bufio.Reader
+	framing  Framing
+	max      int
+	frame    []byte // what has come of the frame; with LengthPrefix its size too
+	given    bool   // the frame has been given to the caller and is done with
+	escaped  bool   // SLIP: the last byte was an escape
+	skipping bool   // SLIP: drop what comes up to the next END
+	dropped  int
+	err      error
 }
 
 // NewSplitter makes a Splitter that reads packets of at most max bytes from r;
@@ -118,7 +109,7 @@ func (s *Splitter) give(start int) ([]byte, error) {
 
 // ended says in which place an error of the reader met us.
 func (s *Splitter) ended(err error) error {
-	if err == io.EOF && (len(s.frame) > 0 || s.escaped || s.lost) {
+	if err == io.EOF && (len(s.frame) > 0 || s.escaped || s.skipping) {
 		return io.ErrUnexpectedEOF
 	}
 	return err
@@ -131,6 +122,8 @@ func (s *Splitter) nextLength() ([]byte, error) {
 		want := sizeBytes
 		if len(s.frame) >= sizeBytes {
 			size := binary.BigEndian.Uint32(s.frame)
+			// There is no mark to look for in such a stream, so one wrong size makes
+			// everything behind it unreadable.
 			if size%4 != 0 || uint64(size) > uint64(s.max) {
 				s.err = fmt.Errorf("read stream: %d: %w", int32(size), ErrFrameSize)
 				break
@@ -153,6 +146,8 @@ func (s *Splitter) nextLength() ([]byte, error) {
 
 // fill reads until the frame has want bytes. What came before an error stays.
 func (s *Splitter) fill(want int) error {
+	// nextLength has held want to max, so the size that a sender claims cannot
+	// make us set aside more than one packet.
 	s.frame = slices.Grow(s.frame, want-len(s.frame))
 	for len(s.frame) < want {
 		n, err := s.in.Read(s.frame[len(s.frame):want])
@@ -175,7 +170,7 @@ func (s *Splitter) nextSLIP() ([]byte, error) {
 			if s.end() {
 				return s.give(0)
 			}
-		case s.lost:
+		case s.skipping:
 		case s.escaped:
 			s.escaped = false
 			s.unescape(c)
@@ -190,10 +185,10 @@ func (s *Splitter) nextSLIP() ([]byte, error) {
 // end closes a SLIP frame and reports whether it is one to give.
 func (s *Splitter) end() bool {
 	if s.escaped {
-		s.drop()
+		s.drop() // RFC 1055 has no escaped END: the rest of the frame went missing
 	}
-	whole := !s.lost && len(s.frame) > 0
-	s.escaped, s.lost = false, false
+	whole := !s.skipping && len(s.frame) > 0
+	s.escaped, s.skipping = false, false
 	return whole
 }
 
@@ -219,6 +214,6 @@ func (s *Splitter) put(c byte) {
 // drop gives up the frame that is coming.
 func (s *Splitter) drop() {
 	s.frame = s.frame[:0]
-	s.lost = true
+	s.skipping = true
 	s.dropped++
 }

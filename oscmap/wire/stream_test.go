@@ -3,6 +3,7 @@ package wire
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 	"testing"
@@ -53,7 +54,7 @@ func TestSplit(t *testing.T) {
 			{"byte by byte", iotest.OneByteReader},
 			{"error with the last bytes", iotest.DataErrReader},
 		} {
-			t.Run(c.framing.String()+" "+c.name+" "+by.name, func(t *testing.T) {
+			t.Run(fmt.Sprint("framing ", c.framing, " ", c.name, " ", by.name), func(t *testing.T) {
 				s := NewSplitter(by.read(strings.NewReader(c.stream)), c.framing, 16)
 				if got := split(s); got != c.want {
 					t.Errorf("got  %q\nwant %q", got, c.want)
@@ -86,8 +87,8 @@ func split(s *Splitter) string {
 // TestSplitAfterDeadline reads on after an error that passes, which comes
 // between any two bytes.
 func TestSplitAfterDeadline(t *testing.T) {
-	for _, f := range []Framing{LengthPrefix, SLIP} {
-		t.Run(f.String(), func(t *testing.T) {
+	for name, f := range map[string]Framing{"length prefix": LengthPrefix, "SLIP": SLIP} {
+		t.Run(name, func(t *testing.T) {
 			want := []byte("\xc0\xdb\xdc\xddabcd")
 			stream := AppendFrame(AppendFrame(nil, want, f), want, f)
 			s := NewSplitter(&haltingReader{rest: stream}, f, 0)
@@ -121,14 +122,6 @@ func (r *haltingReader) Read(p []byte) (int, error) {
 	}
 	p[0], r.rest = r.rest[0], r.rest[1:]
 	return 1, nil
-}
-
-func TestFramingNames(t *testing.T) {
-	for f, want := range map[Framing]string{LengthPrefix: "length prefix", SLIP: "SLIP", 9: "unknown framing"} {
-		if got := f.String(); got != want {
-			t.Errorf("got %s, want %s", got, want)
-		}
-	}
 }
 
 // FuzzSplitter cuts data into packets, frames them and splits the stream again;

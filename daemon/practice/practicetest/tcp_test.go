@@ -1,4 +1,4 @@
-package practice
+package practicetest
 
 import (
 	"context"
@@ -8,12 +8,13 @@ import (
 	"time"
 
 	"pawl/daemon/link"
+	"pawl/daemon/practice"
 	"pawl/oscmap/wire"
 )
 
 // Over a real TCP socket, without waiting for anything but packets.
 func TestStreamedDesk(t *testing.T) {
-	d, err := New(Options{Clock: link.Clock{Started: time.Now()}, Dialect: streamed{}})
+	d, err := NewDesk(practice.Options{Clock: link.Clock{Started: time.Now()}}, streamed{}, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,8 +28,8 @@ func TestStreamedDesk(t *testing.T) {
 	}
 	defer conn.Close()
 	conn.SetDeadline(time.Now().Add(10 * time.Second))
-	conn.Write(wire.AppendFrame(nil, message("/stay"), wire.SLIP))
-	conn.Write(wire.AppendFrame(nil, message("/from/the/top"), wire.SLIP))
+	conn.Write(wire.AppendFrame(nil, practice.Message("/stay"), wire.SLIP))
+	conn.Write(wire.AppendFrame(nil, practice.Message("/from/the/top"), wire.SLIP))
 	seen := map[string]bool{}
 	split := wire.NewSplitter(conn, wire.SLIP, 0)
 	// 16 inputs of 2, 4 DCAs, 4 groups of 4, the main, 4 numbers of cuts, 5 meters.
@@ -56,7 +57,7 @@ func TestStreamedDesk(t *testing.T) {
 
 // Somebody who never reads must not hold the desk up, nor keep it from ending.
 func TestDeafListener(t *testing.T) {
-	d, err := New(Options{Clock: link.Clock{Started: time.Now(), Speed: 2000}, Dialect: streamed{}, Loop: true})
+	d, err := NewDesk(practice.Options{Clock: link.Clock{Started: time.Now(), Speed: 2000}, Loop: true}, streamed{}, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -71,7 +72,7 @@ func TestDeafListener(t *testing.T) {
 	conn.SetDeadline(time.Now().Add(3 * time.Minute))
 	// Writing goes on until the desk has hung up.
 	for err == nil {
-		_, err = conn.Write(wire.AppendFrame(nil, message("/stay"), wire.SLIP))
+		_, err = conn.Write(wire.AppendFrame(nil, practice.Message("/stay"), wire.SLIP))
 	}
 	if ne, ok := err.(net.Error); ok && ne.Timeout() {
 		t.Errorf("the desk has not hung up on somebody deaf: %v", err)

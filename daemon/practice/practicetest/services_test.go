@@ -1,10 +1,13 @@
-package practice
+package practicetest
 
 import (
+	"os"
 	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"pawl/daemon/practice"
 )
 
 func TestServices(t *testing.T) {
@@ -15,7 +18,10 @@ func TestServices(t *testing.T) {
 	}
 	for _, name := range Services() {
 		t.Run(name, func(t *testing.T) {
-			s := service(t, name)
+			s, err := Service(name)
+			if err != nil {
+				t.Fatal(err)
+			}
 			if name != "harbour-hall" && (s.Length < 2*time.Minute || s.Length > 4*time.Minute) {
 				t.Errorf("lasts %v, want 2 to 4 minutes", s.Length)
 			}
@@ -26,7 +32,7 @@ func TestServices(t *testing.T) {
 			}
 		})
 	}
-	if !service(t, "harbour-hall").Loops {
+	if !practice.HarbourHall().Loops {
 		t.Error("the demo's service does not say that it loops")
 	}
 }
@@ -40,7 +46,7 @@ func TestNoSuchService(t *testing.T) {
 // The three ratchets differ in how they are told and in nothing else.
 func TestRatchetsAreOneService(t *testing.T) {
 	body := func(name string) string {
-		src, err := services.ReadFile("services/" + name + ".txt")
+		src, err := os.ReadFile(testdata("services", name+".txt"))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -5,20 +5,20 @@ import (
 	"math/bits"
 )
 
-// layout is how the bytes of an argument lie in a packet. Zero is the layout of
+// storage is how an argument is kept in a packet. Zero is the storage of
 // a tag that OSC 1.0 does not have.
-type layout uint8
+type storage uint8
 
 const (
-	nothing  layout = iota + 1 // the tag says it all
-	word                       // four bytes, the highest first
-	twoWords                   // eight
-	text                       // characters, a NUL, NULs to a multiple of four
-	blob                       // a size, so many bytes, NULs to a multiple of four
+	nothing  storage = iota + 1 // the tag says it all
+	word                        // four bytes, the highest first
+	twoWords                    // eight
+	text                        // characters, a NUL, NULs to a multiple of four
+	blob                        // a size, so many bytes, NULs to a multiple of four
 )
 
-// layouts has the type tags of OSC 1.0, brackets aside.
-var layouts = [256]layout{
+// storages has the type tags of OSC 1.0, brackets aside.
+var storages = [256]storage{
 	'T': nothing, 'F': nothing, 'N': nothing, 'I': nothing,
 	'i': word, 'f': word, 'c': word, 'r': word, 'm': word,
 	'h': twoWords, 'd': twoWords, 't': twoWords,
@@ -29,6 +29,7 @@ var layouts = [256]layout{
 // skipAll goes past the arguments that tags promise, so that whoever walks them
 // afterwards may rely on every one. It gives what is left of data.
 func skipAll(tags, data []byte) (rest []byte, reason Reason) {
+	// A count is enough, because OSC has one kind of bracket.
 	depth := 0
 	for _, tag := range tags {
 		switch tag {
@@ -51,7 +52,7 @@ func skipAll(tags, data []byte) (rest []byte, reason Reason) {
 }
 
 func skip(tag byte, data []byte) (rest []byte, reason Reason) {
-	switch layouts[tag] {
+	switch storages[tag] {
 	case nothing:
 		return data, 0
 	case word:

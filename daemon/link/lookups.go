@@ -5,20 +5,20 @@ import (
 	"net/netip"
 )
 
-// names looks the desk's name up whenever it is asked to, in a goroutine of its
+// lookups looks the desk's name up whenever it is asked to, in a goroutine of its
 // own, since a look-up may take seconds and the asks must not wait for it. A nil
-// names is for a desk whose address is known: it never finds anything.
-type names struct {
+// lookups is for a desk whose address is known: it never finds anything.
+type lookups struct {
 	wanted  chan struct{}     // holds one; a full channel means that a look-up will follow
 	results chan []netip.Addr // holds one; the finder waits for it to be read
 }
 
-func newNames() *names {
-	return &names{wanted: make(chan struct{}, 1), results: make(chan []netip.Addr, 1)}
+func newLookups() *lookups {
+	return &lookups{wanted: make(chan struct{}, 1), results: make(chan []netip.Addr, 1)}
 }
 
 // run looks up until ctx ends.
-func (n *names) run(ctx context.Context, find func(context.Context) ([]netip.Addr, error)) {
+func (n *lookups) run(ctx context.Context, find func(context.Context) ([]netip.Addr, error)) {
 	for {
 		select {
 		case <-ctx.Done():
@@ -37,7 +37,7 @@ func (n *names) run(ctx context.Context, find func(context.Context) ([]netip.Add
 	}
 }
 
-func (n *names) ask() {
+func (n *lookups) ask() {
 	if n == nil {
 		return
 	}
@@ -47,7 +47,7 @@ func (n *names) ask() {
 	}
 }
 
-func (n *names) found() <-chan []netip.Addr {
+func (n *lookups) found() <-chan []netip.Addr {
 	if n == nil {
 		return nil
 	}

@@ -6,8 +6,10 @@ import (
 	"time"
 )
 
-// hear takes one packet in, from the reader's goroutine only.
-func (l *Link) hear(at time.Duration, from netip.AddrPort, data []byte) {
+// receive takes one packet in, from the reader's goroutine only.
+func (l *Link) receive(at time.Duration, from netip.AddrPort, data []byte) {
+	// A socket for both kinds of address names an IPv4 sender in IPv6, which would be
+	// equal to nothing that was looked up.
 	from = netip.AddrPortFrom(from.Addr().Unmap(), from.Port())
 	if !l.admit(at, from, len(data)) {
 		return
@@ -46,7 +48,7 @@ func (l *Link) admit(at time.Duration, from netip.AddrPort, size int) bool {
 // believed reports whether a packet is from the desk. The caller holds mu.
 func (l *Link) believed(from netip.AddrPort) bool {
 	if l.opts.Desk == "" {
-		return true
+		return true // a desk that always sends to one port may come from anywhere
 	}
 	return slices.Contains(l.believe, from.Addr()) && (l.opts.AnyPort || from.Port() == l.desk.port)
 }
@@ -55,6 +57,7 @@ func (l *Link) believed(from netip.AddrPort) bool {
 func (l *Link) welcome() {
 	switch {
 	case l.greeted:
+		// A new stream was asked everything when it was made.
 		l.greeted = false
 	case l.status.Phase == Quiet:
 		l.owed = max(l.owed, owedReturn)
@@ -70,8 +73,8 @@ func (l *Link) welcome() {
 	}
 }
 
-// judge notices silence.
-func (l *Link) judge(now time.Duration) {
+// noticeSilence tells that the desk has been silent for too long, once.
+func (l *Link) noticeSilence(now time.Duration) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if now-l.since < l.opts.StaleAfter {
@@ -100,8 +103,8 @@ func (l *Link) lastHeard() (at time.Duration, hearing bool) {
 	return l.since, l.status.Phase == Hearing
 }
 
-// greet gives what a desk that was heard again is owed, once.
-func (l *Link) greet() greeting {
+// takeOwed gives what a desk that was heard again is owed, once.
+func (l *Link) takeOwed() greeting {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	owed := l.owed

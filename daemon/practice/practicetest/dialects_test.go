@@ -1,11 +1,14 @@
-package practice
+package practicetest
 
 import (
+	"iter"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"pawl/daemon/practice"
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
 	"pawl/rules/desk"
@@ -33,26 +36,64 @@ expect nothing
 30s  unmute dca brass, group brass
 `
 
-var signalOf = map[desk.Signal]word{
-	desk.InputName: inputName, desk.InputFader: inputFader, desk.InputMute: inputMute, desk.InputLevel: inputLevel,
-	desk.DCAFader: dcaFader, desk.DCAMute: dcaMute, desk.GroupFader: groupFader, desk.GroupMute: groupMute,
-	desk.GroupThreshold: groupThreshold, desk.GroupRatio: groupRatio, desk.GroupMakeUp: groupMakeUp,
-	desk.GroupLevelIn: groupLevelIn, desk.GroupLevel: groupLevel, desk.GroupReduction: groupReduction,
-	desk.MainFader: mainFader, desk.MainMute: mainMute, desk.MainLevel: mainLevel,
+var kindOf = map[desk.Signal]practice.Kind{
+	desk.InputName: practice.InputName, desk.InputFader: practice.InputFader, desk.InputMute: practice.InputMute, desk.InputLevel: practice.InputLevel,
+	desk.DCAFader: practice.DCAFader, desk.DCAMute: practice.DCAMute, desk.GroupFader: practice.GroupFader, desk.GroupMute: practice.GroupMute,
+	desk.GroupThreshold: practice.GroupThreshold, desk.GroupRatio: practice.GroupRatio, desk.GroupMakeUp: practice.GroupMakeUp,
+	desk.GroupLevelIn: practice.GroupLevelIn, desk.GroupLevel: practice.GroupLevel, desk.GroupReduction: practice.GroupReduction,
+	desk.MainFader: practice.MainFader, desk.MainMute: practice.MainMute, desk.MainLevel: practice.MainLevel,
 }
 
 func roster() *desk.Roster {
-	r := &desk.Roster{DCAs: dcaNames, Groups: groupNames}
-	for _, s := range seats {
-		r.Inputs = append(r.Inputs, desk.Input{Name: s.name})
+	r := &desk.Roster{}
+	for _, t := range practice.Topics(practice.InputName) {
+		r.Inputs = append(r.Inputs, desk.Input{Name: t.Strip()})
+	}
+	for _, t := range practice.Topics(practice.DCAFader) {
+		r.DCAs = append(r.DCAs, t.Strip())
+	}
+	for _, t := range practice.Topics(practice.GroupFader) {
+		r.Groups = append(r.Groups, t.Strip())
 	}
 	return r
 }
 
+// truth is a dialect that says nothing, at every tick, and keeps what it sees: a
+// second playing of a script beside the one under test.
+type truth struct {
+	view practice.View
+	at   time.Duration
+	next func() (time.Duration, []byte, bool)
+}
+
+func newTruth(t *testing.T, s *practice.Script, how practice.Playing) *truth {
+	tr := &truth{at: -1}
+	var stop func()
+	tr.next, stop = iter.Pull2(practice.Play(s, tr, how))
+	t.Cleanup(stop)
+	return tr
+}
+
+// until goes on to what the desk is at a moment.
+func (tr *truth) until(at time.Duration) {
+	for more := true; more && tr.at < at; {
+		tr.at, _, more = tr.next()
+	}
+}
+
+func (tr *truth) Tell(v practice.View, _ []practice.Topic, say func([]byte)) {
+	tr.view = v
+	say(nil)
+}
+
+func (*truth) Meters(practice.View, func([]byte)) {}
+
+func (*truth) Hear(*wire.Message) practice.Request { return practice.Request{} }
+
 // Every dialect is heard through its own map. Whatever comes out must be what
 // the desk is at that very moment, and all of the desk must come out.
 func TestDialectsTellTheSameDesk(t *testing.T) {
-	script, err := ParseScript("every-knob.txt", []byte(everyKnob))
+	script, err := practice.ParseScript("every-knob.txt", []byte(everyKnob))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,14 +107,12 @@ func TestDialectsTellTheSameDesk(t *testing.T) {
 				t.Errorf("the map says %s, the desk speaks %s", got, d.Transport())
 			}
 			h := m.NewHearer()
-			truth := newPerformance(script, 5, false)
-			last := map[topic]float64{}
+			tr := newTruth(t, script, practice.Playing{Seed: 5})
+			last := map[practice.Topic]float64{}
 			var reader wire.Reader
 			var readings []desk.Reading
-			for at, packet := range Play(script, d, Playing{Seed: 5}) {
-				for tickTime(truth.tick) <= at {
-					truth.step()
-				}
+			for at, packet := range practice.Play(script, d, practice.Playing{Seed: 5}) {
+				tr.until(at)
 				readings = readings[:0]
 				for reader.Reset(packet); reader.Next(); {
 					readings = h.Hear(readings, at, reader.Message())
@@ -82,11 +121,11 @@ func TestDialectsTellTheSameDesk(t *testing.T) {
 					t.Fatalf("at %v: %v in %q", at, err, packet)
 				}
 				for _, r := range readings {
-					compare(t, truth, r)
-					last[topic{signalOf[r.Signal], r.Index}] = r.Value
+					compare(t, tr, r)
+					last[practice.Topic{Kind: kindOf[r.Signal], Index: r.Index}] = r.Value
 				}
 			}
-			everythingTold(t, d, truth, last)
+			everythingTold(t, d, tr, last)
 			if c := h.Counts(); c.Unmapped > 0 {
 				t.Errorf("%d messages were not understood, the last to %s", c.Unmapped, h.LastUnmapped())
 			}
@@ -95,46 +134,39 @@ func TestDialectsTellTheSameDesk(t *testing.T) {
 }
 
 // compare holds one reading against the desk, to what the dialect rounds to.
-func compare(t *testing.T, p *performance, r desk.Reading) {
+func compare(t *testing.T, tr *truth, r desk.Reading) {
 	t.Helper()
-	about := topic{signalOf[r.Signal], r.Index}
-	v := view{p.board, p.needles}
-	want := v.number(about)
-	switch about.word {
-	case inputName:
-		if r.Text != seats[r.Index].name {
-			t.Errorf("at %v: input %d is called %q, want %q", r.At, r.Index+1, r.Text, seats[r.Index].name)
+	about := practice.Topic{Kind: kindOf[r.Signal], Index: r.Index}
+	if about.Kind == practice.InputName {
+		if r.Text != about.Strip() {
+			t.Errorf("at %v: input %d is called %q, want %q", r.At, r.Index+1, r.Text, about.Strip())
 		}
 		return
-	case inputMute, dcaMute, groupMute, mainMute:
-		want = float64(oneIf(v.muted(about)))
 	}
-	if r.Value != want && !(math.Abs(r.Value-want) <= 0.0051) {
+	if want := tr.view.Number(about); r.Value != want && !(math.Abs(r.Value-want) <= 0.0051) {
 		t.Errorf("at %v: %v %d is %v, want %v", r.At, r.Signal, r.Index+1, r.Value, want)
 	}
 }
 
 // everythingTold asks that each topic was told, and each setting as it ended.
-func everythingTold(t *testing.T, d Dialect, p *performance, last map[topic]float64) {
+func everythingTold(t *testing.T, d Dialect, tr *truth, last map[practice.Topic]float64) {
 	t.Helper()
-	for _, about := range append(settings(), meters()...) {
+	for _, about := range append(practice.Settings(), practice.Meters()...) {
 		got, ok := last[about]
-		if !ok {
+		switch {
+		case !ok && about.Kind == practice.InputName && d.Name() == "spoken":
 			// Whoever speaks of strips by their names has no need to tell the names.
-			if about.word != inputName || d.Name() != "spoken" {
-				t.Errorf("nothing tells %+v", about)
-			}
-			continue
-		}
-		if about.word < firstMeter && about.word != inputName {
-			compare(t, p, desk.Reading{Signal: reverse(about.word), Index: about.index, Value: got, At: time.Hour})
+		case !ok:
+			t.Errorf("nothing tells %+v", about)
+		case about.Kind != practice.InputName && slices.Contains(practice.Settings(), about):
+			compare(t, tr, desk.Reading{Signal: signalOf(about.Kind), Index: about.Index, Value: got, At: time.Hour})
 		}
 	}
 }
 
-func reverse(w word) desk.Signal {
-	for s, x := range signalOf {
-		if x == w {
+func signalOf(k practice.Kind) desk.Signal {
+	for s, x := range kindOf {
+		if x == k {
 			return s
 		}
 	}
@@ -164,13 +196,13 @@ func TestDesksUnderstandTheirAsks(t *testing.T) {
 			var reader wire.Reader
 			for _, ask := range m.Asks() {
 				reader.Reset(ask.Packet())
-				if !reader.Next() || d.hear(reader.Message()) == (request{}) {
+				if !reader.Next() || d.Hear(reader.Message()) == (practice.Request{}) {
 					t.Errorf("%v is nothing to the desk", ask)
 				}
 			}
-			for _, packet := range [][]byte{message("/in/1/throw", float32(1)), message("/tell/line/1/set", 0), message("/nothing")} {
+			for _, packet := range [][]byte{practice.Message("/in/1/throw", float32(1)), practice.Message("/tell/thread/1/set", 0), practice.Message("/nothing")} {
 				reader.Reset(packet)
-				if !reader.Next() || d.hear(reader.Message()) != (request{}) {
+				if !reader.Next() || d.Hear(reader.Message()) != (practice.Request{}) {
 					t.Errorf("%q is something to the desk", packet)
 				}
 			}
@@ -185,9 +217,9 @@ func TestRotaKeepsToTheMap(t *testing.T) {
 	if faults.Wrong() {
 		t.Fatal(faults)
 	}
-	asked := map[topic]int{}
-	for tick := range int64(10 * ticksPerSecond) {
-		for _, about := range (polled{}).rota(tick) {
+	asked := map[practice.Topic]int{}
+	for tick := range int64(10 * 60) {
+		for _, about := range (polled{}).Rota(tick) {
 			asked[about]++
 		}
 	}
@@ -195,7 +227,7 @@ func TestRotaKeepsToTheMap(t *testing.T) {
 	for _, ask := range m.Asks() {
 		reader.Reset(ask.Packet())
 		reader.Next()
-		about := polled{}.hear(reader.Message()).topic
+		about := polled{}.Hear(reader.Message()).Topic
 		// Once more at the beginning, unless its turn comes first.
 		if got, want := asked[about], int(10*time.Second/ask.Every); got != want && got != want+1 {
 			t.Errorf("%v is asked %d times in ten seconds, want %d and one at the beginning", ask, got, want)

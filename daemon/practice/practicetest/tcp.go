@@ -1,4 +1,4 @@
-package practice
+package practicetest
 
 import (
 	"errors"
@@ -7,11 +7,12 @@ import (
 	"net/netip"
 	"sync"
 
+	"pawl/daemon/practice"
 	"pawl/oscmap/wire"
 )
 
 // tcpSocket is a desk's port for streams: any number of conversations, each
-// with a goroutine that reads and one that writes. serve waits for them all.
+// with a goroutine that reads and one that writes. Serve waits for them all.
 type tcpSocket struct {
 	listener net.Listener
 	framing  wire.Framing
@@ -21,6 +22,9 @@ type tcpSocket struct {
 	ended bool                     // guarded by mu
 }
 
+// most is how many conversations a desk puts up with.
+const most = 16
+
 // talk is one conversation.
 type talk struct {
 	conn net.Conn
@@ -28,7 +32,7 @@ type talk struct {
 	out chan []byte
 }
 
-func openTCP(address string, framing wire.Framing) (socket, error) {
+func openTCP(address string, framing wire.Framing) (practice.Socket, error) {
 	l, err := net.Listen("tcp", address)
 	if err != nil {
 		return nil, fmt.Errorf("practice desk: listen on %s: %w; another desk may be running: use a free port, or 0 for any", address, err)
@@ -36,9 +40,9 @@ func openTCP(address string, framing wire.Framing) (socket, error) {
 	return &tcpSocket{listener: l, framing: framing, talks: map[netip.AddrPort]*talk{}}, nil
 }
 
-func (s *tcpSocket) addr() netip.AddrPort { return s.listener.Addr().(*net.TCPAddr).AddrPort() }
+func (s *tcpSocket) Addr() netip.AddrPort { return s.listener.Addr().(*net.TCPAddr).AddrPort() }
 
-func (s *tcpSocket) serve(d Dialect, asks chan<- asked) error {
+func (s *tcpSocket) Serve(heard func(netip.AddrPort, []byte)) error {
 	var talking sync.WaitGroup
 	defer talking.Wait()
 	for {
@@ -47,15 +51,15 @@ func (s *tcpSocket) serve(d Dialect, asks chan<- asked) error {
 			return nil
 		}
 		if err != nil {
-			s.close()
+			s.Close()
 			return fmt.Errorf("practice desk: accept: %w", err)
 		}
 		t := &talk{conn, make(chan []byte, 4096)}
 		from := conn.RemoteAddr().(*net.TCPAddr).AddrPort()
 		if !s.begin(from, t) {
-			continue
+			continue // and begin has hung up
 		}
-		talking.Go(func() { s.read(from, t, d, asks) })
+		talking.Go(func() { s.read(from, t, heard) })
 		talking.Go(t.write)
 	}
 }
@@ -64,7 +68,7 @@ func (s *tcpSocket) serve(d Dialect, asks chan<- asked) error {
 func (s *tcpSocket) begin(from netip.AddrPort, t *talk) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.ended || len(s.talks) == mostListeners {
+	if s.ended || len(s.talks) == most {
 		t.conn.Close()
 		return false
 	}
@@ -72,15 +76,14 @@ func (s *tcpSocket) begin(from netip.AddrPort, t *talk) bool {
 	return true
 }
 
-// read takes asks until the conversation is over, and then ends its writing.
-func (s *tcpSocket) read(from netip.AddrPort, t *talk, d Dialect, asks chan<- asked) {
-	var r wire.Reader
+// read hands packets on until the conversation is over, and then ends its writing.
+func (s *tcpSocket) read(from netip.AddrPort, t *talk, heard func(netip.AddrPort, []byte)) {
 	for split := wire.NewSplitter(t.conn, s.framing, 0); ; {
 		packet, err := split.Next()
 		if err != nil {
 			break
 		}
-		takeAsks(&r, d, from, packet, asks)
+		heard(from, packet)
 	}
 	t.conn.Close()
 	s.mu.Lock()
@@ -97,7 +100,7 @@ func (t *talk) write() {
 	}
 }
 
-func (s *tcpSocket) send(to netip.AddrPort, packet []byte) {
+func (s *tcpSocket) Send(to netip.AddrPort, packet []byte) {
 	frame := wire.AppendFrame(nil, packet, s.framing)
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -108,11 +111,12 @@ func (s *tcpSocket) send(to netip.AddrPort, packet []byte) {
 	select {
 	case t.out <- frame:
 	default:
+		// Waiting here would let one listener who does not read stop the desk for all.
 		t.conn.Close()
 	}
 }
 
-func (s *tcpSocket) hangUp() {
+func (s *tcpSocket) HangUp() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	for _, t := range s.talks {
@@ -120,10 +124,10 @@ func (s *tcpSocket) hangUp() {
 	}
 }
 
-func (s *tcpSocket) close() {
+func (s *tcpSocket) Close() {
 	s.listener.Close()
 	s.mu.Lock()
 	s.ended = true
 	s.mu.Unlock()
-	s.hangUp()
+	s.HangUp()
 }

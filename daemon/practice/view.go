@@ -1,0 +1,57 @@
+package practice
+
+// View is the desk as a dialect sees it when it has something to tell. It holds
+// until the desk's next tick and is for the goroutine that was given it.
+type View struct {
+	board   *board
+	needles *needles
+}
+
+// Step is where a fader stands, from 0 at the bottom to 4,000 at the top. The
+// topic must be a fader's.
+func (v View) Step(t Topic) int { return v.strip(t).step }
+
+// Muted is the state of a switch. The topic must be a mute's.
+func (v View) Muted(t Topic) bool { return v.strip(t).muted }
+
+func (v View) strip(t Topic) strip { return v.board[t.Kind.Bank()][t.Index] }
+
+// Number is any value but a name, in the unit of its kind: 1 for a mute that is
+// on and 0 for one that is off. Gains and levels may be minus infinity.
+func (v View) Number(t Topic) float64 {
+	switch t.Kind {
+	case InputMute, DCAMute, GroupMute, MainMute:
+		if v.Muted(t) {
+			return 1
+		}
+		return 0
+	case InputFader, DCAFader, GroupFader, MainFader:
+		return float64(stepGain(v.Step(t)))
+	case GroupThreshold:
+		return float64(squeezes[t.Index].threshold)
+	case GroupRatio:
+		return squeezes[t.Index].ratio
+	case GroupMakeUp:
+		return float64(squeezes[t.Index].makeUp)
+	case InputLevel:
+		return float64(v.needles.input[t.Index])
+	case GroupLevelIn:
+		return float64(v.needles.groupIn[t.Index])
+	case GroupLevel:
+		return float64(v.needles.group[t.Index])
+	case GroupReduction:
+		return float64(v.needles.reduction[t.Index])
+	case MainLevel:
+		return float64(v.needles.main)
+	}
+	return 0
+}
+
+// Row is the number of every strip of the bank, as desks send meters.
+func (v View) Row(k Kind) []float64 {
+	row := make([]float64, k.Bank().Strips())
+	for i := range row {
+		row[i] = v.Number(Topic{k, i})
+	}
+	return row
+}
