@@ -244,7 +244,7 @@ desk: another desk
 link:
   desk-port: 10700
   ask:
-    - {send: /listen, args: [{int: 90}], every: 25s}
+    - {send: /listen, args: [{int: 90}], every: 25s, moves-nothing-because: "the practice desk only tells"}
     - {send: /tell/all, on: connect}
 signals:
   - {hear: "/berth/{input:1-1}/level", is: input.fader, value: {arg: 0, unit: dB}}

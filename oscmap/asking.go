@@ -15,12 +15,28 @@ import (
 )
 
 const (
-	maxAsks  = 4096
 	minEvery = 50 * time.Millisecond
+
+	// maxAsks is more than any desk has to be asked: four things of each of a
+	// thousand strips.
+	maxAsks = 4096
+
+	// maxRate is how many messages a second all asks of a map may come to. A desk of
+	// 64 inputs that must be asked for each level ten times a second and for each
+	// fader four times needs 900, or 50 kB/s with the headers. More is a slip in a
+	// time, and the desk that has to answer would have less time for its own work.
+	maxRate = 1000
 )
+
+// volume is how much the asks so far come to.
+type volume struct {
+	asks int
+	rate float64 // a second
+}
 
 // asks compiles everything that may be sent.
 func (c *checker) asks() {
+	c.controls = c.m.controls()
 	for i := range c.file.Link.Ask {
 		c.ask(&c.file.Link.Ask[i])
 	}
@@ -38,19 +54,37 @@ func (c *checker) ask(a *askPart) {
 		c.wrong(a.Send.Place, hint, "%s", fault)
 	case p.isOpen():
 		c.wrong(a.Send.Place, "", "{any}, {value} and names cannot be sent")
+	case len(a.Args) > 0 && strings.ContainsAny(a.Send.V, "?*[]"):
+		c.wrong(a.Send.Place, "write the address out; {input}, {dca} and {group} make one ask for each",
+			"arguments to a pattern: they would go to whatever it meets on the desk")
 	}
 	strips := c.askStrips(a, &p)
-	if len(c.faults) > before || c.doubtful(a.Place) {
+	if len(c.faults) > before || c.doubtful(a.Place) || !c.bearable(a, strips, model) {
 		return
 	}
-	total := 1
+	c.expandAsk(a, &p, strips, model)
+}
+
+// bearable adds an ask to what the map sends in all, and reports whether that is
+// still little enough. It is said once, of the ask that goes beyond.
+func (c *checker) bearable(a *askPart, strips []askStrip, model Ask) bool {
+	before, n := c.sent, 1
 	for _, s := range strips {
-		if total *= s.span.n; total > maxAsks {
-			c.wrong(a.Send.Place, "", "more than %d messages from one ask", maxAsks)
-			return
+		n = min(n*s.span.n, maxAsks+1)
+	}
+	c.sent.asks += n
+	for _, every := range []time.Duration{model.Every, model.AfterSilence} {
+		if every > 0 {
+			c.sent.rate += float64(n) * float64(time.Second) / float64(every)
 		}
 	}
-	c.expandAsk(a, &p, strips, model)
+	if before.asks <= maxAsks && c.sent.asks > maxAsks {
+		c.wrong(a.Place, "ask for fewer strips, or of each for less", "with this ask there are more than %d in the map", maxAsks)
+	}
+	if before.rate <= maxRate && c.sent.rate > maxRate {
+		c.wrong(a.Place, "ask less often, or for fewer strips", "with this ask the map asks %.4g times a second; want at most %d", c.sent.rate, maxRate)
+	}
+	return c.sent.asks <= maxAsks
 }
 
 // timing reads when an ask is due. One that does not say is sent whenever the
@@ -107,13 +141,17 @@ func (c *checker) askStrips(a *askPart, p *path) (strips []askStrip) {
 // expandAsk makes one ask for each combination of the indices.
 func (c *checker) expandAsk(a *askPart, p *path, strips []askStrip, model Ask) {
 	at, said := map[desk.Strip]string{}, false
+	var unproved []string
 	var count func(i int)
 	count = func(i int) {
 		if said {
 			return
 		}
 		if i == len(strips) {
-			said = !c.makeAsk(a, p, at, model)
+			address := p.filled(at)
+			if said = !c.makeAsk(a, address, at, model); !said && len(a.Args) > 0 && !c.onlyMeters(address) {
+				unproved = append(unproved, c.m.asks[len(c.m.asks)-1].text)
+			}
 			return
 		}
 		for k := range strips[i].span.n {
@@ -121,12 +159,14 @@ func (c *checker) expandAsk(a *askPart, p *path, strips []askStrip, model Ask) {
 			count(i + 1)
 		}
 	}
-	count(0)
+	if count(0); !said {
+		c.vouched(a, unproved)
+	}
 }
 
-// makeAsk marshals one message and checks that it can move nothing.
-func (c *checker) makeAsk(a *askPart, p *path, at map[desk.Strip]string, ask Ask) bool {
-	address := p.filled(at)
+// makeAsk marshals one message and checks that it can move nothing that the map
+// knows of.
+func (c *checker) makeAsk(a *askPart, address string, at map[desk.Strip]string, ask Ask) bool {
 	args := make([]any, len(a.Args))
 	words := []string{address}
 	for i := range a.Args {
@@ -138,23 +178,16 @@ func (c *checker) makeAsk(a *askPart, p *path, at map[desk.Strip]string, ask Ask
 		args[i] = v
 		words = append(words, shown(v))
 	}
-	for _, l := range c.m.linesLike(address) {
-		if l.moves(len(args) > 0) {
-			why := "carries arguments to"
-			if len(args) == 0 {
-				why = "is the same as"
-			}
-			c.wrong(a.Place, "Pawl never moves anything: ask at another address, or leave the arguments out",
-				"the ask %s %s %s, which line %d hears as %s, so it could move something", strings.Join(words, " "), why, address, l.place.Line, l.signals[0])
-			return false
-		}
+	ask.text = strings.Join(words, " ")
+	if !c.harmless(a, address, ask.text) {
+		return false
 	}
 	packet, err := marshal(address, args)
 	if err != nil {
 		c.wrong(a.Place, "", "%v", err)
 		return false
 	}
-	ask.packet, ask.text = string(packet), strings.Join(words, " ")
+	ask.packet = string(packet)
 	c.m.asks = append(c.m.asks, ask)
 	return true
 }

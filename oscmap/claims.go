@@ -178,12 +178,3 @@ func (l *line) bitMask() uint64 {
 	}
 	return ^uint64(0)
 }
-
-// moves reports whether a message without arguments to the line's address
-// already says something, so that sending it might do something.
-func (l *line) moves(withArgs bool) bool {
-	if !l.signals[0].Control() {
-		return false
-	}
-	return withArgs || l.source == fromArrival || l.source == fromPath
-}

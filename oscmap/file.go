@@ -31,6 +31,7 @@ type askPart struct {
 	On           sheet.Some[sheet.At[event]] `yaml:"on" doc:"When to send it."`
 	Every        sheet.At[time.Duration]     `yaml:"every" doc:"How often to send it."`
 	AfterSilence sheet.At[time.Duration]     `yaml:"after-silence" doc:"Send it when nothing was heard for so long."`
+	Because      sheet.At[string]            `yaml:"moves-nothing-because" doc:"Where you read that it moves nothing, if it carries arguments and the map cannot show it. pawl check repeats it each time."`
 }
 
 // event is when an ask is due.

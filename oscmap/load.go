@@ -53,15 +53,17 @@ func (p linkPart) link() Link {
 
 // checker turns a file into a map and gathers what is wrong with it.
 type checker struct {
-	file    file
-	roster  *desk.Roster
-	faults  sheet.Faults
-	shape   sheet.Faults // those that were found while reading
-	spans   map[desk.Strip]*plainSpan
-	written []rangeWritten
-	taper   map[string]*taper
-	used    map[string]bool // tapers
-	m       *Map
+	file     file
+	roster   *desk.Roster
+	faults   sheet.Faults
+	shape    sheet.Faults // those that were found while reading
+	spans    map[desk.Strip]*plainSpan
+	written  []rangeWritten
+	taper    map[string]*taper
+	used     map[string]bool // tapers
+	sent     volume
+	controls []control
+	m        *Map
 }
 
 func (c *checker) wrong(p sheet.Place, hint, format string, args ...any) {

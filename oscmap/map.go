@@ -2,9 +2,7 @@ package oscmap
 
 import (
 	"slices"
-	"strings"
 
-	"pawl/oscmap/wire"
 	"pawl/rules/desk"
 )
 
@@ -72,34 +70,6 @@ func (m *Map) HearsSignal(s desk.Signal) bool {
 // Hears reports whether a message to the address would be for any line of the
 // map, as far as the address alone tells. Patterns count if they match.
 func (m *Map) Hears(address string) bool { return len(m.linesAt(address)) > 0 }
-
-// linesLike lists the lines that hear an address, or would if their indices went
-// further: the desk may have more strips than the map, and they move as well.
-func (m *Map) linesLike(address string) []*line {
-	found := m.linesAt(address)
-	for _, l := range m.lines {
-		if wire.Match([]byte(l.path.anyIndex()), []byte(address)) && !slices.Contains(found, l) {
-			found = append(found, l)
-		}
-	}
-	return found
-}
-
-// anyIndex is the path as a pattern, with a star for every placeholder.
-func (p *path) anyIndex() string {
-	var b strings.Builder
-	for _, s := range p.segments {
-		b.WriteByte('/')
-		for _, pt := range s {
-			if pt.kind == literalPart {
-				b.WriteString(pt.text)
-			} else {
-				b.WriteByte('*')
-			}
-		}
-	}
-	return b.String()
-}
 
 // linesAt lists the lines that hear an address or a pattern.
 func (m *Map) linesAt(address string) (found []*line) {

@@ -39,6 +39,7 @@ func TestReadmeExamples(t *testing.T) {
 				into := houseSheet{Limits: sheet.At[rules.Limits]{V: rules.DefaultLimits()}}
 				faults = sheet.Decode("limits", []byte(withLimits(text)), &into)
 			}
+		case "asks": // a map for listening, which daemon/listen loads
 		default:
 			t.Errorf("an example without a marker says nothing that a test can load:\n%s", text)
 		}

@@ -265,3 +265,17 @@ func TestSection(t *testing.T) {
 		}
 	}
 }
+
+// TestReadmeAsks brings the map of asks alone that README.md shows.
+func TestReadmeAsks(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, _ := strings.Cut(string(readme), "<!-- example: asks -->\n```yaml\n")
+	text, _, ok := strings.Cut(rest, "```")
+	b, err := bringMap(written(t, "asks.yaml", []byte(text)))
+	if !ok || err != nil || !b.bare || len(b.m.Asks()) != 1 {
+		t.Errorf("README.md's asks: %v\n%s", err, text)
+	}
+}

@@ -255,13 +255,14 @@ func (s Signal) Holds(v float64) bool {
 	return v >= signals[s].lo && v <= signals[s].hi
 }
 
-// Control reports whether the signal is something a hand on the desk sets, so
-// that a message to its address might move it. Meters and names are not.
+// Control reports whether the signal can be set from outside, so that a message
+// to its address might change something: a name and a scene as much as a fader.
+// Only meters and the sign of life cannot.
 func (s Signal) Control() bool {
 	switch s.Quantity() {
 	case Level:
 		return s == InputCompThreshold || s == GroupThreshold
-	case Reduction, Words:
+	case Reduction:
 		return false
 	}
 	return s != DeskAlive && s != NoSignal

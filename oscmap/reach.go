@@ -1,0 +1,151 @@
+package oscmap
+
+import (
+	"strings"
+
+	"pawl/oscmap/wire"
+)
+
+// reach is all the addresses that an ask may be taken for, or that a line may
+// stand for, as a row of places. Each is one byte out of a set or, if many, any
+// number of them. Letters are in lower case: there are desks that do not look
+// at case.
+type reach []place
+
+type place struct {
+	set  byteSet
+	many bool
+}
+
+// byteSet has a bit for each byte.
+type byteSet [4]uint64
+
+func (s *byteSet) add(c byte) { s[c/64] |= 1 << (c % 64) }
+
+func (s *byteSet) meets(o *byteSet) bool {
+	return s[0]&o[0]|s[1]&o[1]|s[2]&o[2]|s[3]&o[3] != 0
+}
+
+func anyByte() (s byteSet) {
+	for c := range 256 {
+		s.add(byte(c))
+	}
+	return s
+}
+
+func literally(r reach, text string) reach {
+	for i := range len(text) {
+		var p place
+		p.set.add(lower(text[i]))
+		r = append(r, p)
+	}
+	return r
+}
+
+// reach is what the line may stand for on a desk that has more strips than the
+// map says, or other names for them: anything that is no slash in the place of
+// each placeholder.
+func (p *path) reach() (r reach) {
+	noSlash := anyByte()
+	noSlash['/'/64] &^= 1 << ('/' % 64)
+	for _, s := range p.segments {
+		r = literally(r, "/")
+		for _, pt := range s {
+			if pt.kind == literalPart {
+				r = literally(r, pt.text)
+			} else {
+				r = append(r, place{noSlash, true})
+			}
+		}
+	}
+	return r
+}
+
+// reachOf is what the address of an ask may be taken for, by the patterns of OSC
+// 1.0. Stars and question marks may also be a slash: a desk that makes regular
+// expressions of patterns, as some libraries do, would let them. It is false of
+// a pattern in which a bracket has no partner: nobody can say what desks make
+// of that.
+func reachOf(address string) (r reach, ok bool) {
+	for address != "" {
+		length := 1
+		switch address[0] {
+		case '*', '?':
+			r = append(r, place{anyByte(), address[0] == '*'})
+		case '[':
+			if length = 1 + strings.IndexAny(address, "]/"); length == 0 || address[length-1] == '/' {
+				return nil, false
+			}
+			r = append(r, place{set: bracket(address[:length])})
+		case ']':
+			return nil, false
+		default:
+			r = literally(r, address[:1])
+		}
+		address = address[length:]
+	}
+	return r, true
+}
+
+// bracket is what a list in brackets may stand for, whatever the case it is read
+// in: [!T] leaves a t out on one desk and not on another, and [Z-a] is a range of
+// few characters or of many.
+func bracket(list string) (set byteSet) {
+	for _, read := range []string{list, strings.ToLower(list), strings.ToUpper(list)} {
+		pattern := []byte(read)
+		for c := range 256 {
+			if wire.Match(pattern, []byte{byte(c)}) {
+				set.add(lower(byte(c)))
+			}
+		}
+	}
+	return set
+}
+
+// meets reports whether some address is in both. It reads r once and keeps every
+// place of o that may have been come to; the work is the product of the two
+// lengths at most, and mostly ends where the first letters differ.
+func (r reach) meets(o reach) bool {
+	here, next := make([]bool, len(o)+1), make([]bool, len(o)+1)
+	here[0] = true
+	for i := range r {
+		p, alive := &r[i], false
+		clear(next)
+		for j := range here {
+			if !here[j] {
+				continue
+			}
+			if p.many {
+				next[j], alive = true, true // none of it
+			}
+			if j == len(o) {
+				continue
+			}
+			q := &o[j]
+			if q.many {
+				here[j+1] = true // none of it
+			}
+			if !p.set.meets(&q.set) {
+				continue
+			}
+			alive = true
+			switch {
+			case p.many && !q.many:
+				here[j+1] = true // and p goes on
+			case q.many && !p.many:
+				next[j] = true // and q goes on
+			case !p.many:
+				next[j+1] = true
+			}
+		}
+		if here, next = next, here; !alive {
+			return false
+		}
+	}
+	for j := range o {
+		if here[j] && o[j].many {
+			here[j+1] = true
+		}
+	}
+	return here[len(o)]
+}
