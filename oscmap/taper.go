@@ -5,8 +5,6 @@ import (
 	"sort"
 	"strconv"
 
-	"github.com/invopop/jsonschema"
-
 	"pawl/oscmap/sheet"
 )
 
@@ -69,10 +67,7 @@ func (p *taperPointPart) FromSheet(n *sheet.Node) {
 
 // Forms says how a point is written.
 func (taperPointPart) Forms() []any {
-	two := uint64(2)
-	pair := &jsonschema.Schema{Type: "array", MinItems: &two, MaxItems: &two,
-		Items: &jsonschema.Schema{AnyOf: []*jsonschema.Schema{{Type: "number"}, {Enum: []any{"-inf"}}}}}
-	return []any{pair, bentPoint{}}
+	return []any{[2]decibels{}, bentPoint{}}
 }
 
 // bels makes 10 times the logarithm to the base of 10 of the natural one, which

@@ -4,8 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"reflect"
-
-	"github.com/invopop/jsonschema"
 )
 
 // Pattern is a form of text, as a regular expression, for Forms.
@@ -15,21 +13,17 @@ type Pattern string
 type Constants []any
 
 // formed is an Unmarshaler that says for the schema how it is written: each
-// form is a value of a Go type that Decode could read, a Pattern, Constants, or a
-// *jsonschema.Schema where nothing else will do.
+// form is a value of a Go type that Decode could read, an array of one, a
+// Pattern, or Constants.
 type formed interface{ Forms() []any }
 
 // Schema is a JSON Schema (draft 2020-12) of the files that Decode would read
 // into a struct like the one given. It sees shapes, words and units; what
 // depends on two places of the file, only the checks see.
 func Schema(title string, of any) []byte {
-	b := &builder{doing: map[reflect.Type]bool{}, again: map[reflect.Type]bool{}, defs: jsonschema.Definitions{}}
+	b := builder{}
 	root := b.schema(reflect.TypeOf(of))
-	root.Version = jsonschema.Version
-	root.Title = title
-	if len(b.defs) > 0 {
-		root.Definitions = b.defs
-	}
+	root["$schema"], root["title"], root["$defs"] = "https://json-schema.org/draft/2020-12/schema", title, b
 	out, err := json.MarshalIndent(root, "", "  ")
 	if err != nil {
 		panic(fmt.Sprintf("sheet: schema of %T: %v", of, err))
@@ -37,32 +31,14 @@ func Schema(title string, of any) []byte {
 	return append(out, '\n')
 }
 
-// builder makes schemas of types. A type inside itself becomes a definition.
-type builder struct {
-	doing, again map[reflect.Type]bool
-	defs         jsonschema.Definitions
-}
+// object is a schema, or a part of one.
+type object = map[string]any
 
-func (b *builder) schema(t reflect.Type) *jsonschema.Schema {
-	if t.Name() == "" {
-		return b.build(t)
-	}
-	ref := &jsonschema.Schema{Ref: "#/$defs/" + t.Name()}
-	if b.doing[t] {
-		b.again[t] = true
-		return ref
-	}
-	b.doing[t] = true
-	s := b.build(t)
-	delete(b.doing, t)
-	if b.again[t] {
-		b.defs[t.Name()] = s
-		return ref
-	}
-	return s
-}
+// builder holds the definitions: one for each type that says itself how it is
+// written, for it may be inside itself.
+type builder object
 
-func (b *builder) build(t reflect.Type) *jsonschema.Schema {
+func (b builder) schema(t reflect.Type) object {
 	if t.Kind() == reflect.Pointer {
 		return b.schema(t.Elem())
 	}
@@ -72,119 +48,113 @@ func (b *builder) build(t reflect.Type) *jsonschema.Schema {
 		return b.schema(reflect.TypeOf(inner).Elem())
 	}
 	if f, ok := zero.(formed); ok {
-		return b.anyForm(f.Forms())
+		return b.defined(t, f.Forms())
 	}
 	if u, ok := unitOf(t); ok {
-		return &jsonschema.Schema{Type: "string", Pattern: u.written.String()}
+		return object{"type": "string", "pattern": u.written.String()}
 	}
 	if w, ok := zero.(worded); ok {
-		return &jsonschema.Schema{Enum: anys(writable(w.Words()))}
+		return object{"enum": writable(w.Words())}
 	}
 	switch zero.(type) {
 	case growing:
 		return b.mapping(t.Elem().Field(0).Type, t.Elem().Field(2).Type)
 	case lenient:
-		one := b.schema(t.Elem())
-		return &jsonschema.Schema{AnyOf: []*jsonschema.Schema{one, orNull(&jsonschema.Schema{Type: "array", Items: one})}}
+		return anyOf(b.schema(t.Elem()), list(b.schema(t.Elem())), null)
 	}
 	return b.kind(t)
 }
 
-func (b *builder) kind(t reflect.Type) *jsonschema.Schema {
+func (b builder) kind(t reflect.Type) object {
 	switch t.Kind() {
 	case reflect.Struct:
 		return b.structure(t)
 	case reflect.Map:
 		return b.mapping(t.Key(), t.Elem())
 	case reflect.Slice:
-		return orNull(&jsonschema.Schema{Type: "array", Items: b.schema(t.Elem())})
+		return anyOf(list(b.schema(t.Elem())), null)
+	case reflect.Array:
+		return object{"type": "array", "items": b.schema(t.Elem()), "minItems": t.Len(), "maxItems": t.Len()}
 	case reflect.Bool:
-		return &jsonschema.Schema{Enum: []any{true, false, "yes", "no", "on", "off"}}
+		return object{"enum": []any{true, false, "yes", "no", "on", "off"}}
 	case reflect.Float64:
-		return &jsonschema.Schema{Type: "number"}
+		return object{"type": "number"}
 	case reflect.Int, reflect.Int64:
-		return &jsonschema.Schema{Type: "integer"}
+		return object{"type": "integer"}
 	case reflect.Uint8:
-		return &jsonschema.Schema{Type: "integer", Minimum: "0", Maximum: "255"}
+		return object{"type": "integer", "minimum": 0, "maximum": 255}
 	case reflect.String:
-		return &jsonschema.Schema{AnyOf: []*jsonschema.Schema{{Type: "string"}, {Type: "number"}}}
+		return object{"type": []string{"string", "number"}}
 	}
 	panic(fmt.Sprintf("sheet: no schema for a %s", t))
 }
 
-func (b *builder) structure(t reflect.Type) *jsonschema.Schema {
-	s := &jsonschema.Schema{Type: "object", Properties: jsonschema.NewProperties(), AdditionalProperties: jsonschema.FalseSchema}
-	var short *jsonschema.Schema
+func (b builder) structure(t reflect.Type) object {
+	properties, required := object{}, []string{}
+	s := object{"type": "object", "properties": properties, "additionalProperties": false}
+	either := []object{s}
 	for _, f := range fieldsOf(t) {
-		p := limited(b.schema(t.FieldByIndex(f.at).Type), f.limits)
-		p.Description = f.doc
-		s.Properties.Set(f.key, p)
+		p := b.schema(t.FieldByIndex(f.at).Type)
+		if f.doc != "" {
+			p["description"] = f.doc
+		}
+		if f.limits.min != nil {
+			p["minimum"] = *f.limits.min
+		}
+		if f.limits.max != nil {
+			p["maximum"] = *f.limits.max
+		}
+		properties[f.key] = p
 		if f.required {
-			s.Required = append(s.Required, f.key)
+			required = append(required, f.key)
 		}
 		if f.short {
-			short = p
+			either = append(either, p)
 		}
 	}
-	if short != nil {
-		return &jsonschema.Schema{AnyOf: []*jsonschema.Schema{s, short}}
+	if s["required"] = required; len(required) == 0 {
+		either = append(either, null)
 	}
-	if len(s.Required) > 0 {
-		return s
-	}
-	return orNull(s)
+	return anyOf(either...)
 }
 
-func (b *builder) mapping(key, value reflect.Type) *jsonschema.Schema {
-	s := &jsonschema.Schema{Type: "object", AdditionalProperties: b.schema(value)}
+func (b builder) mapping(key, value reflect.Type) object {
+	s := object{"type": "object", "additionalProperties": b.schema(value)}
 	if key.Kind() != reflect.Int {
-		return orNull(s)
+		return anyOf(s, null)
 	}
-	s.PropertyNames = &jsonschema.Schema{Pattern: `^-?(0|[1-9][0-9]*)$`}
-	list := &jsonschema.Schema{Type: "array", Items: b.schema(value)}
-	return &jsonschema.Schema{AnyOf: []*jsonschema.Schema{s, list, {Type: "null"}}}
+	s["propertyNames"] = object{"pattern": `^-?(0|[1-9][0-9]*)$`}
+	return anyOf(s, list(b.schema(value)), null)
 }
 
-func (b *builder) anyForm(forms []any) *jsonschema.Schema {
-	all := make([]*jsonschema.Schema, len(forms))
-	for i, form := range forms {
-		switch form := form.(type) {
-		case Pattern:
-			all[i] = &jsonschema.Schema{Type: "string", Pattern: string(form)}
-		case *jsonschema.Schema:
-			all[i] = form
-		case Constants:
-			all[i] = &jsonschema.Schema{Enum: form}
-		default:
-			all[i] = b.schema(reflect.TypeOf(form))
+func (b builder) defined(t reflect.Type, forms []any) object {
+	name := t.String()
+	if _, known := b[name]; !known {
+		b[name] = nil // for those inside
+		all := make([]object, len(forms))
+		for i, form := range forms {
+			switch form := form.(type) {
+			case Pattern:
+				all[i] = object{"type": "string", "pattern": form}
+			case Constants:
+				all[i] = object{"enum": form}
+			default:
+				all[i] = b.schema(reflect.TypeOf(form))
+			}
 		}
+		b[name] = anyOf(all...)
 	}
-	if len(all) == 1 {
-		return all[0]
-	}
-	return &jsonschema.Schema{AnyOf: all}
+	return object{"$ref": "#/$defs/" + name}
 }
 
-// limited adds limits to a schema of a number.
-func limited(s *jsonschema.Schema, l limits) *jsonschema.Schema {
-	if l.min != nil {
-		s.Minimum = json.Number(fmt.Sprint(*l.min))
-	}
-	if l.max != nil {
-		s.Maximum = json.Number(fmt.Sprint(*l.max))
-	}
-	return s
-}
+// null is a key with nothing after it.
+var null = object{"type": "null"}
 
-// orNull also takes a key with nothing after it.
-func orNull(s *jsonschema.Schema) *jsonschema.Schema {
-	return &jsonschema.Schema{AnyOf: []*jsonschema.Schema{s, {Type: "null"}}}
-}
+func list(items object) object { return object{"type": "array", "items": items} }
 
-func anys(words []string) []any {
-	out := make([]any, len(words))
-	for i, w := range words {
-		out[i] = w
+func anyOf(schemas ...object) object {
+	if len(schemas) == 1 {
+		return schemas[0]
 	}
-	return out
+	return object{"anyOf": schemas}
 }

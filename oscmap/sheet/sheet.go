@@ -40,9 +40,9 @@ const MaxBytes = 1 << 20
 //	doc:"One sentence."                        said by Schema
 //
 // A field may be a string, bool, integer or float, a struct or a pointer to
-// one, a slice, a Go map, a Map, a Some, an At of any of these, a unit
-// (rules.DB, rules.DBFS, Share, time.Duration, Unit), one of a few Words, an
-// encoding.TextUnmarshaler, or an Unmarshaler of its own.
+// one, a slice, a Go map, a Map, a Some, an At of any of these, a Unit, a
+// time.Duration, one of a few Words, an encoding.TextUnmarshaler, or an
+// Unmarshaler of its own.
 //
 // Decode panics if into is not a pointer to a struct, or the struct has a field
 // of another type: those are mistakes in the program, not in the file.
@@ -68,6 +68,6 @@ func Decode(file string, src []byte, into any) Faults {
 const maxFaults = 200
 
 func (f Fault) more(n int) Fault {
-	f.Path, f.Hint, f.Text = "", "mend these first", fmt.Sprintf("and %d more faults", n)
+	f.Path, f.Hint, f.Text = "", "put these right first", fmt.Sprintf("and %d more faults", n)
 	return f
 }

@@ -7,12 +7,13 @@ import (
 	"strconv"
 	"strings"
 	"time"
-
-	"pawl/rules/desk"
 )
 
 // Share is a part of a whole, written "80 %" and held as 0.8.
 type Share float64
+
+// Unit is how a share is written.
+func (Share) Unit() string { return "%" }
 
 // Unit is a float64 whose values are written with a unit of its own, such as
 // "95 dB(A)". The method has a value receiver and always gives the same word.
@@ -32,11 +33,15 @@ const (
 )
 
 var (
-	decibels  = newUnit("dB", "-inf|"+numberForm, "decibels, such as \"3 dB\"", 1)
-	fullScale = newUnit("dBFS", "-inf|"+numberForm, "a level, such as \"-50 dBFS\"", 1)
-	percent   = newUnit("%", numberForm, "a share, such as \"80 %\"", 0.01)
-	duration  = unit{want: "a time, such as \"45s\" or \"3m\"", written: regexp.MustCompile(durationForm)}
-	bare      = regexp.MustCompile(`^` + numberForm + `$`)
+	duration = unit{want: "a time, such as \"45s\" or \"3m\"", written: regexp.MustCompile(durationForm)}
+	bare     = regexp.MustCompile(`^` + numberForm + `$`)
+
+	// usual are the units of which more can be said than that a number has them.
+	usual = map[string]unit{
+		"dB":   newUnit("dB", "-inf|"+numberForm, "decibels, such as \"3 dB\"", 1),
+		"dBFS": newUnit("dBFS", "-inf|"+numberForm, "a level, such as \"-50 dBFS\"", 1),
+		"%":    newUnit("%", numberForm, "a share, such as \"80 %\"", 0.01),
+	}
 )
 
 func newUnit(word, number, want string, factor float64) unit {
@@ -45,20 +50,18 @@ func newUnit(word, number, want string, factor float64) unit {
 
 // unitOf finds how numbers of a type are written, if they carry a unit.
 func unitOf(t reflect.Type) (unit, bool) {
-	switch t {
-	case reflect.TypeFor[desk.DB]():
-		return decibels, true
-	case reflect.TypeFor[desk.DBFS]():
-		return fullScale, true
-	case reflect.TypeFor[Share]():
-		return percent, true
-	case reflect.TypeFor[time.Duration]():
+	if t == reflect.TypeFor[time.Duration]() {
 		return duration, true
 	}
-	if u, ok := reflect.Zero(t).Interface().(Unit); ok && t.Kind() == reflect.Float64 {
-		return newUnit(u.Unit(), numberForm, "a number with its unit, such as \"6 "+u.Unit()+"\"", 1), true
+	u, ok := reflect.Zero(t).Interface().(Unit)
+	if !ok || t.Kind() != reflect.Float64 {
+		return unit{}, false
 	}
-	return unit{}, false
+	word := u.Unit()
+	if known, ok := usual[word]; ok {
+		return known, true
+	}
+	return newUnit(word, numberForm, "a number with its unit, such as \"6 "+word+"\"", 1), true
 }
 
 // read is the number that text stands for, in the unit of the Go type.

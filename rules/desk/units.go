@@ -105,6 +105,12 @@ func (d DB) Signed() string {
 // String gives one decimal.
 func (l DBFS) String() string { return OneDecimal(float64(l)) + " dBFS" }
 
+// Unit is how a person writes a ratio in a file: "3 dB".
+func (DB) Unit() string { return "dB" }
+
+// Unit is how a person writes a level in a file: "-50 dBFS".
+func (DBFS) Unit() string { return "dBFS" }
+
 // MarshalJSON writes one number with three decimals, or null for Off: JSON has
 // no number for an infinity, and the rest is noise on the wire.
 func (d DB) MarshalJSON() ([]byte, error) { return appendJSON(nil, float64(d)), nil }
