@@ -17,9 +17,17 @@ import (
 const (
 	minEvery = 50 * time.Millisecond
 
+	// minStale keeps a desk from counting as gone between two of its packets: at each
+	// return it would be asked all that is asked then.
+	minStale = time.Second
+
 	// maxAsks is more than any desk has to be asked: four things of each of a
 	// thousand strips.
 	maxAsks = 4096
+
+	// maxPatterns bounds the work of holding patterns against controls. One pattern
+	// stands for many asks, so that nobody needs many.
+	maxPatterns = 64
 
 	// maxRate is how many messages a second all asks of a map may come to. A desk of
 	// 64 inputs that must be asked for each level ten times a second and for each
@@ -28,15 +36,21 @@ const (
 	maxRate = 1000
 )
 
+// patternMarks are what makes a pattern of an address, but for braces: those of an
+// ask are its indices.
+const patternMarks = "?*[]"
+
 // volume is how much the asks so far come to.
 type volume struct {
-	asks int
-	rate float64 // a second
+	asks     int
+	patterns int
+	rate     float64 // a second
 }
 
 // asks compiles everything that may be sent.
 func (c *checker) asks() {
 	c.controls = c.m.controls()
+	c.atLeast(c.file.Link.StaleAfter, minStale)
 	for i := range c.file.Link.Ask {
 		c.ask(&c.file.Link.Ask[i])
 	}
@@ -54,7 +68,7 @@ func (c *checker) ask(a *askPart) {
 		c.wrong(a.Send.Place, hint, "%s", fault)
 	case p.isOpen():
 		c.wrong(a.Send.Place, "", "{any}, {value} and names cannot be sent")
-	case len(a.Args) > 0 && strings.ContainsAny(a.Send.V, "?*[]"):
+	case len(a.Args) > 0 && strings.ContainsAny(a.Send.V, patternMarks):
 		c.wrong(a.Send.Place, "write the address out; {input}, {dca} and {group} make one ask for each",
 			"arguments to a pattern: they would go to whatever it meets on the desk")
 	}
@@ -73,6 +87,9 @@ func (c *checker) bearable(a *askPart, strips []askStrip, model Ask) bool {
 		n = min(n*s.span.n, maxAsks+1)
 	}
 	c.sent.asks += n
+	if strings.ContainsAny(a.Send.V, patternMarks) {
+		c.sent.patterns += n
+	}
 	for _, every := range []time.Duration{model.Every, model.AfterSilence} {
 		if every > 0 {
 			c.sent.rate += float64(n) * float64(time.Second) / float64(every)
@@ -81,10 +98,19 @@ func (c *checker) bearable(a *askPart, strips []askStrip, model Ask) bool {
 	if before.asks <= maxAsks && c.sent.asks > maxAsks {
 		c.wrong(a.Place, "ask for fewer strips, or of each for less", "with this ask there are more than %d in the map", maxAsks)
 	}
+	if before.patterns <= maxPatterns && c.sent.patterns > maxPatterns {
+		c.wrong(a.Place, "ask each strip by its own address", "with this ask there are more than %d patterns in the map", maxPatterns)
+	}
 	if before.rate <= maxRate && c.sent.rate > maxRate {
 		c.wrong(a.Place, "ask less often, or for fewer strips", "with this ask the map asks %.4g times a second; want at most %d", c.sent.rate, maxRate)
 	}
-	return c.sent.asks <= maxAsks
+	return c.sent.asks <= maxAsks && c.sent.patterns <= maxPatterns
+}
+
+func (c *checker) atLeast(at sheet.At[time.Duration], least time.Duration) {
+	if at.Written() && at.V < least && !c.doubtful(at.Place) {
+		c.wrong(at.Place, "", "found %v; want at least %v", at.V, least)
+	}
 }
 
 // timing reads when an ask is due. One that does not say is sent whenever the
@@ -92,9 +118,7 @@ func (c *checker) bearable(a *askPart, strips []askStrip, model Ask) bool {
 func (c *checker) timing(a *askPart) Ask {
 	ask := Ask{Every: a.Every.V, AfterSilence: a.AfterSilence.V}
 	for _, at := range []sheet.At[time.Duration]{a.Every, a.AfterSilence} {
-		if at.Written() && at.V < minEvery && !c.doubtful(at.Place) {
-			c.wrong(at.Place, "", "found %v; want at least %v", at.V, minEvery)
-		}
+		c.atLeast(at, minEvery)
 	}
 	for _, e := range a.On {
 		ask.OnConnect = ask.OnConnect || e.V == onConnect

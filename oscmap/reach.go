@@ -103,46 +103,45 @@ func bracket(list string) (set byteSet) {
 }
 
 // meets reports whether some address is in both. It reads r once and keeps every
-// place of o that may have been come to; the work is the product of the two
-// lengths at most, and mostly ends where the first letters differ.
+// place of o that may have been come to, between the first and the last: for an
+// ask that is no pattern those are one or two.
 func (r reach) meets(o reach) bool {
 	here, next := make([]bool, len(o)+1), make([]bool, len(o)+1)
 	here[0] = true
+	first, last := 0, 0
 	for i := range r {
-		p, alive := &r[i], false
-		clear(next)
-		for j := range here {
+		p := &r[i]
+		from, to := len(o)+1, -1
+		come := func(j int) { next[j], from, to = true, min(from, j), max(to, j) }
+		for j := first; j <= last; j++ {
 			if !here[j] {
 				continue
 			}
+			here[j] = false
 			if p.many {
-				next[j], alive = true, true // none of it
+				come(j) // none of it
 			}
 			if j == len(o) {
 				continue
 			}
 			q := &o[j]
-			if q.many {
-				here[j+1] = true // none of it
+			both := p.set.meets(&q.set)
+			if q.many || both && p.many {
+				here[j+1], last = true, max(last, j+1) // none of it, or p goes on
 			}
-			if !p.set.meets(&q.set) {
-				continue
-			}
-			alive = true
 			switch {
-			case p.many && !q.many:
-				here[j+1] = true // and p goes on
-			case q.many && !p.many:
-				next[j] = true // and q goes on
-			case !p.many:
-				next[j+1] = true
+			case !both || p.many:
+			case q.many:
+				come(j) // and q goes on
+			default:
+				come(j + 1)
 			}
 		}
-		if here, next = next, here; !alive {
+		if here, next, first, last = next, here, from, to; to < 0 {
 			return false
 		}
 	}
-	for j := range o {
+	for j := first; j < len(o); j++ {
 		if here[j] && o[j].many {
 			here[j+1] = true
 		}
