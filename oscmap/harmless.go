@@ -10,9 +10,9 @@ import (
 
 // control is a line that carries something that can be set.
 type control struct {
-	line   *line
-	signal desk.Signal
-	reach  reach
+	line      *line
+	signal    desk.Signal
+	addresses addressSet
 
 	// bang is true if a message without arguments already sets it.
 	bang bool
@@ -22,7 +22,7 @@ type control struct {
 func (m *Map) controls() (all []control) {
 	for _, l := range m.lines {
 		if i := slices.IndexFunc(l.signals, desk.Signal.Control); i >= 0 {
-			all = append(all, control{l, l.signals[i], l.path.reach(), l.source == fromArrival || l.source == fromPath})
+			all = append(all, control{l, l.signals[i], l.path.addressSet(), l.source == fromArrival || l.source == fromPath})
 		}
 	}
 	return all
@@ -38,7 +38,7 @@ func (c *checker) harmless(a *askPart, address, text string) bool {
 		c.wrong(a.Send.Place, "", "%q holds what is not printable ASCII", address)
 		return false
 	}
-	r, ok := reachOf(address)
+	r, ok := takenLoosely(address)
 	if !ok {
 		c.wrong(a.Send.Place, "", "a [ or ] without the other")
 		return false
@@ -46,7 +46,7 @@ func (c *checker) harmless(a *askPart, address, text string) bool {
 	for i := range c.controls {
 		o := &c.controls[i]
 		switch {
-		case len(a.Args) == 0 && !o.bang || !r.meets(o.reach):
+		case len(a.Args) == 0 && !o.bang || !r.meets(o.addresses):
 			continue
 		case len(a.Args) > 0:
 			c.wrong(a.Place, "Pawl never moves anything: ask at another address, or leave the arguments out",

@@ -256,9 +256,9 @@ func TestMatchSlowly(t *testing.T) {
 	}
 }
 
-// TestReach has what no drawing comes upon: how desks may read patterns beyond
+// TestAddressSets has what no drawing comes upon: how desks may read patterns beyond
 // the letter of OSC 1.0.
-func TestReach(t *testing.T) {
+func TestAddressSets(t *testing.T) {
 	for _, c := range []struct {
 		ask, hear string
 		want      bool
@@ -278,19 +278,19 @@ func TestReach(t *testing.T) {
 		{"/ab", "/{any}abc", false},
 	} {
 		p, fault, _ := parsePath(c.hear, reserved)
-		r, ok := reachOf(c.ask)
+		r, ok := takenLoosely(c.ask)
 		if fault != "" || !ok {
 			t.Fatalf("%s, %s: %s, %v", c.ask, c.hear, fault, ok)
 		}
-		if got := r.meets(p.reach()); got != c.want {
+		if got := r.meets(p.addressSet()); got != c.want {
 			t.Errorf("%s may arrive at %s: got %v, want %v", c.ask, c.hear, got, c.want)
 		}
-		if got := p.reach().meets(r); got != c.want {
+		if got := p.addressSet().meets(r); got != c.want {
 			t.Errorf("%s may arrive at %s, the other way round: got %v, want %v", c.ask, c.hear, got, c.want)
 		}
 	}
 	for _, bad := range []string{"/[a", "/a]", "/[a/b]", "/[]]"} {
-		if _, ok := reachOf(bad); ok {
+		if _, ok := takenLoosely(bad); ok {
 			t.Errorf("%s: read, though a bracket has no partner", bad)
 		}
 	}

@@ -6,13 +6,13 @@ import (
 	"pawl/oscmap/wire"
 )
 
-// reach is all the addresses that an ask may be taken for, or that a line may
-// stand for, as a row of places. Each is one byte out of a set or, if many, any
-// number of them. Letters are in lower case: there are desks that do not look
+// addressSet is all the addresses that an ask may be taken for, or that a line
+// may stand for, as a row of characters. Each is one byte out of a set or, if many,
+// any number of them. Letters are in lower case: there are desks that do not look
 // at case.
-type reach []place
+type addressSet []character
 
-type place struct {
+type character struct {
 	set  byteSet
 	many bool
 }
@@ -33,19 +33,19 @@ func anyByte() (s byteSet) {
 	return s
 }
 
-func literally(r reach, text string) reach {
+func literally(r addressSet, text string) addressSet {
 	for i := range len(text) {
-		var p place
+		var p character
 		p.set.add(lower(text[i]))
 		r = append(r, p)
 	}
 	return r
 }
 
-// reach is what the line may stand for on a desk that has more strips than the
+// addressSet is what the line may stand for on a desk that has more strips than the
 // map says, or other names for them: anything that is no slash in the place of
 // each placeholder.
-func (p *path) reach() (r reach) {
+func (p *path) addressSet() (r addressSet) {
 	noSlash := anyByte()
 	noSlash['/'/64] &^= 1 << ('/' % 64)
 	for _, s := range p.segments {
@@ -54,29 +54,29 @@ func (p *path) reach() (r reach) {
 			if pt.kind == literalPart {
 				r = literally(r, pt.text)
 			} else {
-				r = append(r, place{noSlash, true})
+				r = append(r, character{noSlash, true})
 			}
 		}
 	}
 	return r
 }
 
-// reachOf is what the address of an ask may be taken for, by the patterns of OSC
+// takenLoosely is what the address of an ask may be taken for, by the patterns of OSC
 // 1.0. Stars and question marks may also be a slash: a desk that makes regular
 // expressions of patterns, as some libraries do, would let them. It is false of
 // a pattern in which a bracket has no partner: nobody can say what desks make
 // of that.
-func reachOf(address string) (r reach, ok bool) {
+func takenLoosely(address string) (r addressSet, ok bool) {
 	for address != "" {
 		length := 1
 		switch address[0] {
 		case '*', '?':
-			r = append(r, place{anyByte(), address[0] == '*'})
+			r = append(r, character{anyByte(), address[0] == '*'})
 		case '[':
 			if length = 1 + strings.IndexAny(address, "]/"); length == 0 || address[length-1] == '/' {
 				return nil, false
 			}
-			r = append(r, place{set: bracket(address[:length])})
+			r = append(r, character{set: bracket(address[:length])})
 		case ']':
 			return nil, false
 		default:
@@ -103,9 +103,9 @@ func bracket(list string) (set byteSet) {
 }
 
 // meets reports whether some address is in both. It reads r once and keeps every
-// place of o that may have been come to, between the first and the last: for an
+// place in o that may have been come to, between the first and the last: for an
 // ask that is no pattern those are one or two.
-func (r reach) meets(o reach) bool {
+func (r addressSet) meets(o addressSet) bool {
 	here, next := make([]bool, len(o)+1), make([]bool, len(o)+1)
 	here[0] = true
 	first, last := 0, 0
