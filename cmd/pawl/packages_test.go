@@ -28,7 +28,7 @@ type room struct {
 // replay worth as much as the service.
 var rooms = []room{
 	{name: "cmd/pawl", ours: "daemon daemon/house daemon/listen oscmap oscmap/sheet", may: "bytes form files log go clock process",
-		others: "github.com/coreos/go-systemd/v22/daemon golang.org/x/sys/unix"},
+		others: "github.com/coreos/go-systemd/v22/daemon golang.org/x/term"},
 	{name: "daemon", ours: "daemon/capture daemon/house daemon/link daemon/practice daemon/survey dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk",
 		may:    "bytes form log go clock net",
 		others: "syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
@@ -38,7 +38,7 @@ var rooms = []room{
 	{name: "daemon/house", ours: "oscmap oscmap/sheet rules rules/desk", may: "bytes form files", others: "net gopkg.in/yaml.v3"},
 	{name: "daemon/listen", ours: "daemon/capture daemon/house daemon/link daemon/survey oscmap oscmap/wire rules/desk", may: "bytes form files go clock net",
 		others: "gopkg.in/yaml.v3"},
-	{name: "daemon/link", ours: "oscmap oscmap/wire", may: "bytes go clock net", others: "os syscall golang.org/x/sys/unix"},
+	{name: "daemon/link", ours: "oscmap oscmap/wire", may: "bytes go clock net", others: "os syscall golang.org/x/term"},
 	{name: "daemon/practice", ours: "daemon/link oscmap/wire", may: "bytes form go clock net"},
 	{name: "daemon/practice/practicetest", ours: "daemon/practice oscmap/wire", may: "bytes files go net"}, // in nobody's row: only tests import it
 	{name: "daemon/survey", ours: "oscmap/wire", may: "bytes form"},
