@@ -134,7 +134,7 @@ func (l *line) units() extent {
 	case fromArgs:
 		return extent{first: l.arg, step: l.stride, n: l.elements(), width: 1}
 	case fromBlob:
-		return extent{arg: l.arg, blob: true, first: l.skip, step: l.stride, n: l.elements(), width: l.layout.size()}
+		return extent{arg: l.arg, blob: true, first: l.skip, step: l.stride, n: l.elements(), width: l.layout.Size()}
 	}
 	return extent{first: l.arg, step: 1, n: 1, width: 1}
 }

@@ -126,7 +126,7 @@ type valuePart struct {
 	Blob sheet.At[int]      `yaml:"blob" jsonschema:"minimum=0,maximum=65535" doc:"The argument that is a blob of values."`
 	Bang sheet.At[constant] `yaml:"bang" doc:"The message carries no value; its arrival means this one."`
 
-	Of     sheet.At[layout]               `yaml:"of" doc:"How a value lies in the blob."`
+	Of     sheet.At[Layout]               `yaml:"of" doc:"How a value lies in the blob."`
 	Skip   sheet.At[int]                  `yaml:"skip" jsonschema:"minimum=0,maximum=65535" doc:"Bytes of the blob before the first value."`
 	Stride sheet.At[int]                  `yaml:"stride" jsonschema:"minimum=1,maximum=65535" doc:"From one value to the next: bytes in a blob, arguments otherwise."`
 	Count  *countPart                     `yaml:"count" doc:"The field that says how many values follow."`
@@ -151,7 +151,7 @@ type valuePart struct {
 type countPart struct {
 	sheet.Place
 	At      sheet.At[int]    `yaml:"at" jsonschema:"minimum=0,maximum=65535" doc:"Where in the blob, in bytes."`
-	Of      sheet.At[layout] `yaml:"of" doc:"How it lies there."`
+	Of      sheet.At[Layout] `yaml:"of" doc:"How it lies there."`
 	Arg     sheet.At[int]    `yaml:"arg" jsonschema:"minimum=0,maximum=65535" doc:"Or the argument that holds it."`
 	Believe sheet.At[bool]   `yaml:"believe" doc:"Whether it is right; true unless written."`
 }

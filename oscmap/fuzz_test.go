@@ -170,7 +170,7 @@ func (g generator) value(s desk.Signal, each, bits, oneOf string) string {
 	case g.IntN(3) == 0:
 		add("args: %d, stride: %d", g.IntN(3), 1+g.IntN(2))
 	case s.Quantity() != desk.Words:
-		add("blob: %d, of: %s, skip: %d, stride: %d", g.IntN(2), layout(0).Words()[1+g.IntN(14)], g.IntN(9), 1+g.IntN(12))
+		add("blob: %d, of: %s, skip: %d, stride: %d", g.IntN(2), Layout(0).Words()[1+g.IntN(14)], g.IntN(9), 1+g.IntN(12))
 		if g.IntN(3) == 0 {
 			add("count: {at: %d, of: %s}", g.IntN(4), g.pick("int8", "int16-be", "float32-le", "float64-be"))
 		}

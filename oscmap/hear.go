@@ -202,7 +202,7 @@ func (h *Hearer) blob(l *line, at [2]int) {
 		h.emit(l, at, 0, refused)
 		return
 	}
-	n, size, blob := l.elements(), l.layout.size(), a.Bytes
+	n, size, blob := l.elements(), l.layout.Size(), a.Bytes
 	if l.count != nil {
 		counted, ok := h.counted(l, blob)
 		if !ok {
@@ -219,7 +219,7 @@ func (h *Hearer) blob(l *line, at [2]int) {
 		h.notes.blob(l, n, len(blob))
 	}
 	for k := range n {
-		x := l.layout.read(blob[l.skip+k*l.stride:])
+		x := l.layout.Read(blob[l.skip+k*l.stride:])
 		to := l.element(at, k)
 		switch {
 		case l.bits != nil:
@@ -247,15 +247,15 @@ func (h *Hearer) counted(l *line, blob []byte) (int, bool) {
 			return 0, false
 		}
 		x = a.Number
-	case c.at+c.layout.size() > len(blob):
+	case c.at+c.layout.Size() > len(blob):
 		return 0, false
 	default:
-		x = c.layout.read(blob[c.at:])
+		x = c.layout.Read(blob[c.at:])
 	}
 	most := wire.MaxPacket
 	if l.source == fromBlob {
 		most = 0
-		if room := len(blob) - l.skip - l.layout.size(); room >= 0 {
+		if room := len(blob) - l.skip - l.layout.Size(); room >= 0 {
 			most = room/l.stride + 1
 		}
 	}

@@ -5,69 +5,74 @@ import (
 	"math"
 )
 
-// layout is how a number lies in a blob.
-type layout uint8
+// Layout is how a number lies in a blob. The zero value is none.
+type Layout uint8
 
+// The layouts that a map can name: whole numbers with and without a sign, floats,
+// by their bits, the least (LE) or the most significant byte (BE) first.
 const (
-	int8Layout layout = iota + 1
-	uint8Layout
-	int16LE
-	int16BE
-	uint16LE
-	uint16BE
-	int32LE
-	int32BE
-	uint32LE
-	uint32BE
-	float32LE
-	float32BE
-	float64LE
-	float64BE
+	Int8 Layout = iota + 1
+	Uint8
+	Int16LE
+	Int16BE
+	Uint16LE
+	Uint16BE
+	Int32LE
+	Int32BE
+	Uint32LE
+	Uint32BE
+	Float32LE
+	Float32BE
+	Float64LE
+	Float64BE
 )
 
 // Words are the words a map may use.
-func (layout) Words() []string {
+func (Layout) Words() []string {
 	return []string{"", "int8", "uint8", "int16-le", "int16-be", "uint16-le", "uint16-be", "int32-le", "int32-be",
 		"uint32-le", "uint32-be", "float32-le", "float32-be", "float64-le", "float64-be"}
 }
 
-// size is in bytes.
-func (l layout) size() int {
+// String is the word that a map uses.
+func (l Layout) String() string { return l.Words()[l] }
+
+// Size is in bytes.
+func (l Layout) Size() int {
 	return [...]int{0, 1, 1, 2, 2, 2, 2, 4, 4, 4, 4, 4, 4, 8, 8}[l]
 }
 
-// float reports whether the numbers have no bits to speak of.
-func (l layout) float() bool { return l >= float32LE }
+// Float reports whether the numbers have no bits to speak of.
+func (l Layout) Float() bool { return l >= Float32LE }
 
-// read gives the number at the start of b, which is long enough.
-func (l layout) read(b []byte) float64 {
+// Read gives the number at the start of b, which must have Size bytes.
+func (l Layout) Read(b []byte) float64 {
 	le, be := binary.LittleEndian, binary.BigEndian
 	switch l {
-	case int8Layout:
+	case Int8:
 		return float64(int8(b[0]))
-	case uint8Layout:
+	case Uint8:
 		return float64(b[0])
-	case int16LE:
+	case Int16LE:
 		return float64(int16(le.Uint16(b)))
-	case int16BE:
+	case Int16BE:
 		return float64(int16(be.Uint16(b)))
-	case uint16LE:
+	case Uint16LE:
 		return float64(le.Uint16(b))
-	case uint16BE:
+	case Uint16BE:
 		return float64(be.Uint16(b))
-	case int32LE:
+	case Int32LE:
 		return float64(int32(le.Uint32(b)))
-	case int32BE:
+	case Int32BE:
 		return float64(int32(be.Uint32(b)))
-	case uint32LE:
+	case Uint32LE:
 		return float64(le.Uint32(b))
-	case uint32BE:
+	case Uint32BE:
 		return float64(be.Uint32(b))
-	case float32LE:
+	case Float32LE:
 		return float64(math.Float32frombits(le.Uint32(b)))
-	case float32BE:
+	case Float32BE:
 		return float64(math.Float32frombits(be.Uint32(b)))
-	case float64LE:
+	case Float64LE:
 		return math.Float64frombits(le.Uint64(b))
 	}
 	return math.Float64frombits(be.Uint64(b))

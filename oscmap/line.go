@@ -28,7 +28,7 @@ type line struct {
 	// Where the values are.
 	source   source
 	arg      int // the argument, or the first of them
-	layout   layout
+	layout   Layout
 	skip     int
 	stride   int
 	count    *countField
@@ -86,7 +86,7 @@ type dimension struct {
 type countField struct {
 	arg    int
 	at     int
-	layout layout // 0 if the count is an argument
+	layout Layout // 0 if the count is an argument
 }
 
 // condition is what an argument must hold for the message to be for a line.

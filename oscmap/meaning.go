@@ -79,7 +79,7 @@ func (m *meaning) text(text []byte) (float64, verdict) {
 	}
 	switch m.quantity {
 	case desk.Switch:
-		on, ok := switchText(text)
+		on, ok := SwitchText(text)
 		if ok {
 			return m.number(number(on))
 		}

@@ -1,6 +1,9 @@
 package oscmap
 
-import "bytes"
+import (
+	"bytes"
+	"math"
+)
 
 // parseNumber reads a decimal number at the start of text, with a point or a
 // comma, and gives what follows it without spaces. It allocates nothing. Desks
@@ -65,8 +68,18 @@ func isMinusInfinity(text []byte) bool {
 	return equalFold(text, "inf") || equalFold(text, "infinity") || string(text) == "oo" || string(text) == "∞"
 }
 
-// switchText reads the usual words of a switch.
-func switchText(text []byte) (on, ok bool) {
+// TextNumber reads the number that a text begins with, as a map does, or one of the
+// ways to write minus infinity, and gives what follows it without spaces. A word of
+// a switch, such as off, is no number.
+func TextNumber(text []byte) (x float64, rest []byte, ok bool) {
+	if _, isSwitch := SwitchText(text); isMinusInfinity(text) && !isSwitch {
+		return math.Inf(-1), nil, true
+	}
+	return parseNumber(text)
+}
+
+// SwitchText reads the usual words of a switch: on, off, true, 0 and the like.
+func SwitchText(text []byte) (on, ok bool) {
 	text = bytes.TrimSpace(text)
 	switch {
 	case equalFold(text, "on"), equalFold(text, "true"), equalFold(text, "yes"), string(text) == "1":

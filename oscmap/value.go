@@ -108,15 +108,15 @@ func (c *checker) elements(l *line, v *valuePart) {
 	}
 	l.layout, l.skip, l.stride = v.Of.V, v.Skip.V, v.Stride.V
 	if l.stride == 0 {
-		l.stride = max(1, l.layout.size())
+		l.stride = max(1, l.layout.Size())
 	}
 	switch {
 	case l.source == fromBlob && l.quantity == desk.Words:
 		c.wrong(v.Blob.Place, "", "a blob of numbers holds no names")
 	case l.source == fromBlob && !v.Of.Written() && !c.doubtful(v.Place):
-		c.wrong(v.Place, "want "+sheet.Listed(layout(0).Words()[1:]), "nothing says what the blob is of")
-	case l.layout != 0 && l.stride < l.layout.size():
-		c.wrong(v.Stride.Place, "", "a stride of %d bytes; the values have %d", l.stride, l.layout.size())
+		c.wrong(v.Place, "want "+sheet.Listed(Layout(0).Words()[1:]), "nothing says what the blob is of")
+	case l.layout != 0 && l.stride < l.layout.Size():
+		c.wrong(v.Stride.Place, "", "a stride of %d bytes; the values have %d", l.stride, l.layout.Size())
 	}
 	if l.elements() > maxSpan*8 {
 		c.wrong(eachPlace(v), "", "%d values in one message; want at most %d", l.elements(), maxSpan*8)
@@ -223,8 +223,8 @@ func (c *checker) meaning(l *line, s *signalPart) {
 	if v.Bit.Written() {
 		m.bit = v.Bit.V
 	}
-	if (l.bits != nil || m.bit >= 0) && l.layout.float() {
-		c.wrong(v.Of.Place, "want an integer", "there are no bits in a %s", l.layout.Words()[l.layout])
+	if (l.bits != nil || m.bit >= 0) && l.layout.Float() {
+		c.wrong(v.Of.Place, "want an integer", "there are no bits in a %s", l.layout)
 	}
 	if l.bits != nil && max(m.bit, 0)+l.bits.span.n > 64 {
 		c.wrong(v.Bits.Place, "", "bits up to the %dth; a number has 64", max(m.bit, 0)+l.bits.span.n)
