@@ -43,7 +43,7 @@ type session struct {
 // may be nil.
 func newSession(d *Daemon, h *house.House, l *running, known []desk.Reading) *session {
 	s := &session{
-		Daemon: d, house: h, link: l, engine: newEngine(h), survey: newSurvey(h.Map), screen: page{house: h}, reloadOK: true,
+		Daemon: d, house: h, link: l, engine: newEngine(h), survey: survey.New(survey.Options{Map: h.Map}), screen: page{house: h}, reloadOK: true,
 	}
 	s.engine.remember(known)
 	return s

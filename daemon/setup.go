@@ -1,17 +1,13 @@
 package daemon
 
 import (
-	"strings"
 	"sync"
 	"time"
 
 	"pawl/daemon/house"
 	"pawl/daemon/link"
-	"pawl/daemon/survey"
 	"pawl/dashboard"
-	"pawl/oscmap"
 	"pawl/oscmap/sheet"
-	"pawl/oscmap/wire"
 	"pawl/rules"
 	"pawl/rules/desk"
 )
@@ -19,19 +15,6 @@ import (
 // mostRows is how many kinds of message the setup page lists. More than a person
 // reads is a desk of another sort, or a hostile sender.
 const mostRows = 200
-
-// newSurvey gathers what arrives and says of each kind what the map makes of it.
-// It asks a hearer of its own, so that the counts of the engine's stay true.
-func newSurvey(m *oscmap.Map) *survey.Survey {
-	hearer := m.NewHearer()
-	var readings []desk.Reading
-	return survey.New(survey.Options{Heard: func(msg *wire.Message) string {
-		if readings = hearer.Hear(readings[:0], 0, msg); len(readings) == 0 {
-			return ""
-		}
-		return readings[0].Signal.String()
-	}})
-}
 
 // setup is what the setup page shows, but for the faults of the files.
 func (s *session) setup(status link.Status, at time.Duration) *dashboard.Setup {
@@ -47,12 +30,12 @@ func (s *session) setup(status link.Status, at time.Duration) *dashboard.Setup {
 	out.More = max(len(rows)-mostRows, 0)
 	for _, r := range rows[:len(rows)-out.More] {
 		example := r.Which
-		if r.Heard == "" {
+		if len(r.Heard) == 0 {
 			example = r.Example // to be looked for in the desk's document, or put into the map
 		}
 		out.Arriving = append(out.Arriving, dashboard.Arriving{
-			Shape: r.Address, Types: r.Types, Example: example, Range: strings.Join(r.Values, ", "),
-			Count: r.Count, Rate: r.Rate, Age: r.Age, Heard: r.Heard,
+			Shape: r.Address, Types: r.Types, Example: example, Range: r.Shown(),
+			Count: r.Count, Rate: r.Rate, Age: r.Age, Heard: r.HeardAs(),
 		})
 	}
 	for _, strip := range s.engine.judge.Strips() {

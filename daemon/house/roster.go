@@ -48,8 +48,8 @@ const (
 func (s *rosterSheet) compile() (desk.Roster, sheet.Faults) {
 	r := desk.Roster{Unnamed: map[desk.Mover]bool{}}
 	var faults sheet.Faults
-	r.DCAs = names(s.DCAs, desk.StripDCA, r.Unnamed, &faults)
-	r.Groups = names(s.Groups, desk.StripGroup, r.Unnamed, &faults)
+	r.DCAs = stripNames(s.DCAs, desk.StripDCA, r.Unnamed, &faults)
+	r.Groups = stripNames(s.Groups, desk.StripGroup, r.Unnamed, &faults)
 	taken := map[string]sheet.Place{}
 	for _, e := range s.Inputs {
 		if !fits(e.Key, mostInputs, e.Place, "input", &faults) {
@@ -87,7 +87,7 @@ func (in *inputSheet) compile(r desk.Roster, faults *sheet.Faults) desk.Input {
 	return out
 }
 
-func names(m sheet.Map[int, sheet.At[string]], of desk.Strip, unnamed map[desk.Mover]bool, faults *sheet.Faults) []string {
+func stripNames(m sheet.Map[int, sheet.At[string]], of desk.Strip, unnamed map[desk.Mover]bool, faults *sheet.Faults) []string {
 	var out []string
 	what := map[desk.Strip]string{desk.StripDCA: "DCA", desk.StripGroup: "group"}[of]
 	taken := map[string]sheet.Place{}

@@ -40,8 +40,11 @@ func (l *Listener) print() error {
 		}
 	}
 	lines := l.survey.Table(width, 0)
-	if from := l.sendersSaid(); from != "" {
-		lines = append(lines, "From "+from+".")
+	if len(l.senders) > 0 {
+		lines = append(lines, fmt.Sprintf("From %v.", l.senders))
+	}
+	for _, d := range l.survey.Doubts() {
+		lines = append(lines, survey.Wrap("The map does not fit, "+d.String()+".", width)...)
 	}
 	_, err := fmt.Fprintln(l.options.Out, strings.Join(lines, "\n"))
 	return err
@@ -55,6 +58,7 @@ type summary struct {
 	NotKept   uint64   `json:"not_kept"`  // messages to more addresses than are kept
 	Seconds   float64  `json:"seconds"`
 	From      []string `json:"from"`
+	Doubts    []string `json:"doubts"` // lines of the map that do not fit
 }
 
 func (l *Listener) printJSON() error {
@@ -66,15 +70,18 @@ func (l *Listener) printJSON() error {
 		}
 	}
 	c := l.survey.Counts()
-	s := summary{Packets: c.Packets, Messages: c.Messages, Malformed: c.Malformed, NotKept: c.Left, Seconds: c.Over.Seconds(), From: []string{}}
-	if from := l.sendersSaid(); from != "" {
-		s.From = strings.Split(from, ", ")
+	doubts := []string{}
+	for _, d := range l.survey.Doubts() {
+		doubts = append(doubts, d.String())
 	}
-	return out.Encode(map[string]summary{"summary": s})
+	return out.Encode(map[string]summary{"summary": {
+		Packets: c.Packets, Messages: c.Messages, Malformed: c.Malformed, NotKept: c.Left, Seconds: c.Over.Seconds(),
+		From: append([]string{}, l.senders.lines()...), Doubts: doubts, // lists also if they are empty
+	}})
 }
 
-// writeDraft makes the map and writes it, unless the file has come to be there in
-// the meantime.
+// writeDraft makes the map and writes it, unless somebody else has made the file
+// since we looked.
 func (l *Listener) writeDraft() error {
 	text, m, err := l.draft()
 	if err != nil {
@@ -88,22 +95,21 @@ func (l *Listener) writeDraft() error {
 	if err := errors.Join(err, f.Close()); err != nil {
 		return fmt.Errorf("write the draft: %w", err)
 	}
-	told := fmt.Sprintf("%d signals", len(m.Heard()))
+	signals := fmt.Sprintf("%d signals", len(m.Heard()))
 	if len(m.Heard()) == 1 {
-		told = "1 signal"
+		signals = "1 signal"
 	}
 	fmt.Fprintf(l.options.Talk, "Wrote %s: %s told, with the reason for each. Read it, then run: pawl check %s\n",
-		l.options.Draft, told, l.options.Draft)
+		l.options.Draft, signals, l.options.Draft)
 	return nil
 }
 
-// draft makes the map, and sees to it that `pawl check` passes it. A link that the
-// person brought can stand in the way, if it asks of a control what would move it;
-// then it is left out, and that is said.
+// draft makes a map that `pawl check` passes. A link that was given can prevent that,
+// if it asks of a control what would move it; then it is left out, and that is said.
 func (l *Listener) draft() (string, *oscmap.Map, error) {
-	o := survey.DraftOptions{Heard: l.heardFrom(), Link: l.brought.link, Strips: l.brought.strips, Transport: l.transport(), Port: l.port()}
-	if l.brought.m != nil && !l.brought.bare {
-		o.Desk = l.brought.m.Desk()
+	o := survey.DraftOptions{From: l.from(), Link: l.given.link, Strips: l.given.strips, Transport: l.transport(), Port: l.senders.port()}
+	if l.given.m != nil && !l.given.bare {
+		o.Desk = l.given.m.Desk()
 	}
 	text := l.survey.Draft(l.guide, o)
 	m, faults := oscmap.Load(l.options.Draft, []byte(text), nil)
@@ -124,8 +130,8 @@ func faultsOrNil(m *oscmap.Map, faults error) error {
 	return fmt.Errorf("the draft did not come out right, which is a mistake in pawl: %w", faults)
 }
 
-// heardFrom is a sentence for the head of the draft.
-func (l *Listener) heardFrom() string {
+// from is a sentence for the head of the draft.
+func (l *Listener) from() string {
 	c := l.survey.Counts()
-	return fmt.Sprintf("Heard in %.0f s: %d messages from %s.", c.Over.Seconds(), c.Messages, l.sendersSaid())
+	return fmt.Sprintf("Heard in %.0f s: %d messages from %v.", c.Over.Seconds(), c.Messages, l.senders)
 }

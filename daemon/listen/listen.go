@@ -11,7 +11,6 @@ import (
 	"io"
 	"net"
 	"net/netip"
-	"strings"
 	"sync"
 	"time"
 
@@ -19,8 +18,6 @@ import (
 	"pawl/daemon/link"
 	"pawl/daemon/survey"
 	"pawl/oscmap"
-	"pawl/oscmap/wire"
-	"pawl/rules/desk"
 )
 
 // Options say what to listen to and what to make of it. Exactly one of
@@ -63,18 +60,18 @@ type Options struct {
 // New and call Run once.
 type Listener struct {
 	options Options
-	brought broughtMap
+	given   givenMap
 	survey  *survey.Survey
 	guide   *survey.Guide
 	link    *link.Link // nil for a capture
-	only    netip.Addr // of a capture, if one sender was chosen
-	senders map[netip.AddrPort]uint64
+	only    netip.Addr // of a capture, if one sender was picked
+	senders senders
 	desk    string
 	drawn   bool
 }
 
-// errNoSource is told to somebody who names nothing to listen to.
-var errNoSource = errors.New("say where from: --port, --desk, --capture or a house file")
+// errNothing is the error of somebody who names nothing to listen to.
+var errNothing = errors.New("say where from: --port, --desk, --capture or a house file")
 
 // New reads the files it was given and takes the port. The error says in a
 // sentence, or in the lines of a checked file, what is wrong.
@@ -82,28 +79,32 @@ func New(o Options) (*Listener, error) {
 	if o.Clock.Started.IsZero() {
 		o.Clock.Started = time.Now()
 	}
-	l := &Listener{options: o, senders: map[netip.AddrPort]uint64{}, desk: o.Desk}
+	l := &Listener{options: o, senders: senders{}, desk: o.Desk}
 	if o.Draft != "" {
 		if err := mayWrite(o.Draft); err != nil {
 			return nil, err
 		}
 	}
-	listen, anyPort, err := l.bring()
+	listen, anyPort, err := l.readGiven()
 	if err != nil {
 		return nil, err
 	}
-	l.survey = survey.New(survey.Options{Heard: l.heard()})
+	var so survey.Options
+	if !l.given.bare {
+		so.Map = l.given.m
+	}
+	l.survey = survey.New(so)
 	if o.Capture != "" {
-		return l, l.choose()
+		return l, l.pickSender()
 	}
 	if o.Port > 0 {
 		listen = fmt.Sprintf(":%d", o.Port)
 	}
 	if l.desk == "" && o.Port == 0 {
-		return nil, errNoSource
+		return nil, errNothing
 	}
 	lo := link.Options{Desk: l.desk, Listen: listen, AnyPort: anyPort, Clock: o.Clock}
-	if m := l.brought.m; m != nil {
+	if m := l.given.m; m != nil {
 		lo.Transport, lo.StaleAfter = m.Link().Transport, m.Link().StaleAfter
 		if l.desk != "" {
 			lo.Asks = m.Asks()
@@ -113,8 +114,8 @@ func New(o Options) (*Listener, error) {
 	return l, err
 }
 
-// bring reads the house file or the map.
-func (l *Listener) bring() (listen string, anyPort bool, err error) {
+// readGiven reads the house file or the map.
+func (l *Listener) readGiven() (listen string, anyPort bool, err error) {
 	o := l.options
 	switch {
 	case o.House != "":
@@ -122,12 +123,12 @@ func (l *Listener) bring() (listen string, anyPort bool, err error) {
 		if h == nil {
 			return "", false, faults
 		}
-		l.brought, l.desk = broughtMap{m: h.Map, roster: h.Roster}, h.Desk
-		l.brought.takeSections([]byte(h.MapText()))
+		l.given, l.desk = givenMap{m: h.Map}, h.Desk
+		l.given.takeSections([]byte(h.MapText()))
 		return h.Listen, h.AnyPort, nil
 	case o.Map != "":
-		l.brought, err = bringMap(o.Map)
-		if m := l.brought.m; err == nil {
+		l.given, err = readMap(o.Map)
+		if m := l.given.m; err == nil {
 			if p := m.Link().ListenPort; p > 0 {
 				listen = fmt.Sprintf(":%d", p)
 			}
@@ -139,8 +140,8 @@ func (l *Listener) bring() (listen string, anyPort bool, err error) {
 	return listen, false, err
 }
 
-// choose reads the desk's host, if one was named for a capture.
-func (l *Listener) choose() error {
+// pickSender reads the desk's host, if one was named for a capture.
+func (l *Listener) pickSender() error {
 	if l.options.Desk == "" {
 		return nil
 	}
@@ -151,26 +152,6 @@ func (l *Listener) choose() error {
 	}
 	l.only = ip
 	return nil
-}
-
-// heard says what the map makes of a message, nil if there is no map.
-func (l *Listener) heard() func(*wire.Message) string {
-	m := l.brought.m
-	if m == nil || l.brought.bare {
-		return nil
-	}
-	hearer := m.NewHearer()
-	var readings []desk.Reading
-	return func(msg *wire.Message) string {
-		readings = hearer.Hear(readings[:0], 0, msg)
-		var words []string
-		for _, r := range readings {
-			if word := r.Signal.String(); len(words) == 0 || words[len(words)-1] != word {
-				words = append(words, word)
-			}
-		}
-		return strings.Join(words, ", ")
-	}
 }
 
 // Run listens until ctx ends, the time is over, the capture is read or the guided
@@ -200,27 +181,14 @@ func (l *Listener) Run(ctx context.Context) error {
 
 // hear takes one packet.
 func (l *Listener) hear(at time.Duration, from netip.AddrPort, data []byte) {
-	if _, known := l.senders[from]; known || len(l.senders) < 64 {
-		l.senders[from]++
-	}
+	l.senders.count(from)
 	l.survey.Hear(at, data)
-}
-
-// port is that of whoever sent the most, 0 if nobody did.
-func (l *Listener) port() int {
-	var best netip.AddrPort
-	for from, n := range l.senders {
-		if m := l.senders[best]; n > m || n == m && from.Compare(best) < 0 {
-			best = from
-		}
-	}
-	return int(best.Port())
 }
 
 // transport is the map's word for how packets come.
 func (l *Listener) transport() string {
-	if l.brought.m == nil {
+	if l.given.m == nil {
 		return oscmap.UDP.String()
 	}
-	return l.brought.m.Link().Transport.String()
+	return l.given.m.Link().Transport.String()
 }

@@ -274,8 +274,8 @@ func TestReadmeAsks(t *testing.T) {
 	}
 	_, rest, _ := strings.Cut(string(readme), "<!-- example: asks -->\n```yaml\n")
 	text, _, ok := strings.Cut(rest, "```")
-	b, err := bringMap(written(t, "asks.yaml", []byte(text)))
-	if !ok || err != nil || !b.bare || len(b.m.Asks()) != 1 {
+	g, err := readMap(written(t, "asks.yaml", []byte(text)))
+	if !ok || err != nil || !g.bare || len(g.m.Asks()) != 1 {
 		t.Errorf("README.md's asks: %v\n%s", err, text)
 	}
 }

@@ -7,28 +7,37 @@ import (
 
 	"pawl/daemon/practice"
 	"pawl/daemon/practice/practicetest"
+	"pawl/oscmap"
 )
 
-// BenchmarkHear is the cost of looking at one packet of a desk's traffic.
+// BenchmarkHear is the cost of looking at one packet of a desk's traffic, without a
+// map and with one.
 func BenchmarkHear(b *testing.B) {
 	for _, d := range practicetest.Dialects() {
-		b.Run(d.Name(), func(b *testing.B) {
-			script, err := practicetest.Service("ratchet")
-			if err != nil {
-				b.Fatal(err)
-			}
-			var packets [][]byte
-			for at, packet := range practice.Play(script, d, practice.Playing{}) {
-				if packets = append(packets, packet); at > 20*time.Second {
-					break
-				}
-			}
-			s := New(Options{})
-			b.ReportAllocs()
-			for i := 0; b.Loop(); i++ {
-				s.Hear(time.Duration(i)*time.Millisecond, packets[i%len(packets)])
-			}
-		})
+		m, faults := oscmap.Load("map.yaml", d.Map(), nil)
+		if m == nil {
+			b.Fatal(faults)
+		}
+		b.Run(d.Name(), func(b *testing.B) { benchmarkHear(b, d, Options{}) })
+		b.Run(d.Name()+" with its map", func(b *testing.B) { benchmarkHear(b, d, Options{Map: m}) })
+	}
+}
+
+func benchmarkHear(b *testing.B, d practicetest.Dialect, o Options) {
+	script, err := practicetest.Service("ratchet")
+	if err != nil {
+		b.Fatal(err)
+	}
+	var packets [][]byte
+	for at, packet := range practice.Play(script, d, practice.Playing{}) {
+		if packets = append(packets, packet); at > 20*time.Second {
+			break
+		}
+	}
+	s := New(o)
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		s.Hear(time.Duration(i)*time.Millisecond, packets[i%len(packets)])
 	}
 }
 

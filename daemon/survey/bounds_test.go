@@ -75,7 +75,7 @@ func TestSteadyTrafficAllocatesNothing(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s := New(Options{})
+			s := New(Options{Map: load(t, d.Map())})
 			var packets [][]byte
 			for at, packet := range practice.Play(script, d, practice.Playing{}) {
 				s.Hear(at, packet)
@@ -141,6 +141,6 @@ func FuzzSurvey(f *testing.F) {
 			}
 		}
 		checked(t, s.Draft(nil, DraftOptions{}))
-		checked(t, s.Draft(g, DraftOptions{Desk: typed, Heard: typed}))
+		checked(t, s.Draft(g, DraftOptions{Desk: typed, From: typed}))
 	})
 }

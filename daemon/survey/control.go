@@ -4,15 +4,63 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"time"
+
+	"pawl/oscmap"
 )
 
-// chosen is the slot that the moves for a strip's fader or mute have in common,
+// step is a question that was answered with a move.
+type step struct {
+	question
+	db   float64       // where the fader was meant to stand; NaN if nobody said
+	to   time.Duration // when it was answered
+	seen map[*slot]still
+}
+
+// still is a slot when the move was over.
+type still struct {
+	was, is value
+	changes uint64        // during the step
+	mean    float64       // at rest; of a blob, of its first value; NaN if there is none
+	of      oscmap.Layout // of a blob
+}
+
+// settle takes the means of everything from when the moved slot came to rest.
+func (st *step) settle(moved *slot) {
+	since := min(moved.changedAt, st.to-200*time.Millisecond)
+	for t, s := range st.seen {
+		s.mean = math.NaN()
+		if t.blob == nil {
+			if s.mean = t.mean(since); s.mean != s.mean && s.is.isNum {
+				s.mean = s.is.num // it is told at changes only, so it still is what it was
+			}
+		} else if f, ok := t.form(); ok {
+			s.of, s.mean = f.of, t.blob.firstMean(f, since)
+		}
+		st.seen[t] = s
+	}
+}
+
+// steps are all the questions that were answered, in order.
+type steps []step
+
+// moves is the steps that moved the same thing as the question.
+func (all steps) moves(q question) (moves steps) {
+	for _, st := range all {
+		if st.act != calm && st.strip == q.strip && st.act.isFader() == q.act.isFader() {
+			moves = append(moves, st)
+		}
+	}
+	return moves
+}
+
+// moved is the slot that the moves for a strip's fader or mute have in common,
 // and others that would do as well. It is nil if there is none.
-func (g *Guide) chosen(steps []step, q question) (best *slot, others []*slot) {
-	moves := movesFor(steps, q)
+func (all steps) moved(q question) (best *slot, others []*slot) {
+	moves := all.moves(q)
 	var found []*slot
 	for t := range moves[len(moves)-1].seen {
-		if t.blob == nil && g.still(steps, t) && fits(t, moves) {
+		if t.blob == nil && all.stood(t) && moves.fit(t) {
 			found = append(found, t)
 		}
 	}
@@ -21,95 +69,70 @@ func (g *Guide) chosen(steps []step, q question) (best *slot, others []*slot) {
 	}
 	slices.SortFunc(found, func(a, b *slot) int {
 		return cmp.Or(
-			cmp.Compare(g.elsewhere(steps, moves, a), g.elsewhere(steps, moves, b)),
+			cmp.Compare(all.changes(a)-moves.changes(a), all.changes(b)-moves.changes(b)),
 			cmp.Compare(clumsy(a, q), clumsy(b, q)),
-			cmp.Compare(a.source.address, b.source.address),
-			cmp.Compare(a.source.first, b.source.first),
+			cmp.Compare(a.stream.shown, b.stream.shown),
+			cmp.Compare(a.stream.first, b.stream.first),
 			cmp.Compare(a.arg, b.arg))
 	})
 	return found[0], found[1:]
 }
 
-// movesFor is the steps that moved the same thing as the question.
-func movesFor(steps []step, q question) (moves []step) {
-	for _, st := range steps {
-		if st.act != calm && st.strip == q.strip && st.act.isFader() == q.act.isFader() {
-			moves = append(moves, st)
-		}
-	}
-	return moves
+// stood reports whether a slot stood still while nobody touched the desk.
+func (all steps) stood(t *slot) bool {
+	return !slices.ContainsFunc(all, func(st step) bool { return st.act == calm && st.seen[t].changes > 1 })
 }
 
-// still reports whether a slot stood still while nobody touched the desk.
-func (g *Guide) still(steps []step, t *slot) bool {
-	for _, st := range steps {
-		if st.act == calm {
-			return st.seen[t].changes <= 1
-		}
+// changes counts those of a slot. A meter's many in one step count as a hundred.
+func (all steps) changes(t *slot) (n uint64) {
+	for _, st := range all {
+		n += min(st.seen[t].changes, 100)
 	}
-	return true
+	return n
 }
 
-// fits reports whether a slot changed in each of the moves, and can be what was
+// fit reports whether a slot changed in each of the moves, and can be what was
 // moved: a fader's numbers rise or fall with its marks, a mute has two values.
-func fits(t *slot, moves []step) bool {
-	for _, st := range moves {
-		if st.seen[t].changes == 0 {
-			return false
-		}
+func (all steps) fit(t *slot) bool {
+	if slices.ContainsFunc(all, func(st step) bool { return st.seen[t].changes == 0 }) {
+		return false
 	}
-	if moves[0].act.isFader() {
-		return monotone(t, moves)
+	if all[0].act.isFader() {
+		return all.monotone(t)
 	}
-	values := map[string]bool{}
-	for _, st := range moves {
+	values := set{}
+	for _, st := range all {
 		values[st.seen[t].is.plain()] = true
 	}
-	return len(values) == len(moves)
+	return len(values) == len(all)
 }
 
 // monotone reports whether the slot's numbers follow the marks, either way.
-func monotone(t *slot, moves []step) bool {
-	var known []step
-	for _, st := range moves {
-		if !st.seen[t].is.isNum {
+func (all steps) monotone(t *slot) bool {
+	var known []point
+	for _, st := range all {
+		is := st.seen[t].is
+		if !is.isNum {
 			return false
 		}
 		if st.db == st.db {
-			known = append(known, st)
+			known = append(known, point{is.num, st.db})
 		}
 	}
-	slices.SortStableFunc(known, func(a, b step) int { return cmp.Compare(a.db, b.db) })
+	slices.SortStableFunc(known, func(a, b point) int { return cmp.Compare(a.db, b.db) })
 	up, down := true, true
 	for i := 1; i < len(known); i++ {
-		if known[i].db == known[i-1].db {
-			continue
+		if a, b := known[i-1], known[i]; a.db < b.db {
+			up, down = up && a.x < b.x, down && a.x > b.x
 		}
-		a, b := known[i-1].seen[t].is.num, known[i].seen[t].is.num
-		up, down = up && a < b, down && a > b
 	}
 	return up || down
-}
-
-// elsewhere counts the changes of a slot in moves that were of something else.
-func (g *Guide) elsewhere(steps, moves []step, t *slot) uint64 {
-	var all, own uint64
-	for _, st := range steps {
-		all += min(st.seen[t].changes, 100)
-	}
-	for _, st := range moves {
-		own += min(st.seen[t].changes, 100)
-	}
-	return all - own
 }
 
 // clumsy puts what is easier to read first: numbers before texts for a fader,
 // switches before other things for a mute.
 func clumsy(t *slot, q question) int {
-	switch {
-	case q.act.isFader() && t.isText():
-		return 1
-	case !q.act.isFader() && !t.isSwitch():
+	if q.act.isFader() && t.isText() || !q.act.isFader() && !t.isSwitch() {
 		return 1
 	}
 	return 0
@@ -119,66 +142,45 @@ func clumsy(t *slot, q question) int {
 type control struct {
 	slot   *slot
 	others []*slot
-	moves  []step
+	moves  steps
 }
 
-// found is the control of a strip, or false if it was not asked or not seen.
-func (g *Guide) found(s strip, a act) (control, bool) {
+// control is that of a strip, or false if it was not asked or not seen.
+func (all steps) control(s strip, a act) (c control, ok bool) {
 	q := question{strip: s, act: a}
-	moves := movesFor(g.steps, q)
-	if len(moves) == 0 || !a.isFader() && len(moves) < 2 {
+	c.moves = all.moves(q)
+	if len(c.moves) == 0 || !a.isFader() && len(c.moves) < 2 {
 		return control{}, false
 	}
-	best, others := g.chosen(g.steps, q)
-	return control{best, others, moves}, best != nil
+	c.slot, c.others = all.moved(q)
+	return c, c.slot != nil
 }
 
-// at is what the control's slot was when the strip stood so.
-func (c control) at(a act) (still, bool) {
+// when is the move to where the strip stood so.
+func (c control) when(a act) (step, bool) {
 	for _, st := range c.moves {
 		if st.act == a {
-			return st.seen[c.slot], true
+			return st, true
 		}
 	}
-	return still{}, false
+	return step{}, false
+}
+
+// at is what the slot was when the strip stood so.
+func (c control) at(a act) value {
+	st, _ := c.when(a)
+	return st.seen[c.slot].is
 }
 
 // points are the marks that were given for a fader, with the numbers seen there.
 func (c control) points() (points []point, bottomAt float64) {
 	bottomAt = math.NaN()
 	for _, st := range c.moves {
-		x := st.seen[c.slot].is.num
-		switch {
-		case st.act == bottom:
+		if x := st.seen[c.slot].is.num; st.act == bottom {
 			bottomAt = x
-		case st.act == top && st.db != st.db:
-			points = append(points, point{x, math.NaN()})
-		default:
+		} else {
 			points = append(points, point{x, st.db})
 		}
 	}
 	return points, bottomAt
-}
-
-// scaleSaid tells the person what was made of the marks.
-func (g *Guide) scaleSaid() []string {
-	c, ok := g.found(inputStrip, zero)
-	if !ok {
-		return nil
-	}
-	sc, ok := fit(c.points())
-	if !ok {
-		return []string{"No scale can be made of these marks: the numbers do not rise with them."}
-	}
-	return []string{sc.said}
-}
-
-// foundAny reports whether the guide found the fader of any strip.
-func (g *Guide) foundAny() bool {
-	for s := inputStrip; s <= mainStrip; s++ {
-		if _, ok := g.found(s, zero); ok {
-			return true
-		}
-	}
-	return false
 }

@@ -2,8 +2,11 @@ package survey
 
 import (
 	"fmt"
+	"math/bits"
 	"slices"
 	"strings"
+
+	"pawl/oscmap"
 )
 
 // DraftOptions say what goes into a draft besides what was heard.
@@ -11,11 +14,11 @@ type DraftOptions struct {
 	// Desk is what the map calls the desk.
 	Desk string
 
-	// Heard is a sentence on where the traffic came from, for the head of the file.
-	Heard string
+	// From is a sentence on where the traffic came from, for the head of the file.
+	From string
 
-	// Link and Strips are sections of a map that the person has already, as YAML,
-	// each beginning with its key. They are taken over as they are.
+	// Link and Strips are sections of a map that was given, as YAML, each beginning
+	// with its key. They are taken over as they are.
 	Link, Strips string
 
 	// Transport is the map's word for how packets came, "" for udp. Port is where
@@ -27,11 +30,12 @@ type DraftOptions struct {
 // Draft writes a map from what was heard and, if there was one, from the guided
 // part; g may be nil. What could not be told is in it as comments.
 func (s *Survey) Draft(g *Guide, o DraftOptions) string {
-	if g != nil && !g.foundAny() {
-		g = nil
+	d := newDrafter(s, g)
+	if d.guide == nil {
+		d.likelyStrips()
+	} else {
+		d.strips()
 	}
-	d := &drafter{survey: s, guide: g, shapes: s.Shapes(), claimed: map[*slot]bool{}, units: map[string]string{}}
-	d.strips()
 	d.meters()
 	return d.write(o)
 }
@@ -39,18 +43,27 @@ func (s *Survey) Draft(g *Guide, o DraftOptions) string {
 // drafter gathers the entries of a draft.
 type drafter struct {
 	survey  *Survey
-	guide   *Guide
-	shapes  []*Shape
-	claimed map[*slot]bool // has an entry, be it as a comment
+	guide   steps // nil if they found no fader
+	shapes  []*shape
+	claimed map[*slot]bool // by an entry, also by one that is written as a comment
 
-	known   [4]family // by strip
-	scale   scale
-	scaled  bool
+	known   [4]family         // by strip
+	scale   scale             // of the faders; zero if there is none
 	units   map[string]string // of levels, by meter.sort
 	linear  string            // the unit of levels that are factors, and the bits of their numbers
 	precise int
 	entries []entry
 	missing []string // what was asked for and not found, in plain words
+}
+
+func newDrafter(s *Survey, g *Guide) *drafter {
+	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, units: map[string]string{}}
+	for s := inputStrip; s <= mainStrip && g != nil; s++ {
+		if _, ok := g.steps.control(s, zero); ok {
+			d.guide = g.steps
+		}
+	}
+	return d
 }
 
 // family is a kind of strip of which the fader is known.
@@ -70,6 +83,13 @@ type entry struct {
 	unsure bool     // written as a comment
 }
 
+// because adds a reason, unless it is empty.
+func (e *entry) because(format string, args ...any) {
+	if text := fmt.Sprintf(format, args...); text != "" {
+		e.why = append(e.why, text)
+	}
+}
+
 func (d *drafter) add(e entry, slots []*slot) {
 	d.entries = append(d.entries, e)
 	for _, t := range slots {
@@ -77,293 +97,199 @@ func (d *drafter) add(e entry, slots []*slot) {
 	}
 }
 
+func (d *drafter) isClaimed(t *slot) bool { return d.claimed[t] }
+
+func (d *drafter) miss(format string, args ...any) {
+	d.missing = append(d.missing, fmt.Sprintf(format, args...))
+}
+
 // strips writes down the faders, mutes and names.
 func (d *drafter) strips() {
-	if d.guide == nil {
-		d.likelyStrips()
-		return
-	}
-	var stops []place
-	for s := inputStrip; s <= mainStrip; s++ {
-		c, ok := d.guide.found(s, zero)
-		if !ok {
-			continue
-		}
-		p, ok := locate(d.shapes, c.slot)
-		if !ok || !p.shape.writable() {
-			continue
-		}
-		d.known[s] = family{true, c, p}
-		stops = append(stops, p)
-	}
+	faders, mutes := d.controls(zero), d.controls(mute)
 	for s := inputStrip; s <= mainStrip; s++ {
 		f := &d.known[s]
-		f.place.settle(s, stops)
-		if f.ok {
+		if c, ok := faders[s]; ok {
+			*f = c
+			f.place.settle(s, places(faders))
 			d.fader(s, f)
 		} else {
-			d.missing = append(d.missing, fmt.Sprintf("Where %s's fader is: nothing was seen to follow it, or it was left out.", s.first()))
+			d.miss("Where %s's fader is: nothing was seen to follow it, or it was left out.", s.first())
 		}
-		d.mute(s, f)
+		if c, ok := mutes[s]; ok {
+			c.place.settle(s, places(mutes))
+			d.mute(s, c)
+		} else {
+			d.miss("Where %s's mute is: nothing was seen to follow it, or it was left out.", s.first())
+		}
 		if f.ok && s != mainStrip {
-			d.names(s, f.place)
+			d.nameEntry(s, f.place)
 		}
 	}
 }
 
-// settle finds how many strips there are.
-func (p *place) settle(s strip, stops []place) {
-	switch {
-	case p.shape == nil:
-	case s == mainStrip:
-		p.index = -1
-	case p.index < 0 && p.shape.rowFrom(p.arg):
-		p.row, p.n = true, p.shape.args()-p.arg
-	default:
-		p.count(stops)
-	}
-}
-
-// slotsAll is the slots of all strips, those of a row included.
-func (p *place) slotsAll() []*slot {
-	if p.row {
-		return p.shape.rowSlots(p.arg)
-	}
-	return p.slots()
-}
-
-// where is the beginning of an entry's value: which argument, and of whom.
-func (p *place) where(s strip) string {
-	if p.row {
-		return fmt.Sprintf("args: %d, each: %s:1-%d", p.arg, s, p.n)
-	}
-	return fmt.Sprintf("arg: %d", p.arg)
-}
-
-// fader writes down a fader. The input's gives the scale; the others are taken to
-// have the same if their 0 dB and their bottom agree with it.
-func (d *drafter) fader(s strip, f *family) {
-	e := entry{is: s.String() + ".fader", hear: f.place.hear(s)}
-	e.why = append(e.why, fmt.Sprintf("It followed %s's fader through %s.", s.first(), plural(uint64(len(f.fader.moves)), "move")))
-	if n := f.place.counting(s); n != "" {
-		e.why = append(e.why, upper(n)+".")
-	}
-	if len(f.fader.others) > 0 {
-		e.why = append(e.why, alsoFollowed(f.fader.others))
-	}
-	points, bottomAt := f.fader.points()
-	if s == inputStrip {
-		d.scale, d.scaled = fit(points, bottomAt)
-		if d.scaled {
-			e.why = append(e.why, d.scale.said)
-		}
-	} else if own, ok := fit(points, bottomAt); d.scaled {
-		e.why = append(e.why, "The scale is taken from input 1's fader; 0 dB is where it is there.")
-		if w := worst(finite(points), d.scale.db); w > 0.5 {
-			e.unsure = true
-			e.why[len(e.why)-1] = fmt.Sprintf("But its scale is another: by input 1's it would be %.1f dB off. Write a taper for it.", w)
-			if ok && own.taper == "" {
-				d.scaled, e.unsure, e.why[len(e.why)-1] = true, false, own.said
-				e.value = f.place.where(s) + ", " + own.value
-			}
-		}
-	}
-	if e.value == "" {
-		e.value = f.place.where(s) + ", " + d.scale.value
-	}
-	if !d.scaled {
-		e.unsure = true
-		e.why = append(e.why, "No scale could be made of the marks: write a taper, or a unit, and take the # away.")
-		e.value = f.place.where(s) + ", unit: dB"
-	}
-	if f.place.row {
-		e.why = append(e.why, fmt.Sprintf("The message holds %d values; the first is taken for strip 1.", f.place.n))
-	}
-	d.add(e, f.place.slotsAll())
-}
-
-func finite(points []point) (out []point) {
-	for _, p := range points {
-		if p.db == p.db {
-			out = append(out, p)
-		}
-	}
-	return out
-}
-
-func alsoFollowed(others []*slot) string {
-	var names []string
-	for _, t := range others[:min(len(others), 3)] {
-		names = append(names, t.name())
-	}
-	return "These followed it as well, and say the same in another way: " + strings.Join(names, ", ") + "."
-}
-
-func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
-
-// mute writes down a mute.
-func (d *drafter) mute(s strip, f *family) {
-	c, ok := d.guide.found(s, mute)
-	if !ok {
-		d.missing = append(d.missing, fmt.Sprintf("Where %s's mute is: nothing was seen to follow it, or it was left out.", s.first()))
-		return
-	}
-	p, ok := locate(d.shapes, c.slot)
-	if !ok || !p.shape.writable() {
-		return
-	}
-	p.settle(s, d.mutePlaces())
-	muted, _ := c.at(mute)
-	open, _ := c.at(unmute)
-	e := entry{is: s.String() + ".mute", hear: p.hear(s)}
-	e.why = []string{fmt.Sprintf("Muting %s made it %s, unmuting it %s.", s.first(), muted.is.plain(), open.is.plain())}
-	if n := p.counting(s); n != "" {
-		e.why = append(e.why, upper(n)+".")
-	}
-	value, why := switchValue(muted.is, open.is)
-	bit, isBit := oneBit(muted.is, open.is)
-	if p.index < 0 && !p.row && s != mainStrip && isBit && f.ok {
-		width := 64
-		if c.slot.tags == "i" {
-			width = 32
-		}
-		value = fmt.Sprintf(", bits: %s:1-%d", s, min(f.place.n, width-bit))
-		if bit > 0 {
-			value += fmt.Sprintf(", bit: %d", bit)
-		}
-		why = fmt.Sprintf("One number holds the switches of all %s as its bits: that of %s is the bit worth %d. "+
-			"The others are taken to follow in order.", s.several(), s.first(), 1<<bit)
-		if muted.is.num < open.is.num {
-			value += ", invert: yes"
-			why += " A bit that is set means that it sounds."
-		}
-	}
-	if why != "" {
-		e.why = append(e.why, why)
-	}
-	e.value = p.where(s) + value
-	e.unsure = p.index < 0 && !p.row && s != mainStrip && !isBit
-	if e.unsure {
-		e.why = append(e.why, "But nothing tells which "+s.String()+" it is about.")
-	}
-	d.add(e, p.slotsAll())
-}
-
-// mutePlaces is where the mutes of all strips are, for telling where one kind of
-// strip ends.
-func (d *drafter) mutePlaces() (all []place) {
+// controls is what the guide has found for the faders or the mutes, where a map can
+// hear it.
+func (d *drafter) controls(a act) map[strip]family {
+	all := map[strip]family{}
 	for s := inputStrip; s <= mainStrip; s++ {
-		if c, ok := d.guide.found(s, mute); ok {
-			if p, ok := locate(d.shapes, c.slot); ok {
-				all = append(all, p)
+		if c, ok := d.guide.control(s, a); ok {
+			if p, ok := locate(d.shapes, c.slot); ok && p.shape.writable() {
+				all[s] = family{true, c, p}
 			}
 		}
 	}
 	return all
 }
 
-// switchValue is how a map says which value is muted.
-func switchValue(muted, open value) (text, why string) {
-	a, okA := switchWord(muted.text)
-	b, okB := switchWord(open.text)
-	switch {
-	case muted.text != "" && okA && okB && a != b:
-		if a {
-			return "", ""
+// places is where they are, for telling where one kind of strip ends.
+func places(families map[strip]family) (all []place) {
+	for _, f := range families {
+		all = append(all, f.place)
+	}
+	return all
+}
+
+// fader writes down a fader. The input's gives the scale; the others are taken to
+// have the same if their 0 dB and their bottom agree with it.
+func (d *drafter) fader(s strip, f *family) {
+	p := &f.place
+	e := entry{is: s.String() + ".fader", hear: p.hear(s)}
+	e.because("It followed %s's fader through %s.", s.first(), plural(len(f.fader.moves), "move"))
+	e.because("%s", p.counting(s))
+	if others := f.fader.others; len(others) > 0 {
+		var all []string
+		for _, t := range others[:min(len(others), 3)] {
+			all = append(all, t.name())
 		}
-		return ", invert: yes", "On means that it sounds."
-	case muted.text != "" || open.text != "":
+		e.because("These followed it as well, and say the same in another way: %s.", strings.Join(all, ", "))
+	}
+	points, bottomAt := f.fader.points()
+	own, ok := fit(points, bottomAt)
+	points = slices.DeleteFunc(points, func(p point) bool { return p.db != p.db })
+	keys := d.scale.keys
+	switch {
+	case s == inputStrip:
+		d.scale, keys = own, own.keys
+		e.because("%s", own.said)
+	case keys == "":
+	case worst(points, d.scale.db) <= 0.5:
+		e.because("The scale is taken from input 1's fader; 0 dB is where it is there.")
+	case ok && own.taper == "":
+		keys = own.keys
+		e.because("%s", own.said)
+	default:
+		e.unsure = true
+		e.because("But its scale is another: by input 1's it would be %.1f dB off. Write a taper for it.", min(worst(points, d.scale.db), 200))
+	}
+	if keys == "" {
+		keys, e.unsure = "unit: dB", true
+		e.because("No scale could be made of the marks: write a taper, or a unit, and take the # away.")
+	}
+	if p.row {
+		e.because("The message holds %d values; the first is taken for strip 1.", p.n)
+	}
+	e.value = p.where(s) + ", " + keys
+	d.add(e, p.slots)
+}
+
+func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
+
+// mute writes down a mute.
+func (d *drafter) mute(s strip, c family) {
+	p := &c.place
+	muted, open := c.fader.at(mute), c.fader.at(unmute)
+	e := entry{is: s.String() + ".mute", hear: p.hear(s)}
+	e.because("Muting %s made it %s, unmuting it %s.", s.first(), muted.plain(), open.plain())
+	e.because("%s", p.counting(s))
+	keys, why := switchKeys(muted, open)
+	// One value for all strips of a kind can only be bits.
+	if p.index < 0 && !p.row && s != mainStrip {
+		bit, isBit := oneBit(muted, open)
+		if isBit && d.known[s].ok {
+			keys, why = d.maskKeys(s, c.fader.slot, bit, muted.num < open.num)
+		}
+		e.unsure = !isBit
+	}
+	e.because("%s", why)
+	if e.unsure {
+		e.because("But nothing tells which %s it is about.", s)
+	}
+	e.value = p.where(s) + keys
+	d.add(e, p.slots)
+}
+
+// maskKeys is how a map says that the bits of one number are the switches of all
+// strips.
+func (d *drafter) maskKeys(s strip, t *slot, bit int, inverted bool) (keys, why string) {
+	width := 64
+	if t.tags == "i" {
+		width = 32
+	}
+	keys = fmt.Sprintf(", bits: %s:1-%d", s, min(d.known[s].place.n, width-bit))
+	if bit > 0 {
+		keys += fmt.Sprintf(", bit: %d", bit)
+	}
+	why = fmt.Sprintf("One number holds the switches of all %s as its bits: that of %s is the bit worth %d. "+
+		"The others are taken to follow in order.", s.several(), s.first(), 1<<bit)
+	if inverted {
+		return keys + ", invert: yes", why + " A bit that is set means that it sounds."
+	}
+	return keys, why
+}
+
+// switchKeys is how a map says which value is muted.
+func switchKeys(muted, open value) (keys, why string) {
+	a, okA := oscmap.SwitchText([]byte(muted.text))
+	b, okB := oscmap.SwitchText([]byte(open.text))
+	texts := muted.text != "" || open.text != ""
+	if !texts {
+		a, b = muted.num >= 0.5, open.num >= 0.5
+	}
+	switch {
+	case texts && !(okA && okB && a != b):
 		return fmt.Sprintf(", words: {%q: 0, %q: 1}", open.text, muted.text), "The desk has its own words for it."
-	case muted.num >= 0.5 && open.num < 0.5:
-		return "", ""
-	case muted.num < 0.5 && open.num >= 0.5:
+	case a == b:
+		return fmt.Sprintf(", words: {%s: 0, %s: 1}", plainNumber(open.num), plainNumber(muted.num)), ""
+	case b:
 		return ", invert: yes", "On means that it sounds."
 	}
-	return fmt.Sprintf(", words: {%s: 0, %s: 1}", plainNumber(open.num), plainNumber(muted.num)), ""
+	return "", ""
 }
 
 // oneBit reports whether two numbers differ in one bit, and in which.
 func oneBit(a, b value) (bit int, ok bool) {
-	if a.text != "" || b.text != "" || a.num < 0 || b.num < 0 || a.num > 1<<31 || b.num > 1<<31 {
+	if a.text != "" || b.text != "" || min(a.num, b.num) < 0 || max(a.num, b.num) > 1<<31 {
 		return 0, false
 	}
 	x := uint64(a.num) ^ uint64(b.num)
-	if x == 0 || x&(x-1) != 0 {
-		return 0, false
-	}
-	for x > 1 {
-		x, bit = x>>1, bit+1
-	}
-	return bit, true
+	return bits.TrailingZeros64(x), bits.OnesCount64(x) == 1
 }
 
-// names writes down the texts that stand beside a strip's fader and are all
+// nameEntry writes down the texts that stand beside a strip's fader and are all
 // different.
-func (d *drafter) names(s strip, fader place) {
+func (d *drafter) nameEntry(s strip, fader place) {
 	for _, sh := range d.shapes {
-		p, ok := fader.beside(sh)
-		if !ok || p.named {
-			continue
-		}
-		for arg := range sh.args() {
-			if p.arg = arg; sh.byArgument && arg == 0 {
+		for c := range sh.singles() {
+			p, ok := fader.beside(c)
+			if !ok || p.named || len(p.slots) < max(2, fader.n*3/4) || !p.differentTexts() || slices.ContainsFunc(p.slots, d.isClaimed) {
 				continue
 			}
-			slots := p.slots()
-			if len(slots) < max(2, fader.n*3/4) || !differentTexts(slots) || slices.ContainsFunc(slots, d.taken) {
-				continue
-			}
-			d.add(entry{is: s.String() + ".name", hear: p.hear(s), value: p.where(s),
-				why: []string{fmt.Sprintf("Texts, another for each %s: %s.", s, examples(slots))}}, slots)
+			e := entry{is: s.String() + ".name", hear: p.hear(s), value: p.where(s)}
+			e.because("Texts, another for each %s: %s.", s, p.examples())
+			d.add(e, p.slots)
 			return
 		}
 	}
 }
 
-func (d *drafter) taken(t *slot) bool { return d.claimed[t] }
-
-// beside is the same strips in another shape: the same numbers, and if they stand
-// in the address, after the same beginning.
-func (p *place) beside(sh *Shape) (place, bool) {
-	if p.index < 0 || p.row || len(sh.vars) != len(p.shape.vars) || sh.byArgument != p.shape.byArgument || !sh.writable() {
-		return place{}, false
-	}
-	if !p.byArgument() && !slices.Equal(sh.parts[:p.index+1], p.shape.parts[:p.index+1]) {
-		return place{}, false
-	}
-	for _, m := range sh.members {
-		if slices.Equal(m.at, p.at) {
-			o := *p
-			o.shape = sh
-			if o.byArgument() {
-				o.count(nil) // nothing in the address says that both are of one kind
-				return o, o.n == p.n
-			}
-			o.count([]place{{shape: sh, at: p.endAt(), index: p.index}})
-			enough := 4*o.n >= 3*p.n
-			o.n = p.n
-			return o, enough
-		}
-	}
-	return place{}, false
-}
-
-// endAt is what would stand in the variables for the strip after the last.
-func (p *place) endAt() []string {
-	at := slices.Clone(p.at)
-	if !p.named {
-		at[p.index] = fmt.Sprint(p.lo + p.n)
-	}
-	return at
-}
-
-func differentTexts(slots []*slot) bool {
-	seen := map[string]bool{}
-	for _, t := range slots {
-		if !t.isText() || len(t.texts) == 0 || t.numbers == t.count || t.isSwitch() {
+// differentTexts reports whether most slots hold a text of their own.
+func (c *column) differentTexts() bool {
+	last := set{}
+	for _, t := range c.slots {
+		if !t.isText() || len(t.texts) == 0 || t.numeric() || t.isSwitch() {
 			return false
 		}
-		seen[t.last.text] = true
+		last[t.last.text] = true
 	}
-	return 2*len(seen) > len(slots)
+	return 2*len(last) > len(c.slots)
 }

@@ -3,14 +3,13 @@ package survey
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
-)
 
-// maxMarks is how many printed marks of a fader are asked for, besides the top
-// and 0 dB.
-const maxMarks = 12
+	"pawl/oscmap"
+)
 
 // calmTime is how long nobody must touch the desk before the first move, so that
 // what moves by itself is known.
@@ -26,10 +25,9 @@ const calmTime = 3 * time.Second
 type Guide struct {
 	survey *Survey
 	queue  []question
-	steps  []step
+	steps  steps
 
-	began  map[*slot]uint64 // changes when the guide began
-	from   time.Duration    // when the question in hand was asked
+	from   time.Duration // when the question in hand was asked
 	before map[*slot]moment
 }
 
@@ -39,35 +37,16 @@ type moment struct {
 	value   value
 }
 
-// step is a question that was answered with a move.
-type step struct {
-	question
-	db       float64 // where the fader was meant to stand; NaN if nobody said
-	from, to time.Duration
-	seen     map[*slot]still
-}
-
-// still is a slot when the move was over.
-type still struct {
-	was, is value
-	changes uint64 // during the step
-	mean    float64
-	values  int // in the mean
-	form    form
-	means   []float64 // of a blob of this form
-}
-
 // Guide begins a guided part.
 func (s *Survey) Guide() *Guide {
-	g := &Guide{survey: s, queue: questions(), began: map[*slot]uint64{}}
-	s.eachSlot(func(t *slot) { g.began[t] = t.changes })
+	g := &Guide{survey: s, queue: questions()}
 	g.ask()
 	return g
 }
 
 func (s *Survey) eachSlot(visit func(*slot)) {
-	for _, src := range s.order {
-		for _, t := range src.slots {
+	for _, st := range s.order {
+		for _, t := range st.slots {
 			visit(t)
 		}
 	}
@@ -89,7 +68,7 @@ func (g *Guide) Question() string {
 
 // Answer takes the line that a person typed, and says what was seen. "none"
 // passes over the strip or the switch that was asked about, "stop" ends the guide.
-func (g *Guide) Answer(line string) (said []string) {
+func (g *Guide) Answer(line string) []string {
 	if len(g.queue) == 0 {
 		return nil
 	}
@@ -105,50 +84,50 @@ func (g *Guide) Answer(line string) (said []string) {
 	case q.act == calm:
 		return g.calm()
 	case q.more && word == "":
-		return g.next(g.scaleSaid())
+		g.queue = slices.DeleteFunc(g.queue[1:], func(o question) bool { return o.more })
+		g.ask()
+		return g.scaleSaid()
 	}
 	db, ok := q.expects(word)
 	if !ok {
 		return []string{fmt.Sprintf("%q is no number of dB; type one such as -10, or none, or stop.", clean(word))}
 	}
 	st := g.look(q, db)
-	chosen, others := g.chosen(append(g.steps, st), q)
-	if chosen == nil {
+	moved, others := append(g.steps, st).moved(q)
+	if moved == nil {
 		g.ask()
 		return []string{"Nothing changed that stands still otherwise. If it was there already, move it away and back. " +
 			"If the desk does not tell of this, type none."}
 	}
-	st.settle(chosen)
+	st.settle(moved)
 	g.steps = append(g.steps, st)
-	said = []string{fmt.Sprintf("I saw %s go from %s to %s.", chosen.name(), st.seen[chosen].was.plain(), st.seen[chosen].is.plain())}
+	said := []string{fmt.Sprintf("I saw %s go from %s to %s.", moved.name(), st.seen[moved].was.plain(), st.seen[moved].is.plain())}
 	for _, o := range others[:min(len(others), 2)] {
 		said = append(said, fmt.Sprintf("  %s changed as well, to %s.", o.name(), st.seen[o].is.plain()))
 	}
 	if len(others) > 2 {
 		said = append(said, fmt.Sprintf("  So did %d more. The next moves will tell them apart.", len(others)-2))
 	}
-	return g.answered(q, said)
+	if q.more && !g.queue[1].more {
+		said = append(said, g.scaleSaid()...)
+	}
+	return g.next(said)
 }
 
 // expects reads the number that belongs to a question.
 func (q question) expects(word string) (db float64, ok bool) {
-	switch q.act {
-	case bottom:
+	switch {
+	case q.act == bottom:
 		return math.Inf(-1), true
-	case zero, mute, unmute:
+	case q.act == zero || !q.act.isFader():
 		return 0, true
-	case top:
-		if word == "" {
-			return math.NaN(), true
-		}
-	case mark:
-		if word == "" && q.strip == mainStrip {
-			return -10, true
-		}
+	case q.act == top && word == "":
+		return math.NaN(), true
+	case q.act == mark && word == "" && q.strip == mainStrip:
+		return -10, true
 	}
-	word = strings.TrimSpace(strings.TrimSuffix(strings.Replace(word, "\u2212", "-", 1), "db"))
-	db, err := strconv.ParseFloat(strings.Replace(word, ",", ".", 1), 64)
-	return db, err == nil && math.Abs(db) <= 200
+	db, rest, ok := oscmap.TextNumber([]byte(word))
+	return db, ok && (len(rest) == 0 || string(rest) == "db") && math.Abs(db) <= 200
 }
 
 func (g *Guide) calm() []string {
@@ -163,7 +142,7 @@ func (g *Guide) calm() []string {
 			moving++
 		}
 	}
-	return g.next([]string{fmt.Sprintf("Good: %s moved without a hand, as meters do.", plural(uint64(moving), "value"))})
+	return g.next([]string{fmt.Sprintf("Good: %s moved without a hand, as meters do.", plural(moving, "value"))})
 }
 
 // next goes on to the next question.
@@ -173,48 +152,34 @@ func (g *Guide) next(said []string) []string {
 	return said
 }
 
-// answered goes on after a move. Once there are marks enough, it asks for more
-// until there are no more to give.
-func (g *Guide) answered(q question, said []string) []string {
-	lastMark := q.act == mark && q.strip == inputStrip && (len(g.queue) == 1 || g.queue[1].act != mark)
-	if lastMark && g.marks() < maxMarks {
-		g.queue[0] = question{strip: inputStrip, act: mark, more: true}
-		g.ask()
-		return said
-	}
-	if lastMark {
-		said = append(said, g.scaleSaid()...)
-	}
-	return g.next(said)
-}
-
-func (g *Guide) marks() int {
-	n := 0
-	for _, st := range g.steps {
-		if st.act == mark && st.strip == inputStrip {
-			n++
-		}
-	}
-	return n
-}
-
 // skip passes over the switch of a strip, or over all that is still to be asked
 // about the strip.
 func (g *Guide) skip() {
 	q := g.queue[0]
-	drop := func(o question) bool { return o.strip == q.strip }
-	if q.act == mute || q.act == unmute {
-		drop = func(o question) bool { return o.strip == q.strip && !o.act.isFader() }
+	drop := func(o question) bool {
+		return o.strip == q.strip && (q.act.isFader() || !o.act.isFader()) && (q.act != calm || o.act == calm)
 	}
-	for len(g.queue) > 0 && drop(g.queue[0]) && (q.act != calm || g.queue[0].act == calm) {
+	for len(g.queue) > 0 && drop(g.queue[0]) {
 		g.queue = g.queue[1:]
 	}
 	g.ask()
 }
 
+// scaleSaid tells the person what was made of the marks.
+func (g *Guide) scaleSaid() []string {
+	c, ok := g.steps.control(inputStrip, zero)
+	if !ok {
+		return nil
+	}
+	if sc, ok := fit(c.points()); ok {
+		return []string{sc.said}
+	}
+	return []string{"No scale can be made of these marks: the numbers do not rise with them."}
+}
+
 // look is what changed since the question was asked.
 func (g *Guide) look(q question, db float64) step {
-	st := step{question: q, db: db, from: g.from, to: g.survey.last, seen: map[*slot]still{}}
+	st := step{question: q, db: db, to: g.survey.last, seen: map[*slot]still{}}
 	g.survey.eachSlot(func(t *slot) {
 		b, known := g.before[t]
 		s := still{was: b.value, is: t.last, changes: t.changes - b.changes}
@@ -226,28 +191,13 @@ func (g *Guide) look(q question, db float64) step {
 	return st
 }
 
-// settle takes the means of everything from when the moved slot came to rest.
-func (st *step) settle(moved *slot) {
-	since := min(moved.changedAt, st.to-200*time.Millisecond)
-	for t, s := range st.seen {
-		if t.blob != nil {
-			if f, ok := t.blob.form(); ok {
-				s.form, s.means = f, t.blob.mean(f, since)
-			}
-		} else {
-			s.mean, s.values = t.mean(since)
-		}
-		st.seen[t] = s
-	}
-}
-
 // name is how a slot is called in front of people.
 func (t *slot) name() string {
-	name := t.source.address
-	if t.source.first >= 0 {
-		name += fmt.Sprintf(" %d", t.source.first)
+	name := t.stream.shown
+	if t.stream.first >= 0 {
+		name += fmt.Sprintf(" %d", t.stream.first)
 	}
-	if len(t.source.slots) > 1 {
+	if len(t.stream.slots) > 1 {
 		name += fmt.Sprintf(" (argument %d)", t.arg)
 	}
 	return name

@@ -158,7 +158,7 @@ func TestFewMarks(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			lines := hand(c.marks)
 			_, g, _ := guided(t, practice.Play(played(t, lines), practicetest.Dialects()[0], practice.Playing{}), lines)
-			f, ok := g.found(inputStrip, zero)
+			f, ok := g.steps.control(inputStrip, zero)
 			if !ok {
 				t.Fatal("the fader was not found")
 			}
@@ -176,9 +176,10 @@ func TestFewMarks(t *testing.T) {
 // throwAbove is points along the practice desk's scale from a gain up, as its map
 // has them: straight lines through these.
 func throwAbove(low float64) (all []point) {
-	marks := []point{{0.0002, -80}, {0.3, -36}, {0.6, -12}, {0.8, 0}, {1, 6}}
+	law := scale{keys: "taper: " + taperName, taper: "[[0, -inf], [0.0002, -80], [0.3, -36], [0.6, -12], [0.8, 0], [1, 6]]"}
+	law.compile()
 	for x := 0.01; x <= 1; x += 0.01 {
-		if db := along(marks, 0, x); db >= low {
+		if db := law.db(x); db >= low {
 			all = append(all, point{x, db})
 		}
 	}

@@ -6,36 +6,29 @@ import (
 	"slices"
 )
 
-// meter is a place where something moves by itself.
+// meter is a place where something moves by itself. Of a blob, the tally is of the
+// values in it.
 type meter struct {
 	place
-	blob bool
-	form form
-
-	lo, hi      float64
-	zeros, offs float64 // shares of all values
-	rate        float64 // messages a second of one strip
-	text        bool
-	whole       bool
+	form form    // of a blob; otherwise it has no layout
+	rate float64 // messages a second of one strip
 }
 
-// meters finds all that moves by itself, as meters do.
-func (s *Survey) meters(shapes []*Shape, taken func(*slot) bool) []meter {
-	var all []meter
+func (m *meter) isBlob() bool { return m.form.n > 0 }
+
+// meters finds all that moves by itself, as meters do, but for what is taken.
+func (s *Survey) meters(shapes []*shape, taken func(*slot) bool) (all []meter) {
 	for _, sh := range shapes {
 		if !sh.writable() {
 			continue
 		}
-		for arg := range sh.args() {
-			if sh.byArgument && arg == 0 {
-				continue
-			}
-			m, ok := s.meter(sh, arg)
-			if ok && !slices.ContainsFunc(m.slots(), taken) {
+		columns := sh.columns()
+		if len(sh.vars) > 0 {
+			columns = sh.singles() // the strips are not counted twice
+		}
+		for c := range columns {
+			if m, ok := s.meter(c); ok && !slices.ContainsFunc(m.slots, taken) {
 				all = append(all, m)
-			}
-			if m.row {
-				break
 			}
 		}
 	}
@@ -46,183 +39,90 @@ func (s *Survey) meters(shapes []*Shape, taken func(*slot) bool) []meter {
 // something to show.
 const restless = 0.5
 
-func (s *Survey) meter(sh *Shape, arg int) (m meter, ok bool) {
-	m.place = place{shape: sh, at: sh.members[0].at, index: -1, arg: arg, bit: -1, n: 1}
-	if len(sh.vars) > 0 {
-		m.index = 0
-		for _, mem := range sh.members {
-			if !sh.vars[0].named && number(mem.at[0]) < number(m.at[0]) {
-				m.at = mem.at
-			}
-		}
-		m.count(nil)
-	}
-	slots := m.slots()
-	if len(slots) == 0 {
-		return m, false
+func (s *Survey) meter(c column) (m meter, ok bool) {
+	m.place = placed(c, c.shape.lowest().at)
+	if m.index >= 0 {
+		m.count(never)
 	}
 	over := (s.last - s.first).Seconds()
-	if over <= 0 {
+	if len(m.slots) == 0 || over <= 0 {
 		return m, false
 	}
-	m.rate = float64(slots[0].count) / over
-	if slots[0].blob != nil {
-		return m, m.index < 0 && m.fromBlob(slots[0])
-	}
-	if m.index < 0 && sh.rowFrom(arg) {
-		m.row, m.n = true, sh.args()-arg
-		slots = sh.rowSlots(arg)
-	}
-	moves := 0.0
-	for _, t := range slots {
-		moves = max(moves, float64(t.changes)/over)
-	}
-	all := spanOf(slots)
-	if moves < restless || all.numbers < all.count {
-		return m, false
-	}
-	m.lo, m.hi, m.text, m.whole = all.lo, all.hi, slots[0].isText(), all.whole
-	m.zeros, m.offs = float64(all.zero)/float64(all.numbers), float64(all.off)/float64(all.numbers)
-	return m, true
-}
-
-// rowFrom reports whether three or more arguments of one type follow from arg on,
-// to the end of the message.
-func (s *Shape) rowFrom(arg int) bool {
-	slots := s.members[0].slots
-	k := arg - s.members[0].from
-	if k < 0 || len(slots)-k < 3 {
-		return false
-	}
-	for _, t := range slots[k:] {
-		if t.tags != slots[k].tags || t.isText() || t.blob != nil {
-			return false
+	m.rate = float64(m.slots[0].count) / over
+	if b := m.slots[0].blob; b != nil {
+		if m.form, ok = m.slots[0].form(); ok {
+			m.n = m.form.n
+			m.tally, ok = b.tally(m.form)
 		}
+		return m, ok && m.index < 0
 	}
-	return true
+	liveliest := slices.MaxFunc(m.slots, func(a, b *slot) int { return int(a.changes) - int(b.changes) })
+	return m, float64(liveliest.changes)/over >= restless && m.numeric()
 }
 
-// rowSlots is the slots of the row that begins at an argument.
-func (s *Shape) rowSlots(arg int) []*slot {
-	m := s.members[0]
-	return m.slots[arg-m.from:]
-}
-
-func (m *meter) fromBlob(t *slot) bool {
-	f, ok := t.blob.form()
-	if !ok {
-		return false
-	}
-	m.blob, m.form, m.n = true, f, f.n
-	m.lo, m.hi, m.whole = math.Inf(1), math.Inf(-1), !f.float
-	n := 0.0
-	moved := false
-	for _, d := range append(slices.Clone(t.blob.spread), t.blob.inOrder()...) {
-		for k, v := range f.values(d) {
-			n++
-			moved = moved || v != f.values(t.blob.spread[0])[k]
-			switch {
-			case v == f.least():
-				m.offs++
-			case v == 0:
-				m.zeros++
-				fallthrough
-			default:
-				m.lo, m.hi = min(m.lo, v), max(m.hi, v)
-			}
-		}
-	}
-	m.zeros, m.offs = m.zeros/n, m.offs/n
-	return moved && m.lo <= m.hi
-}
+// share is the part of all values that so many are.
+func (m *meter) share(n uint64) float64 { return float64(n) / float64(m.numbers+m.off) }
 
 // reduces reports whether the numbers look like gain reduction: nothing much of
 // the time, never far from nothing, and on one side of it.
 func (m *meter) reduces() bool {
 	per := 1.0
-	if m.whole && !m.text {
+	if m.whole && !m.isText() {
 		per = 256
 	}
-	switch {
-	case m.offs > 0:
-		return false
-	case m.hi <= 0.001 && m.lo >= -40*per:
-		return m.zeros > 0.02
-	}
-	return m.lo >= 0 && m.hi <= 40*per && m.zeros > 0.02
+	oneSided := m.hi <= 0.001 && m.lo >= -40*per || m.lo >= 0 && m.hi <= 40*per
+	return m.off == 0 && oneSided && m.share(m.zeros) > 0.02
 }
 
 // sort is how the numbers lie, for telling which meters speak alike.
 func (m *meter) sort() string {
 	switch {
-	case m.blob:
-		return m.form.of
-	case m.text:
+	case m.isBlob():
+		return m.form.of.String()
+	case m.isText():
 		return "text"
 	}
-	return m.slots()[0].tags
+	return m.slots[0].tags
 }
 
 // precision is how many bits the numbers have, 0 for texts.
 func (m *meter) precision() int {
-	switch {
-	case m.blob:
-		return 8 * m.form.size
-	case m.text:
+	switch sort := m.sort(); {
+	case m.isBlob():
+		return 8 * m.form.of.Size()
+	case sort == "text":
 		return 0
-	case m.sort() == "d" || m.sort() == "h":
+	case sort == "d" || sort == "h":
 		return 64
 	}
 	return 32
 }
 
-// mean is the mean of the strip asked about during a step, once the hand was at
-// rest. Not a number if nothing was heard of it.
-func (m *meter) mean(st step, who place) float64 {
-	slots := m.slotsOf(who)
-	if len(slots) == 0 {
-		return math.NaN()
+// slotOf is what shows the strip asked about at a place: the slot of the same number
+// or name, or the first of a row.
+func (m *meter) slotOf(who *place) *slot {
+	for _, mem := range m.shape.members {
+		if t := mem.slotAt(m.arg); t != nil && m.index >= 0 && who.index >= 0 && mem.at[m.index] == who.at[who.index] {
+			return t
+		}
 	}
-	s := st.seen[slots[0]]
-	switch {
-	case m.blob && len(s.means) > 0 && s.form.of == m.form.of:
-		return s.means[0]
-	case m.blob:
-		return math.NaN()
-	case s.values > 0:
+	return m.slots[0]
+}
+
+// mean is the mean of a strip during the move to where it stood so, once the hand
+// was at rest. Not a number if nothing was heard of it.
+func (m *meter) mean(c control, a act, who *place) float64 {
+	st, ok := c.when(a)
+	if s := st.seen[m.slotOf(who)]; ok && s.of == m.form.of {
 		return s.mean
-	case s.is.isNum:
-		return s.is.num
 	}
 	return math.NaN()
 }
 
-// slotsOf is the slot that shows the strip asked about: the one of the same number
-// or name, or the first of a row.
-func (m *meter) slotsOf(who place) (all []*slot) {
-	if m.index < 0 || who.index < 0 {
-		return m.slots()
-	}
-	for _, mem := range m.shape.members {
-		if t := mem.slotAt(m.arg); t != nil && mem.at[m.index] == who.at[who.index] {
-			all = append(all, t)
-		}
-	}
-	return all
-}
-
 // fell tells whether the strip asked about fell when its fader was closed: after
 // the fader it does, before it does not. ok is false if there was nothing to hear.
-func (m *meter) fell(c control, who place) (fell, ok bool) {
-	open, closed := math.NaN(), math.NaN()
-	for _, st := range c.moves {
-		switch st.act {
-		case zero:
-			open = m.mean(st, who)
-		case bottom:
-			closed = m.mean(st, who)
-		}
-	}
+func (m *meter) fell(c control, who *place) (fell, ok bool) {
+	open, closed := m.mean(c, zero, who), m.mean(c, bottom, who)
 	switch {
 	case open != open || closed != closed || math.IsInf(open, -1):
 		return false, false
@@ -235,24 +135,39 @@ func (m *meter) fell(c control, who place) (fell, ok bool) {
 	return closed < open/30, open > 0
 }
 
+// where is the beginning of an entry's value.
+func (m *meter) where(s strip) string {
+	if !m.isBlob() {
+		return m.place.where(s)
+	}
+	text := fmt.Sprintf("blob: %d, of: %s", m.arg, m.form.of)
+	if m.form.skip > 0 {
+		text += fmt.Sprintf(", skip: %d", m.form.skip)
+	}
+	if s != mainStrip {
+		text += fmt.Sprintf(", each: %s:1-%d", s, m.n)
+	}
+	return text
+}
+
 // said is the meter in words.
 func (m *meter) said() string {
 	what := "numbers of " + figures(m.lo, m.hi, m.whole)
 	switch {
-	case m.blob:
-		what = fmt.Sprintf("a blob with %s of %s as %s", plural(uint64(m.n), "value"), figures(m.lo, m.hi, m.whole), m.form.of)
+	case m.isBlob():
+		what = fmt.Sprintf("a blob with %s of %s as %s", plural(m.n, "value"), figures(m.lo, m.hi, m.whole), m.form.of)
 		if m.form.skip > 0 {
 			what += fmt.Sprintf(" after %d bytes", m.form.skip)
 		}
-		if m.form.count != "" {
+		if m.form.counted {
 			what += " that say how many"
 		}
 	case m.row:
 		what = fmt.Sprintf("%d arguments of %s", m.n, figures(m.lo, m.hi, m.whole))
-	case m.text:
+	case m.isText():
 		what = "texts of " + figures(m.lo, m.hi, m.whole) + " dB"
 	}
-	if m.offs > 0 {
+	if m.off > 0 {
 		what += ", and nothing at all"
 	}
 	return fmt.Sprintf("%s, %s", what, perSecond(m.rate))

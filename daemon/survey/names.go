@@ -1,87 +1,82 @@
 package survey
 
 import (
-	"maps"
+	"iter"
 	"slices"
 	"strings"
 )
 
-// fewestNames is how many names side by side begin to look like the names of
-// strips, rather than like words for different things.
-const fewestNames = 3
+const (
+	fewestNames = 3  // side by side, that look like the names of strips rather than like words for different things
+	deepest     = 12 // segment of an address that may be a name
+)
 
 // byNames joins shapes that differ in one name: /player/harp/quiet and
 // /player/horn/quiet, if most of what is said of the harp is said of the horn.
-func byNames(shapes []*Shape) []*Shape {
-	families := families(shapes)
-	joined := map[string]*Shape{}
-	var out []*Shape
+func byNames(shapes []*shape) []*shape {
+	naming := namingSegments(shapes)
+	joined := map[string]*shape{}
+	var out []*shape
 	for _, sh := range shapes {
-		at, ok := families[sh]
+		i, ok := naming[sh]
 		if !ok {
 			out = append(out, sh)
 			continue
 		}
 		segments := strings.Split(sh.parts[0], "/")
-		name := segments[at]
-		before, after := strings.Join(segments[:at], "/")+"/", "/"+strings.Join(segments[at+1:], "/")
-		key := before + "\x00" + after
+		name := segments[i]
+		segments[i] = "*"
+		key := strings.Join(segments, "/")
 		all := joined[key]
 		if all == nil {
-			all = &Shape{parts: []string{before, after}, vars: []variable{{named: true}}}
+			before, after := strings.Join(segments[:i], "/")+"/", "/"+strings.Join(segments[i+1:], "/")
+			all = &shape{parts: []string{before, after}, vars: []variable{{named: true}}}
 			joined[key] = all
 			out = append(out, all)
 		}
 		all.vars[0].texts = append(all.vars[0].texts, name)
 		for _, m := range sh.members {
-			all.members = append(all.members, member{at: []string{name}, source: m.source})
+			all.members = append(all.members, member{at: []string{name}, stream: m.stream})
 		}
 	}
 	return out
 }
 
-// families finds, for the shapes without a number in them, the segment that is
-// the name of a strip.
-func families(shapes []*Shape) map[*Shape]int {
-	// What stands below each name, under each stem.
-	stems := map[string]map[string]map[string]bool{}
-	counted := map[string]bool{} // stem/name with a number below it
+// set is a set of texts.
+type set map[string]bool
+
+// namingSegments finds, for the shapes without a number in them, the segment that
+// is the name of a strip: at least half of what stands below it stands below as many
+// others too.
+func namingSegments(shapes []*shape) map[*shape]int {
+	names := map[string]set{}      // in place of a star, by the whole with the star
+	below := map[string][]string{} // what stands below a name, with a star for it
 	for _, sh := range shapes {
-		segments := strings.Split(sh.parts[0], "/")
-		for i := 1; i < min(len(segments), 12); i++ {
-			stem := strings.Join(segments[:i], "/")
+		for i, segments := range sh.segments() {
+			prefix := strings.Join(segments[:i+1], "/")
 			if len(sh.vars) > 0 {
-				counted[stem+"/"+segments[i]] = true
+				below[prefix] = append(below[prefix], "") // strips are counted there and not named
 				continue
 			}
-			if i == len(segments)-1 {
-				continue
+			starred := strings.Join(segments[:i], "/") + "/*/" + strings.Join(segments[i+1:], "/") + sh.typed()
+			below[prefix] = append(below[prefix], starred)
+			if names[starred] == nil {
+				names[starred] = set{}
 			}
-			if stems[stem] == nil {
-				stems[stem] = map[string]map[string]bool{}
-			}
-			if stems[stem][segments[i]] == nil {
-				stems[stem][segments[i]] = map[string]bool{}
-			}
-			stems[stem][segments[i]][strings.Join(segments[i+1:], "/")+sh.typed()] = true
+			names[starred][segments[i]] = true
 		}
 	}
-	alike := map[string]bool{}
-	for stem, children := range stems {
-		for name := range children {
-			if counted[stem+"/"+name] {
-				delete(children, name)
-			}
-		}
-		for name := range similar(children) {
-			alike[stem+"/"+name] = true
-		}
-	}
-	out := map[*Shape]int{}
+	out := map[*shape]int{}
 	for _, sh := range shapes {
-		segments := strings.Split(sh.parts[0], "/")
-		for i := 1; i < min(len(segments)-1, 12) && len(sh.vars) == 0; i++ {
-			if alike[strings.Join(segments[:i+1], "/")] {
+		for i, segments := range sh.segments() {
+			all := below[strings.Join(segments[:i+1], "/")]
+			shared := 0
+			for _, starred := range all {
+				if len(names[starred]) >= fewestNames {
+					shared++
+				}
+			}
+			if 2*shared >= len(all) && !slices.Contains(all, "") {
 				out[sh] = i
 			}
 		}
@@ -89,42 +84,18 @@ func families(shapes []*Shape) map[*Shape]int {
 	return out
 }
 
-// similar is the names below which stands much the same: at least half of what
-// either has, both have.
-func similar(children map[string]map[string]bool) map[string]bool {
-	names := slices.Sorted(maps.Keys(children))
-	var best map[string]bool
-	for _, model := range names {
-		group := map[string]bool{}
-		for _, other := range names {
-			both := 0
-			for what := range children[other] {
-				if children[model][what] {
-					both++
-				}
-			}
-			if 2*both >= len(children[model])+len(children[other])-both {
-				group[other] = true
-			}
-		}
-		if len(group) > len(best) {
-			best = group
-		}
-		if len(names) > 256 {
-			break // so many are alike or nothing is
+// segments are those of an address that may be a name, each with the whole: there is
+// something before it and something below it.
+func (s *shape) segments() iter.Seq2[int, []string] {
+	return func(yield func(int, []string) bool) {
+		segments := strings.Split(s.parts[0], "/")
+		for i := 1; i < min(len(segments)-1, deepest) && yield(i, segments); i++ {
 		}
 	}
-	if len(best) < fewestNames {
-		return nil
-	}
-	return best
 }
 
 // typed is the types of a shape's arguments, for comparison.
-func (s *Shape) typed() string {
-	if len(s.members) == 0 {
-		return ""
-	}
+func (s *shape) typed() string {
 	text := " "
 	for _, t := range s.members[0].slots {
 		text += t.tags

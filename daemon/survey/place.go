@@ -7,61 +7,88 @@ import (
 	"strings"
 )
 
-// place is where in a shape a strip's values are, and how the shape counts them.
+// place is a column cut down to the strips of one kind, and how they are counted.
 type place struct {
-	shape *Shape
+	column
 	at    []string // what stands in the variables for the strip asked about
 	index int      // the variable that counts the strips, -1 if none does
-	lo    int
-	n     int
+	from  int      // the number of the strip asked about
+	n     int      // how many strips
 	named bool
-	arg   int
-	row   bool // the values of all strips are arguments one after another
-	bit   int  // the values of all strips are bits, this the first; -1 if not
 }
 
-// locate finds the shape and the variables of a slot.
-func locate(shapes []*Shape, t *slot) (place, bool) {
+// placed is a column before it is known which of its strips are of one kind. What
+// stands for the strip asked about is at.
+func placed(c column, at []string) place {
+	p := place{column: c, at: at, index: min(len(c.shape.vars), 1) - 1, n: 1}
+	if c.row {
+		p.n = len(c.slots)
+	}
+	return p
+}
+
+// locate finds the place of a slot.
+func locate(shapes []*shape, t *slot) (place, bool) {
 	for _, sh := range shapes {
 		for _, m := range sh.members {
-			if m.source != t.source {
-				continue
+			if m.stream == t.stream {
+				return placed(sh.column(t.arg), m.at), true
 			}
-			p := place{shape: sh, at: m.at, index: -1, arg: t.arg, bit: -1, n: 1}
-			if len(sh.vars) > 0 {
-				p.index = 0
-			}
-			return p, true
 		}
 	}
 	return place{}, false
 }
 
+// settle finds how many strips there are. Where one of the others begins, they stop.
+func (p *place) settle(s strip, others []place) {
+	switch row := p.shape.rowFrom(p.arg); {
+	case s == mainStrip:
+		p.index = -1
+		p.narrow()
+	case p.index < 0 && row != nil:
+		p.column, p.n = p.of(row), len(row)
+		p.row = true
+	default:
+		p.count(func(n int) bool {
+			return slices.ContainsFunc(others, func(o place) bool {
+				return o.shape == p.shape && o.index == p.index && o.index >= 0 && number(o.at[o.index]) == n
+			})
+		})
+	}
+}
+
 // count finds how many strips there are, from the one asked about: as far as the
-// numbers go on without a gap. Where another kind of strip begins, they stop.
-func (p *place) count(stops []place) {
-	if p.index < 0 {
-		return
-	}
-	v := p.shape.vars[p.index]
-	if v.named {
-		p.named, p.n = true, len(v.texts)
-		return
-	}
-	p.lo = number(p.at[p.index])
-	have := map[int]bool{}
-	for _, m := range p.shape.members {
-		if p.alike(m.at) {
-			have[number(m.at[p.index])] = true
+// numbers go on without a gap, or until one is of another kind.
+func (p *place) count(until func(int) bool) {
+	if p.index >= 0 {
+		v := p.shape.vars[p.index]
+		p.from, p.named, p.n = number(p.at[p.index]), v.named, len(v.texts)
+		have := map[int]bool{}
+		for _, m := range p.shape.members {
+			have[number(m.at[p.index])] = have[number(m.at[p.index])] || p.alike(m.at)
+		}
+		if !p.named {
+			for p.n = 1; have[p.from+p.n] && !until(p.from+p.n); {
+				p.n++
+			}
 		}
 	}
-	end := p.lo + 1
-	for have[end] && !slices.ContainsFunc(stops, func(o place) bool {
-		return o.shape == p.shape && o.index == p.index && o.index >= 0 && number(o.at[o.index]) == end
-	}) {
-		end++
+	p.narrow()
+}
+
+// narrow leaves out the slots of what is no strip of this kind.
+func (p *place) narrow() {
+	var slots []*slot
+	for _, m := range p.shape.members {
+		k := 0
+		if p.index >= 0 && !p.named {
+			k = number(m.at[p.index]) - p.from
+		}
+		if t := m.slotAt(p.arg); t != nil && k >= 0 && k < p.n && p.alike(m.at) {
+			slots = append(slots, t)
+		}
 	}
-	p.n = end - p.lo
+	p.column = p.of(slots)
 }
 
 // alike reports whether a member differs from the strip asked about in nothing
@@ -75,42 +102,38 @@ func (p *place) alike(at []string) bool {
 	return true
 }
 
-// each calls visit for every strip's slot of an argument, in order of the strips.
-func (p *place) each(visit func(k int, t *slot)) {
-	for _, m := range p.shape.members {
-		if p.index < 0 {
-			if t := m.slotAt(p.arg); t != nil && p.alike(m.at) {
-				visit(0, t)
-			}
-			continue
-		}
-		k := number(m.at[p.index]) - p.lo
-		if p.named {
-			k = slices.Index(p.shape.vars[p.index].texts, m.at[p.index])
-		}
-		if t := m.slotAt(p.arg); t != nil && k >= 0 && k < p.n && p.alike(m.at) {
-			visit(k, t)
-		}
+// beside is the same strips in another column: the same numbers, and if they stand
+// in the address, after the same beginning.
+func (p *place) beside(c column) (o place, ok bool) {
+	sh := c.shape
+	if p.index < 0 || p.row || len(sh.vars) != len(p.shape.vars) || sh.byArgument != p.shape.byArgument || !sh.writable() ||
+		!p.byArgument() && !slices.Equal(sh.parts[:p.index+1], p.shape.parts[:p.index+1]) ||
+		!slices.ContainsFunc(sh.members, func(m member) bool { return slices.Equal(m.at, p.at) }) {
+		return place{}, false
 	}
+	o = place{column: c, at: p.at, index: p.index}
+	if p.byArgument() {
+		o.count(never) // nothing in the address says that both are of one kind
+		return o, o.n == p.n
+	}
+	o.count(func(n int) bool { return n == p.from+p.n })
+	enough := 4*o.n >= 3*p.n
+	o.n = p.n
+	o.narrow()
+	return o, enough
 }
 
-// slots is the slots of all strips.
-func (p *place) slots() (all []*slot) {
-	p.each(func(_ int, t *slot) { all = append(all, t) })
-	return all
-}
+// never is for counting as far as there are numbers.
+func never(int) bool { return false }
 
-// numbers is the strips as a map counts them: "1-16", "01-16", "41-44=1".
-func (p *place) numbers() string {
-	width := 0
-	if v := p.shape.vars[p.index]; v.width > 0 {
-		width = v.width
-	}
-	text := fmt.Sprintf("%0*d", width, p.lo)
+// span is the strips as a map counts them: "1-16", "01-16", "41-44=1".
+func (p *place) span() string {
+	width := p.shape.vars[p.index].width
+	text := fmt.Sprintf("%0*d", width, p.from)
 	if p.n > 1 {
-		text += fmt.Sprintf("-%0*d", width, p.lo+p.n-1)
+		text += fmt.Sprintf("-%0*d", width, p.from+p.n-1)
 	}
-	if p.lo > 1 {
+	if p.from > 1 {
 		text += "=1"
 	}
 	return text
@@ -121,23 +144,22 @@ func (p *place) byArgument() bool {
 	return p.index >= 0 && p.shape.byArgument && p.index == len(p.shape.vars)-1
 }
 
-// counting says in words how the strips are counted, as the reason for a range.
+// counting says in a sentence how the strips are counted, as the reason for a range.
 func (p *place) counting(s strip) string {
 	switch {
 	case p.index < 0:
 		return ""
 	case p.named:
-		return fmt.Sprintf("strips by name; %d names seen", p.n)
+		return fmt.Sprintf("Strips by name; %d names seen.", p.n)
 	}
-	where := "number in the address"
+	where, padded := "Number in the address", ""
 	if p.byArgument() {
-		where = "first argument"
+		where = "First argument"
 	}
-	text := fmt.Sprintf("%s: %d %s seen, counted from %d", where, p.n, s.several(), p.lo)
 	if p.shape.vars[p.index].width > 0 {
-		text += ", padded with zeros"
+		padded = ", padded with zeros"
 	}
-	return text
+	return fmt.Sprintf("%s: %d %s seen, counted from %d%s.", where, p.n, s.several(), p.from, padded)
 }
 
 // hear is the map's lines that say where: the address, and what tells the strip
@@ -148,26 +170,32 @@ func (p *place) hear(s strip) []string {
 		address.WriteString(part)
 		switch {
 		case i == len(p.shape.parts)-1:
-		case i != p.index:
+		case i != p.index || s == mainStrip && !p.named:
 			address.WriteString(p.at[i])
 		case p.named:
 			fmt.Fprintf(&address, "{%s-name}", s)
-		case s == mainStrip:
-			address.WriteString(p.at[i])
 		default:
-			fmt.Fprintf(&address, "{%s:%s}", s, p.numbers())
+			fmt.Fprintf(&address, "{%s:%s}", s, p.span())
 		}
 	}
 	lines := []string{"hear: " + quoted(address.String())}
-	if last := len(p.shape.vars) - 1; p.shape.byArgument {
-		switch {
-		case p.index == last && s != mainStrip:
-			lines = append(lines, fmt.Sprintf("which: {%s: %s, arg: 0}", s, p.numbers()))
-		default:
-			lines = append(lines, fmt.Sprintf("when: {arg: 0, is: %s}", p.at[last]))
-		}
+	last := len(p.shape.vars) - 1
+	switch {
+	case !p.shape.byArgument:
+	case p.index == last && s != mainStrip:
+		lines = append(lines, fmt.Sprintf("which: {%s: %s, arg: 0}", s, p.span()))
+	default:
+		lines = append(lines, fmt.Sprintf("when: {arg: 0, is: %s}", p.at[last]))
 	}
 	return lines
+}
+
+// where is the beginning of an entry's value: which argument, and of whom.
+func (p *place) where(s strip) string {
+	if p.row && s != mainStrip {
+		return fmt.Sprintf("args: %d, each: %s:1-%d", p.arg, s, p.n)
+	}
+	return fmt.Sprintf("arg: %d", p.arg)
 }
 
 var plainAddress = regexp.MustCompile(`^/[A-Za-z0-9/{}:=_.,-]*$`)
@@ -181,16 +209,13 @@ func quoted(address string) string {
 }
 
 // writable reports whether a map may hold the address at all.
-func (s *Shape) writable() bool {
+func (s *shape) writable() bool {
 	for _, part := range s.parts {
-		if strings.ContainsAny(part, " #*,?[]{}") || strings.IndexFunc(part, func(r rune) bool { return r < '!' || r > '~' }) >= 0 {
+		if strings.ContainsFunc(part, func(r rune) bool { return r < '!' || r > '~' || strings.ContainsRune("#*,?[]{}", r) }) {
 			return false
 		}
 	}
-	for _, m := range s.members {
-		if m.address == "/" || strings.Contains(m.address, "//") || strings.HasSuffix(m.address, "/") {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(s.members, func(m member) bool {
+		return strings.Contains(m.shown, "//") || strings.HasSuffix(m.shown, "/")
+	})
 }

@@ -19,9 +19,7 @@ func (s strip) String() string { return [...]string{"input", "dca", "group", "ma
 func (s strip) several() string { return [...]string{"inputs", "DCAs", "groups", "mains"}[s] }
 
 // first is the strip that is asked about, as a person calls it.
-func (s strip) first() string {
-	return [...]string{"input 1", "DCA 1", "group 1", "the main"}[s]
-}
+func (s strip) first() string { return [...]string{"input 1", "DCA 1", "group 1", "the main"}[s] }
 
 // act is what the hand is asked to do.
 type act uint8
@@ -46,47 +44,54 @@ type question struct {
 	more  bool // another mark, if there is one to give
 }
 
+// maxMarks is how many printed marks of a fader are asked for at most, besides the
+// top and 0 dB.
+const maxMarks = 12
+
 // questions is the whole of what is asked, in order. An installer who knows the
 // desk is through in five minutes.
 func questions() []question {
-	q := []question{{act: calm}}
-	for _, a := range []act{bottom, top, zero, mark, mark, mute, unmute} {
-		q = append(q, question{strip: inputStrip, act: a})
+	q := []question{{act: calm}, {act: bottom}, {act: top}, {act: zero}, {act: mark}, {act: mark}}
+	for range maxMarks - 2 {
+		q = append(q, question{act: mark, more: true})
 	}
-	for _, a := range []act{bottom, mark, zero, mute, unmute} {
-		q = append(q, question{strip: mainStrip, act: a})
-	}
-	for _, s := range []strip{groupStrip, dcaStrip} {
-		for _, a := range []act{bottom, zero, mute, unmute} {
-			q = append(q, question{strip: s, act: a})
+	for _, of := range []struct {
+		strip strip
+		acts  []act
+	}{
+		{inputStrip, []act{mute, unmute}},
+		{mainStrip, []act{bottom, mark, zero, mute, unmute}},
+		{groupStrip, []act{bottom, zero, mute, unmute}},
+		{dcaStrip, []act{bottom, zero, mute, unmute}},
+	} {
+		for _, a := range of.acts {
+			q = append(q, question{strip: of.strip, act: a})
 		}
 	}
 	return q
 }
 
 func (q question) text() string {
+	const enter = ", wait two seconds, then press Enter."
 	who := q.strip.first()
-	switch q.act {
-	case calm:
+	switch {
+	case q.act == calm:
 		return "Best is if somebody plays into input 1 the whole time. Now nobody touches the desk: wait five seconds, then press Enter."
-	case bottom:
-		if q.strip == inputStrip {
-			return "Move input 1's fader to its very bottom, wait two seconds, then press Enter."
-		}
-		return fmt.Sprintf("Move %s's fader to its very bottom, wait two seconds, then press Enter. If there is none, type none.", who)
-	case top:
+	case q.act == bottom && q.strip == inputStrip:
+		return "Move input 1's fader to its very bottom" + enter
+	case q.act == bottom:
+		return fmt.Sprintf("Move %s's fader to its very bottom%s If there is none, type none.", who, enter)
+	case q.act == top:
 		return "Move it all the way to the top and type the number printed there, such as 10. If nothing is printed there, just press Enter."
-	case zero:
-		return "Move it to its 0 dB mark, wait two seconds, then press Enter."
-	case mark:
-		switch {
-		case q.strip == mainStrip:
-			return "Move it to its -10 mark, wait two seconds, then press Enter. If it has no such mark, use another and type its number."
-		case q.more:
-			return "Every further mark makes the scale better: move it to one and type its number. When that is enough, just press Enter."
-		}
+	case q.act == zero:
+		return "Move it to its 0 dB mark" + enter
+	case q.act == mark && q.strip == mainStrip:
+		return "Move it to its -10 mark" + enter + " If it has no such mark, use another and type its number."
+	case q.more:
+		return "Every further mark makes the scale better: move it to one and type its number. When that is enough, just press Enter."
+	case q.act == mark:
 		return "Move it to another printed mark below 0 and type its number, such as -10 or -30."
-	case mute:
+	case q.act == mute:
 		return fmt.Sprintf("Mute %s, then press Enter. If it has no mute, type none.", who)
 	}
 	return "Unmute it again, then press Enter."

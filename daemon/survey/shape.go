@@ -1,13 +1,16 @@
 package survey
 
 import (
+	"iter"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
 )
 
-// Shape is all the addresses that differ only in what counts or names the strips.
-type Shape struct {
+// shape is all the streams whose addresses differ only in what counts or names the
+// strips.
+type shape struct {
 	parts []string // what stays the same; between two of them varies something
 	vars  []variable
 
@@ -24,14 +27,14 @@ type variable struct {
 	texts []string
 }
 
-// member is one address of a shape, with what stands in each of its variables.
+// member is one stream of a shape, with what stands in each of its variables.
 type member struct {
 	at []string
-	*source
+	*stream
 }
 
-// Pattern is the shape as a person reads it, with a star for whatever varies.
-func (s *Shape) Pattern() string {
+// pattern is the shape as a person reads it, with a star for whatever varies.
+func (s *shape) pattern() string {
 	text := strings.Join(s.parts, "*")
 	if s.byArgument {
 		return text + " #"
@@ -39,57 +42,43 @@ func (s *Shape) Pattern() string {
 	return text
 }
 
-// cut is an address taken apart at its numbers.
-type cut struct {
-	parts   []string
-	numbers []string
-}
-
-func cutNumbers(address string) (c cut) {
+// cutNumbers takes an address apart at its numbers.
+func cutNumbers(address string) (parts, numbers []string) {
 	from := 0
 	for i := 0; i < len(address); {
-		if !isDigit(address[i]) {
-			i++
-			continue
-		}
 		end := i
 		for end < len(address) && isDigit(address[end]) {
 			end++
 		}
-		if end-i <= 5 {
-			c.parts = append(c.parts, address[from:i])
-			c.numbers = append(c.numbers, address[i:end])
+		if n := end - i; n > 0 && n <= 5 {
+			parts, numbers = append(parts, address[from:i]), append(numbers, address[i:end])
 			from = end
 		}
-		i = end
+		i = max(end, i+1)
 	}
-	c.parts = append(c.parts, address[from:])
-	return c
+	return append(parts, address[from:]), numbers
 }
 
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 
-// Shapes groups what was heard, in the order in which it was first heard.
-func (s *Survey) Shapes() []*Shape {
-	shapes := map[string]*Shape{}
-	var order []*Shape
-	for _, src := range s.order {
-		c := cutNumbers(src.address)
-		key := strings.Join(c.parts, "\x00")
-		if src.first >= 0 {
+// shapes groups what was heard, in the order in which it was first heard.
+func (s *Survey) shapes() []*shape {
+	byKey := map[string]*shape{}
+	var order []*shape
+	for _, st := range s.order {
+		parts, at := cutNumbers(st.shown)
+		key := strings.Join(parts, "\x00")
+		if st.first >= 0 {
 			key += "\x01"
+			at = append(at, strconv.Itoa(st.first))
 		}
-		sh := shapes[key]
+		sh := byKey[key]
 		if sh == nil {
-			sh = &Shape{parts: c.parts, byArgument: src.first >= 0}
-			shapes[key] = sh
+			sh = &shape{parts: parts, byArgument: st.first >= 0}
+			byKey[key] = sh
 			order = append(order, sh)
 		}
-		m := member{at: c.numbers, source: src}
-		if src.first >= 0 {
-			m.at = append(m.at, strconv.Itoa(src.first))
-		}
-		sh.members = append(sh.members, m)
+		sh.members = append(sh.members, member{at, st})
 	}
 	for _, sh := range order {
 		sh.settle()
@@ -98,7 +87,7 @@ func (s *Survey) Shapes() []*Shape {
 }
 
 // settle makes text again of the numbers that never differ, and notes the others.
-func (s *Shape) settle() {
+func (s *shape) settle() {
 	n := len(s.members[0].at)
 	parts := slices.Clone(s.parts[:1])
 	var keep []int
@@ -107,22 +96,20 @@ func (s *Shape) settle() {
 		for _, m := range s.members {
 			texts[m.at[i]] = true
 		}
-		inArg := s.byArgument && i == n-1
-		if len(texts) == 1 && !inArg {
+		inArgument := s.byArgument && i == n-1
+		if len(texts) == 1 && !inArgument {
 			parts[len(parts)-1] += s.members[0].at[i] + s.parts[i+1]
 			continue
 		}
 		keep = append(keep, i)
-		v := variable{}
-		for t := range texts {
-			v.texts = append(v.texts, t)
+		v := variable{texts: slices.SortedFunc(maps.Keys(texts), func(a, b string) int { return number(a) - number(b) })}
+		for _, t := range v.texts {
 			if len(t) > 1 && t[0] == '0' {
 				v.width = max(v.width, len(t))
 			}
 		}
-		slices.SortFunc(v.texts, func(a, b string) int { return number(a) - number(b) })
 		s.vars = append(s.vars, v)
-		if !inArg {
+		if !inArgument {
 			parts = append(parts, s.parts[i+1])
 		}
 	}
@@ -144,6 +131,16 @@ func number(text string) int {
 	return n
 }
 
+// lowest is the member with the lowest number, or if they have names the first.
+func (s *shape) lowest() member {
+	return slices.MinFunc(s.members, func(a, b member) int {
+		if len(s.vars) == 0 || s.vars[0].named {
+			return 0
+		}
+		return number(a.at[0]) - number(b.at[0])
+	})
+}
+
 // slotAt is argument arg of a member, nil if it has none.
 func (m member) slotAt(arg int) *slot {
 	if k := arg - m.from; k >= 0 && k < len(m.slots) {
@@ -153,10 +150,79 @@ func (m member) slotAt(arg int) *slot {
 }
 
 // args is how many arguments the messages have at most.
-func (s *Shape) args() int {
+func (s *shape) args() int {
 	n := 0
 	for _, m := range s.members {
 		n = max(n, m.from+len(m.slots))
 	}
 	return n
+}
+
+// column is one argument of all members of a shape, and what is known of its
+// values. A row is all the arguments of one type from there to the end.
+type column struct {
+	shape *shape
+	arg   int
+	row   bool
+	slots []*slot
+	tally
+}
+
+// of is a column with other slots.
+func (c column) of(slots []*slot) column {
+	c.slots, c.tally = slots, tally{}
+	for _, t := range slots {
+		c.merge(&t.tally)
+	}
+	return c
+}
+
+// column is one argument of every member that has it.
+func (s *shape) column(arg int) column {
+	var slots []*slot
+	for _, m := range s.members {
+		if t := m.slotAt(arg); t != nil {
+			slots = append(slots, t)
+		}
+	}
+	return column{shape: s, arg: arg}.of(slots)
+}
+
+// singles are the arguments but for one that counts the strips, each by itself.
+func (s *shape) singles() iter.Seq[column] {
+	return func(yield func(column) bool) {
+		for arg := range s.args() {
+			if !(s.byArgument && arg == 0) && !yield(s.column(arg)) {
+				return
+			}
+		}
+	}
+}
+
+// columns are the arguments, with three or more of one type at the end as one row.
+func (s *shape) columns() iter.Seq[column] {
+	return func(yield func(column) bool) {
+		for c := range s.singles() {
+			if row := s.rowFrom(c.arg); row != nil {
+				c = c.of(row)
+				c.row = true
+			}
+			if !yield(c) || c.row {
+				return
+			}
+		}
+	}
+}
+
+// rowFrom is three or more arguments of one type from arg to the end of the
+// message, nil if there are none.
+func (s *shape) rowFrom(arg int) []*slot {
+	all := s.members[0].slots
+	k := arg - s.members[0].from
+	if k < 0 || len(all)-k < 3 || slices.ContainsFunc(all[k:], func(t *slot) bool {
+		return t.tags != all[k].tags || t.isText() || t.blob != nil
+	}) {
+		return nil
+	}
+	return all[k:]
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"pawl/oscmap"
 	"pawl/oscmap/wire"
 )
 
@@ -107,22 +108,66 @@ func TestRowsCountAndAge(t *testing.T) {
 	}
 }
 
-func TestHeardIsAskedUntilItKnows(t *testing.T) {
-	asked := 0
-	s := New(Options{Heard: func(*wire.Message) string {
-		if asked++; asked < 3 {
-			return ""
-		}
-		return "input.fader"
-	}})
-	packet, err := wire.AppendMessage(nil, "/x", 1)
-	if err != nil {
-		t.Fatal(err)
+// TestHeard holds what a map reads against what comes: in the units of its signals,
+// and with what is left of a message that is heard only in part.
+func TestHeard(t *testing.T) {
+	const head = "desk: x\ntapers: {rise: [[0, -inf], [0.4, -30], [0.77, 0], [1, 8]]}\nsignals:\n"
+	tide := func(bytes ...byte) said { return said{"/tide", []any{bytes}} }
+	for _, c := range []struct {
+		name     string
+		lines    string // of the map
+		messages []said
+		shown    string
+		as       string
+		left     []string
+	}{
+		{"a fader", "- {hear: /up, is: main.fader, value: {arg: 0, taper: rise}}",
+			[]said{{"/up", []any{float32(0)}}, {"/up", []any{float32(0.4)}}, {"/up", []any{float32(1)}}}, "-inf, -30.0 to 8.0 dB", "main.fader", nil},
+		{"nothing hears it", "- {hear: /down, is: main.mute}", []said{{"/up", []any{float32(0.5)}}}, "0.50", "", nil},
+		{"an argument is left", "- {hear: /up, is: main.mute, value: {arg: 0, invert: yes}}",
+			[]said{{"/up", []any{1, float32(3)}}, {"/up", []any{0, float32(3)}}}, "off, on", "main.mute, in part", []string{"argument 1"}},
+		{"bytes are left", "- {hear: /tide, is: group.level, value: {blob: 0, of: int8, each: \"group:1-2\", unit: dBFS}}",
+			[]said{tide(256-20, 256-30, 7), tide(256-10, 256-128, 7)}, "-128.0 to -10.0 dBFS", "group.level, in part", []string{"argument 0, its last 1 byte"}},
+		{"all is refused", "- {hear: /up, is: main.fader, value: {arg: 0, taper: rise}}",
+			[]said{{"/up", []any{float32(7)}}}, "7", "main.fader, in part", []string{"argument 0, refused"}},
+		{"another sort of message", "- {hear: /up, is: main.mute, when: {arg: 0, is: cut}, value: {arg: 1}}",
+			[]said{{"/up", []any{"cut", 1}}, {"/up", []any{"other", 1}}}, "on", "main.mute, in part", []string{"some messages"}},
+		{"two signals", "- {hear: /up, is: main.mute, value: {arg: 0}}\n- {hear: /up, is: main.fader, value: {arg: 1, unit: dB}}",
+			[]said{{"/up", []any{1, float32(-6)}}}, "main.mute on; main.fader -6.0 dB", "main.mute, main.fader", nil},
+		{"heard at the second", "- {hear: /up, is: main.mute, when: {arg: 0, is: cut}, value: {arg: 1}}",
+			[]said{{"/up", []any{"other", 1}}, {"/up", []any{"cut", 0}}}, "off", "main.mute", nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			m, faults := oscmap.Load("heard.yaml", []byte(head+c.lines), nil)
+			if m == nil {
+				t.Fatal(faults)
+			}
+			s := New(Options{Map: m})
+			for _, message := range c.messages {
+				s.Hear(0, packetOf(t, message.address, message.args...))
+			}
+			r := s.Rows()[0]
+			if got := r.Shown(); got != c.shown || r.HeardAs() != c.as || !slices.Equal(r.Left, c.left) {
+				t.Errorf("got %q as %q without %q, want %q as %q without %q", got, r.HeardAs(), r.Left, c.shown, c.as, c.left)
+			}
+			if table := strings.Join(s.Table(140, 0), "\n"); strings.Contains(table, "does not read") != (len(c.left) > 0) {
+				t.Errorf("the table is\n%s", table)
+			}
+		})
 	}
-	for range 5 {
-		s.Hear(0, packet)
+}
+
+// TestBlobsOfEveryLength lets no sender fill memory with what is left of its blobs.
+func TestBlobsOfEveryLength(t *testing.T) {
+	m, faults := oscmap.Load("heard.yaml", []byte("desk: x\nsignals: [{hear: /tide, is: main.level, value: {blob: 0, of: int8, unit: dBFS}}]\n"), nil)
+	if m == nil {
+		t.Fatal(faults)
 	}
-	if asked != 3 || s.Rows()[0].Heard != "input.fader" {
-		t.Errorf("asked %d times, heard %q; want 3, input.fader", asked, s.Rows()[0].Heard)
+	s := New(Options{Map: m})
+	for n := range 100 {
+		s.Hear(0, packetOf(t, "/tide", make([]byte, 2+n)))
+	}
+	if got := s.Rows()[0].Left; len(got) != mostRests {
+		t.Errorf("%d kept of 100: %q", len(got), got)
 	}
 }

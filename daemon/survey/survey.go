@@ -13,14 +13,16 @@
 package survey
 
 import (
+	"slices"
 	"time"
 
+	"pawl/oscmap"
 	"pawl/oscmap/wire"
 )
 
 // The bounds. A large desk that tells everything at once stays below them.
 const (
-	maxSources  = 4096 // addresses, and first arguments that look like an index
+	maxStreams  = 4096 // addresses, and first arguments that look like an index
 	maxSlots    = 8192 // arguments of all of them
 	maxArgs     = 96   // arguments of one message that are looked at
 	maxBlobs    = 64   // arguments that are blobs
@@ -32,32 +34,33 @@ const (
 
 // Options say what a Survey is told besides packets. The zero value is fine.
 type Options struct {
-	// Heard says in a few words what a map makes of a message, "" for nothing. It
-	// is asked until it has an answer for the address, on the goroutine of Hear.
-	Heard func(m *wire.Message) string
+	// Map is one that is held against what arrives, nil for none.
+	Map *oscmap.Map
 }
 
 // Survey gathers what arrives. Make one with New; it is used from one goroutine.
 type Survey struct {
-	options Options
-	reader  wire.Reader
+	reader    wire.Reader
+	explainer *oscmap.Explainer // nil without a map
 
-	sources map[origin]*source
-	order   []*source
+	streams map[origin]*stream
+	order   []*stream
 	split   map[string]int // how many first arguments an address has; -1 for too many
 	slots   int
 	blobs   int
 
 	begun       bool
 	first, last time.Duration
-
-	packets, messages, malformed uint64
-	left                         uint64 // messages whose address is not kept
+	counts      Counts
 }
 
 // New makes a Survey that has heard nothing.
 func New(o Options) *Survey {
-	return &Survey{options: o, sources: map[origin]*source{}, split: map[string]int{}}
+	s := &Survey{streams: map[origin]*stream{}, split: map[string]int{}}
+	if o.Map != nil {
+		s.explainer = o.Map.NewExplainer()
+	}
+	return s
 }
 
 // Hear takes one packet. Times must not run backwards; one that does counts as
@@ -67,13 +70,13 @@ func (s *Survey) Hear(at time.Duration, data []byte) {
 		s.begun, s.first, s.last = true, at, at
 	}
 	s.last = max(s.last, at)
-	s.packets++
+	s.counts.Packets++
 	for s.reader.Reset(data); s.reader.Next(); {
-		s.messages++
+		s.counts.Messages++
 		s.message(s.reader.Message())
 	}
 	if s.reader.Err() != nil || s.reader.Skipped() > 0 {
-		s.malformed++
+		s.counts.Malformed++
 	}
 }
 
@@ -84,9 +87,12 @@ func (s *Survey) Elapse(at time.Duration) {
 	}
 }
 
-// Counts is what has come so far.
-func (s *Survey) Counts() Counts {
-	return Counts{Packets: s.packets, Messages: s.messages, Malformed: s.malformed, Left: s.left, Over: s.last - s.first}
+// Doubts are the lines of the map that do not fit what arrived.
+func (s *Survey) Doubts() []oscmap.Doubt {
+	if s.explainer == nil {
+		return nil
+	}
+	return s.explainer.Doubts()
 }
 
 // Counts says how much a Survey has heard.
@@ -98,55 +104,62 @@ type Counts struct {
 	Over      time.Duration // from the first packet until now
 }
 
+// Counts is what has come so far.
+func (s *Survey) Counts() Counts {
+	c := s.counts
+	c.Over = s.last - s.first
+	return c
+}
+
 func (s *Survey) message(m *wire.Message) {
-	src := s.source(m)
-	if src == nil {
-		s.left++
+	st := s.stream(m)
+	if st == nil {
+		s.counts.Left++
 		return
 	}
-	src.count++
-	src.last = s.last
-	if src.heard == "" && s.options.Heard != nil {
-		src.heard = s.options.Heard(m)
+	st.count++
+	st.last = s.last
+	if s.explainer != nil {
+		st.hearing.add(s.explainer.Explain(m))
 	}
 	n := 0
 	for args := m.Args(); args.Next(); n++ {
-		if n < src.from {
+		if n < st.from {
 			continue
 		}
-		if n-src.from == len(src.slots) {
+		if n-st.from == len(st.slots) {
 			if n >= maxArgs || s.slots == maxSlots {
 				break
 			}
 			s.slots++
-			src.slots = append(src.slots, &slot{source: src, arg: n})
+			st.slots = append(st.slots, &slot{stream: st, arg: n})
 		}
-		s.argument(src.slots[n-src.from], args.Arg())
+		s.argument(st.slots[n-st.from], args.Arg())
 	}
-	src.args = max(src.args, len(m.Tags))
 }
 
-// source finds or makes where a message is noted, nil if there is no room.
-func (s *Survey) source(m *wire.Message) *source {
+// stream finds or makes where a message is noted, nil if there is no room.
+func (s *Survey) stream(m *wire.Message) *stream {
 	if len(m.Address) > maxAddress {
 		return nil
 	}
 	if first, ok := firstIndex(m); ok && s.split[string(m.Address)] >= 0 {
-		if src := s.indexed(m, first); src != nil {
-			return src
+		if st := s.indexed(m, first); st != nil {
+			return st
 		}
 	}
-	if src := s.sources[origin{string(m.Address), -1}]; src != nil {
-		return src
+	// Only a new address is copied: steady traffic is to allocate nothing.
+	if st := s.streams[origin{string(m.Address), -1}]; st != nil {
+		return st
 	}
-	return s.add(origin{string(m.Address), -1}, &source{})
+	return s.add(&stream{origin: origin{string(m.Address), -1}})
 }
 
-// indexed is the source of one value of the first argument. An address whose
+// indexed is the stream of one value of the first argument. An address whose
 // first argument takes very many values is not counting strips with it.
-func (s *Survey) indexed(m *wire.Message, first int) *source {
-	if src := s.sources[origin{string(m.Address), first}]; src != nil {
-		return src
+func (s *Survey) indexed(m *wire.Message, first int) *stream {
+	if st := s.streams[origin{string(m.Address), first}]; st != nil {
+		return st
 	}
 	address := string(m.Address)
 	if s.split[address]++; s.split[address] > maxFirsts {
@@ -154,37 +167,34 @@ func (s *Survey) indexed(m *wire.Message, first int) *source {
 		s.forget(address)
 		return nil
 	}
-	return s.add(origin{address, first}, &source{from: 1})
+	return s.add(&stream{origin: origin{address, first}, from: 1})
 }
 
-func (s *Survey) add(key origin, src *source) *source {
-	if len(s.sources) == maxSources {
+func (s *Survey) add(st *stream) *stream {
+	if len(s.streams) == maxStreams {
 		return nil
 	}
-	src.origin, src.address, src.began = key, clean(key.address), s.last
-	s.sources[key] = src
-	s.order = append(s.order, src)
-	return src
+	st.shown = clean(st.address)
+	s.streams[st.origin] = st
+	s.order = append(s.order, st)
+	return st
 }
 
-// forget drops the sources of an address that was split by mistake.
+// forget drops the streams of an address that was split by mistake.
 func (s *Survey) forget(address string) {
-	kept := s.order[:0]
-	for _, src := range s.order {
-		if src.first >= 0 && src.origin.address == address {
-			delete(s.sources, src.origin)
-			s.slots -= len(src.slots)
-			for _, t := range src.slots {
-				if t.blob != nil {
-					s.blobs--
-				}
-			}
-			continue
+	s.order = slices.DeleteFunc(s.order, func(st *stream) bool {
+		if st.first < 0 || st.address != address {
+			return false
 		}
-		kept = append(kept, src)
-	}
-	clear(s.order[len(kept):])
-	s.order = kept
+		delete(s.streams, st.origin)
+		s.slots -= len(st.slots)
+		for _, t := range st.slots {
+			if t.blob != nil {
+				s.blobs--
+			}
+		}
+		return true
+	})
 }
 
 // firstIndex is the first argument of a message that may be for the strip of that

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -17,13 +18,23 @@ func (s *Survey) Table(width, height int) []string {
 	if len(rows) == 0 {
 		return lines
 	}
-	c := columnsFor(width)
-	lines = append(lines, c.header())
+	columns := columnsFor(width)
+	var header [8]string
+	for i, c := range columns {
+		header[i] = c.title
+	}
+	lines = append(lines, joined(columns, header))
 	for i, r := range rows {
 		if height > 0 && len(lines) == height-1 && i < len(rows)-1 {
 			return append(lines, short(fmt.Sprintf("… and %d shapes more; they stand in the final table", len(rows)-i), width))
 		}
-		lines = append(lines, c.line(r))
+		lines = append(lines, joined(columns, r.cells()))
+	}
+	for _, r := range rows {
+		if height == 0 && len(r.Left) > 0 {
+			text := fmt.Sprintf("%s is heard in part. The map does not read: %s.", r.Address, strings.Join(r.Left, "; "))
+			lines = append(lines, Wrap(text, width)...)
+		}
 	}
 	return lines
 }
@@ -34,78 +45,69 @@ func (s *Survey) headline(shapes int) string {
 	if c.Packets == 0 {
 		return "Nothing has arrived yet."
 	}
-	text := fmt.Sprintf("%d messages in %s, %s in %s", c.Messages, plural(c.Packets, "packet"),
-		plural(uint64(shapes), "shape"), span1(c.Over))
+	over := fmt.Sprintf("%.0f s", c.Over.Seconds())
+	if c.Over >= time.Minute {
+		over = fmt.Sprintf("%d min %02d s", c.Over/time.Minute, c.Over%time.Minute/time.Second)
+	}
+	text := fmt.Sprintf("%d messages in %s, %s in %s", c.Messages, plural(c.Packets, "packet"), plural(shapes, "shape"), over)
 	if c.Malformed > 0 {
 		text += fmt.Sprintf("; %s not OSC, or not whole", plural(c.Malformed, "packet"))
 	}
 	if c.Left > 0 {
-		text += fmt.Sprintf("; %s to addresses beyond the first %d, not kept", plural(c.Left, "message"), maxSources)
+		text += fmt.Sprintf("; %s to addresses beyond the first %d, not kept", plural(c.Left, "message"), maxStreams)
 	}
 	return text + "."
 }
 
-func plural(n uint64, what string) string {
+func plural[N int | uint64](n N, what string) string {
 	if n == 1 {
 		return "1 " + what
 	}
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-func span1(d time.Duration) string {
-	if d < time.Minute {
-		return fmt.Sprintf("%.0f s", d.Seconds())
-	}
-	return fmt.Sprintf("%d min %02d s", d/time.Minute, d%time.Minute/time.Second)
+// tableColumn is one column of the table; one without a width is left out.
+type tableColumn struct {
+	title string
+	width int
+	right bool // figures, one below the other
 }
 
-// columns are the widths of a table's columns; 0 leaves one out.
-type columns struct{ address, types, seen, count, values, rate, last, heard int }
-
-func columnsFor(width int) columns {
-	c := columns{types: 5, seen: 4, rate: 6, last: 6, heard: 16}
+func columnsFor(width int) [8]tableColumn {
+	c := [...]tableColumn{{"ADDRESS", 0, false}, {"TYPES", 5, false}, {"SEEN", 4, true}, {"COUNT", 0, true},
+		{"VALUES", 0, false}, {"RATE", 6, true}, {"LAST", 6, true}, {"MAP", 16, false}}
+	rest := width - 6 // the spaces between seven columns
 	if width >= 110 {
-		c.types, c.count, c.heard = 8, 8, 26
+		c[1].width, c[3].width, c[7].width = 8, 8, 26
+		rest--
 	}
-	rest := width - c.types - c.seen - c.rate - c.last - c.heard - 6
-	if c.count > 0 {
-		rest -= c.count + 1
+	for _, column := range c {
+		rest -= column.width
 	}
-	c.address = rest * 11 / 20
-	c.values = rest - c.address
+	c[0].width = rest * 11 / 20
+	c[4].width = rest - c[0].width
 	return c
 }
 
-func (c columns) header() string {
-	return c.join("ADDRESS", "TYPES", "SEEN", "COUNT", "VALUES", "RATE", "LAST", "MAP")
+func (r *Row) cells() [8]string {
+	return [8]string{r.Address, r.Types, fmt.Sprint(r.Seen), fmt.Sprint(r.Count), r.Shown(),
+		perSecond(r.Rate), age(r.Age), cmp.Or(r.HeardAs(), "not in the map")}
 }
 
-func (c columns) line(r Row) string {
-	heard := "not in the map"
-	if r.Heard != "" {
-		heard = r.Heard
+func joined(columns [8]tableColumn, cells [8]string) string {
+	var all []string
+	for i, c := range columns {
+		text := short(cells[i], c.width)
+		space := strings.Repeat(" ", max(c.width-utf8.RuneCountInString(text), 0))
+		switch {
+		case c.width == 0:
+		case c.right:
+			all = append(all, space+text)
+		default:
+			all = append(all, text+space)
+		}
 	}
-	return c.join(r.Address, r.Types, fmt.Sprint(r.Seen), fmt.Sprint(r.Count), strings.Join(r.Values, "; "),
-		perSecond(r.Rate), age(r.Age), heard)
-}
-
-func (c columns) join(address, types, seen, count, values, rate, last, heard string) string {
-	cells := []string{left(address, c.address), left(types, c.types), right(seen, c.seen)}
-	if c.count > 0 {
-		cells = append(cells, right(count, c.count))
-	}
-	cells = append(cells, left(values, c.values), right(rate, c.rate), right(last, c.last), left(heard, c.heard))
-	return strings.TrimRight(strings.Join(cells, " "), " ")
-}
-
-func left(text string, width int) string {
-	text = short(text, width)
-	return text + strings.Repeat(" ", width-utf8.RuneCountInString(text))
-}
-
-func right(text string, width int) string {
-	text = short(text, width)
-	return strings.Repeat(" ", width-utf8.RuneCountInString(text)) + text
+	return strings.TrimRight(strings.Join(all, " "), " ")
 }
 
 func perSecond(r float64) string {

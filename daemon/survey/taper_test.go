@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -57,10 +58,8 @@ func TestPublishedTapers(t *testing.T) {
 // holds loads a map with the scale and hears every mark by it.
 func holds(t *testing.T, sc scale, marks []point, within float64) {
 	t.Helper()
-	text := "desk: x\nsignals: [{hear: /x, is: main.fader, value: {arg: 0, " + sc.value + "}}]\n"
-	if sc.taper != "" {
-		text += "tapers: {" + taperName + ": " + sc.taper + "}\n"
-	}
+	text := "desk: x\nsignals: [{hear: /x, is: main.fader, value: {arg: 0, " + sc.keys + "}}]\n"
+	text += sc.tapers()
 	m, faults := oscmap.Load("x.yaml", []byte(text), nil)
 	if m == nil {
 		t.Fatalf("%v\n%s", faults, text)
@@ -116,10 +115,10 @@ func TestFit(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			sc, ok := fit(c.marks, c.bottomAt)
-			if !ok || sc.value != c.value || sc.taper != c.taper || !strings.Contains(sc.said, c.said) {
-				t.Fatalf("got %q %q, %q; want %q %q, %q", sc.value, sc.taper, sc.said, c.value, c.taper, c.said)
+			if !ok || sc.keys != c.value || sc.taper != c.taper || !strings.Contains(sc.said, c.said) {
+				t.Fatalf("got %q %q, %q; want %q %q, %q", sc.keys, sc.taper, sc.said, c.value, c.taper, c.said)
 			}
-			holds(t, sc, finite(c.marks), good)
+			holds(t, sc, slices.DeleteFunc(c.marks, func(p point) bool { return p.db != p.db }), good)
 			if c.bottomAt > off {
 				holds(t, sc, []point{{c.bottomAt, sc.db(c.bottomAt)}}, 0.01)
 			}
@@ -139,29 +138,31 @@ func TestFitRefuses(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if sc, ok := fit(c.marks, 0); ok {
-				t.Errorf("got %v, want none", fmt.Sprint(sc.value, sc.taper))
+				t.Errorf("got %v, want none", fmt.Sprint(sc.keys, sc.taper))
 			}
 		})
 	}
 }
 
 func TestSilence(t *testing.T) {
-	faders := drafter{scaled: true, scale: scale{off: -80000}}
+	faders := drafter{scale: scale{off: -80000}}
 	for _, c := range []struct {
 		name string
-		m    meter
+		m    tally
+		form form
 		d    drafter
 		want float64
 	}{
-		{"the least of 32 bits", meter{whole: true, offs: 0.1, lo: -9000}, drafter{}, math.MinInt32},
-		{"the least of 16 bits in a blob", meter{whole: true, blob: true, offs: 0.1, form: form{layout: layout{size: 2}}}, drafter{}, math.MinInt16},
-		{"the faders' own number", meter{whole: true, lo: -80000}, faders, -80000},
-		{"a meter that was never silent", meter{whole: true, lo: -9000}, faders, 0},
-		{"a fader that has no such number", meter{whole: true, lo: -9000}, drafter{scaled: true}, 0},
-		{"floats can say it themselves", meter{offs: 0.1, lo: -80000}, faders, 0},
-		{"and so can texts", meter{whole: true, text: true, offs: 0.1, lo: -80000}, faders, 0},
+		{"the least of 32 bits", tally{whole: true, off: 1, lo: -9000}, form{}, drafter{}, math.MinInt32},
+		{"the least of 16 bits in a blob", tally{whole: true, off: 1}, form{of: oscmap.Int16LE, n: 1}, drafter{}, math.MinInt16},
+		{"the faders' own number", tally{whole: true, lo: -80000}, form{}, faders, -80000},
+		{"a meter that was never silent", tally{whole: true, lo: -9000}, form{}, faders, 0},
+		{"a fader that has no such number", tally{whole: true, lo: -9000}, form{}, drafter{}, 0},
+		{"floats can say it themselves", tally{off: 1, lo: -80000}, form{}, faders, 0},
+		{"and so can texts", tally{whole: true, tags: "s", off: 1, lo: -80000}, form{}, faders, 0},
 	} {
-		if got := c.d.silence(&c.m); got != c.want {
+		m := meter{place: place{column: column{tally: c.m}}, form: c.form}
+		if got := c.d.silence(&m); got != c.want {
 			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
 		}
 	}

@@ -10,15 +10,13 @@ import (
 
 	"pawl/daemon/house"
 	"pawl/oscmap"
-	"pawl/rules/desk"
 )
 
-// broughtMap is the map that somebody who listens has already. It may be no more
-// than a link with the asks that make a desk talk.
-type broughtMap struct {
-	m      *oscmap.Map
-	bare   bool // it hears nothing
-	roster desk.Roster
+// givenMap is the map that was given to listen with. It may be no more than a link
+// with the asks that make a desk talk. The zero value is none.
+type givenMap struct {
+	m    *oscmap.Map
+	bare bool // it hears nothing
 
 	link, strips string // the sections of the file, for the draft
 }
@@ -27,37 +25,37 @@ type broughtMap struct {
 // The address is one that no desk uses.
 const silentSignals = "\nsignals: [{hear: /pawl/listen/hears/nothing/yet, is: desk.alive}]\n"
 
-// bringMap reads a map for listening. One without signals is good enough: it says
+// readMap reads a map for listening. One without signals is good enough: it says
 // what to ask, and that is all that is needed to begin.
-func bringMap(file string) (broughtMap, error) {
+func readMap(file string) (givenMap, error) {
 	src, err := house.ReadFile(file)
 	if err != nil {
-		return broughtMap{}, fmt.Errorf("cannot read the map %s: %w", file, err)
+		return givenMap{}, fmt.Errorf("cannot read the map %s: %w", file, err)
 	}
-	var b broughtMap
+	var g givenMap
 	whole := string(src)
 	var top map[string]yaml.Node
 	if yaml.Unmarshal(src, &top) == nil {
 		_, signals := top["signals"]
-		if b.bare = !signals; b.bare {
+		if g.bare = !signals; g.bare {
 			whole = strings.TrimRight(whole, "\n") + "\n" + silentSignals
 		}
-		if _, named := top["desk"]; !named && b.bare {
+		if _, named := top["desk"]; !named && g.bare {
 			whole += "desk: not named yet\n"
 		}
 	}
 	m, faults := oscmap.Load(file, []byte(whole), nil)
 	if m == nil {
-		return b, faults
+		return g, faults
 	}
-	b.m = m
-	b.takeSections(src)
-	return b, nil
+	g.m = m
+	g.takeSections(src)
+	return g, nil
 }
 
 // takeSections keeps the link and the strips as they are written, comments and all.
-func (b *broughtMap) takeSections(src []byte) {
-	b.link, b.strips = section(src, "link"), section(src, "strips")
+func (g *givenMap) takeSections(src []byte) {
+	g.link, g.strips = section(src, "link"), section(src, "strips")
 }
 
 // section is the lines of a top-level key of a YAML file, "" if it has none.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"pawl/oscmap"
 )
 
 // TestMembership looks at what is guessed of numbers beside the inputs' faders.
@@ -21,12 +23,12 @@ func TestMembership(t *testing.T) {
 		all = append(all, said{fmt.Sprintf("/fold/%d/up", n), []any{float32(-n)}})
 	}
 	s := surveyOf(t, all...)
-	d := &drafter{survey: s, shapes: s.Shapes(), claimed: map[*slot]bool{}}
+	d := newDrafter(s, nil)
 	for _, src := range s.order {
 		for strip, address := range map[strip]string{inputStrip: "/in/1/up", dcaStrip: "/hand/1/up", groupStrip: "/fold/1/up"} {
 			if src.address == address {
 				p, _ := locate(d.shapes, src.slots[0])
-				p.count(nil)
+				p.count(never)
 				d.known[strip] = family{ok: true, place: p}
 			}
 		}
@@ -48,7 +50,11 @@ func TestMembership(t *testing.T) {
 }
 
 func TestUnits(t *testing.T) {
-	int16, float := form{layout: layouts[4]}, form{layout: layouts[0]}
+	int16, float := form{of: oscmap.Int16BE, n: 1}, form{of: oscmap.Float32LE, n: 1}
+	of := func(f form, t tally) meter {
+		t.numbers = 100
+		return meter{form: f, place: place{column: column{tally: t}}}
+	}
 	for _, c := range []struct {
 		name   string
 		m      meter
@@ -56,18 +62,17 @@ func TestUnits(t *testing.T) {
 		want   string
 		unsure bool
 	}{
-		{"decibels", meter{form: float, lo: -60, hi: -3}, drafter{}, "dB", false},
-		{"whole decibels", meter{form: int16, whole: true, lo: -60, hi: -3}, drafter{}, "dB", false},
-		{"whole numbers like the faders'", meter{form: int16, whole: true, lo: -9000, hi: -300}, drafter{scaled: true, scale: scale{unit: 256}}, "dB/256", false},
-		{"whole numbers of no known sort", meter{form: int16, whole: true, lo: -9000, hi: -300}, drafter{scaled: true}, "centi-dB", true},
-		{"learnt from the main", meter{form: int16, whole: true, lo: -9000, hi: -300},
-			drafter{scaled: true, scale: scale{unit: 256}, units: map[string]string{"int16-be": "centi-dB"}}, "centi-dB", false},
-		{"factors like the main's", meter{form: float, lo: 0.001, hi: 0.5}, drafter{linear: "amplitude"}, "amplitude", false},
-		{"factors of no known sort", meter{form: float, lo: 0.001, hi: 0.5}, drafter{}, "power", true},
-		{"small reduction", meter{form: float, lo: 0, hi: 3, zeros: 0.5}, drafter{}, "dB", false},
+		{"decibels", of(float, tally{lo: -60, hi: -3}), drafter{}, "dB", false},
+		{"whole decibels", of(int16, tally{whole: true, lo: -60, hi: -3}), drafter{}, "dB", false},
+		{"whole numbers like the faders'", of(int16, tally{whole: true, lo: -9000, hi: -300}), drafter{scale: scale{per: 256}}, "dB/256", false},
+		{"whole numbers of no known sort", of(int16, tally{whole: true, lo: -9000, hi: -300}), drafter{scale: scale{per: 1}}, "centi-dB", true},
+		{"learnt from the main", of(int16, tally{whole: true, lo: -9000, hi: -300}),
+			drafter{scale: scale{per: 256}, units: map[string]string{"int16-be": "centi-dB"}}, "centi-dB", false},
+		{"factors like the main's", of(float, tally{lo: 0.001, hi: 0.5}), drafter{linear: "amplitude"}, "amplitude", false},
+		{"factors of no known sort", of(float, tally{lo: 0.001, hi: 0.5}), drafter{}, "power", true},
+		{"small reduction", of(float, tally{lo: 0, hi: 3, zeros: 50}), drafter{}, "dB", false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			c.m.blob = true
 			if got, why, ok := c.d.unitOf(&c.m); got != c.want || ok == c.unsure || why == "" {
 				t.Errorf("got %s, %v (%s); want %s, %v", got, ok, why, c.want, !c.unsure)
 			}
@@ -82,25 +87,25 @@ func TestMainsFall(t *testing.T) {
 		name        string
 		at0, atMark float64
 		mark        float64
-		m           meter
+		m           tally
 		want        string
 	}{
-		{"centi-dB", -1800, -2850, -10, meter{whole: true, lo: -9000}, "centi-dB"},
-		{"256ths", -4608, -7000, -10, meter{whole: true, lo: -9000}, "dB/256"},
-		{"tenths", -180, -285, -10, meter{whole: true, lo: -900}, "tenths"},
-		{"power", 0.02, 0.0018, -10, meter{hi: 1}, "power"},
-		{"amplitude", 0.2, 0.07, -10, meter{hi: 1}, "amplitude"},
-		{"amplitude, to another mark", 0.2, 0.02, -20, meter{hi: 1}, "amplitude"},
-		{"a mark too near to tell", 0.2, 0.15, -2, meter{hi: 1}, ""},
+		{"centi-dB", -1800, -2850, -10, tally{whole: true, lo: -9000}, "centi-dB"},
+		{"256ths", -4608, -7000, -10, tally{whole: true, lo: -9000}, "dB/256"},
+		{"tenths", -180, -285, -10, tally{whole: true, lo: -900}, "tenths"},
+		{"power", 0.02, 0.0018, -10, tally{hi: 1}, "power"},
+		{"amplitude", 0.2, 0.07, -10, tally{hi: 1}, "amplitude"},
+		{"amplitude, to another mark", 0.2, 0.02, -20, tally{hi: 1}, "amplitude"},
+		{"a mark too near to tell", 0.2, 0.15, -2, tally{hi: 1}, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := surveyOf(t, said{"/end", []any{1}})
 			main := s.order[0].slots[0]
-			m := c.m
-			m.place, _ = locate(s.Shapes(), main)
+			m := meter{place: place{column: column{tally: c.m}}}
+			m.place.shape, m.place.slots, m.place.index = s.shapes()[0], []*slot{main}, -1
 			moves := []step{
-				{question: question{mainStrip, zero, false}, seen: map[*slot]still{main: {mean: c.at0, values: 9}}},
-				{question: question{mainStrip, mark, false}, db: c.mark, seen: map[*slot]still{main: {mean: c.atMark, values: 9}}},
+				{question: question{mainStrip, zero, false}, seen: map[*slot]still{main: {mean: c.at0}}},
+				{question: question{mainStrip, mark, false}, db: c.mark, seen: map[*slot]still{main: {mean: c.atMark}}},
 			}
 			d := &drafter{units: map[string]string{}}
 			d.learnUnit(&m, control{slot: main, moves: moves})
