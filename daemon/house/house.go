@@ -65,9 +65,9 @@ type pageSheet struct {
 	Names  []string         `yaml:"names" doc:"Host names by which tablets may ask for the page, besides addresses."`
 }
 
-// DefaultPage is where the page is when the house file does not say: on this
+// defaultPage is where the page is when the house file does not say: on this
 // machine only, because a page that anyone on the network can reach is a choice.
-const DefaultPage = "127.0.0.1:10780"
+const defaultPage = "127.0.0.1:10780"
 
 // Load reads a house file and the map it names. The House is nil if the faults are
 // Wrong; otherwise they are advice at most.
@@ -102,9 +102,9 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 		return nil, sheet.Faults{unreadable(file, err)}
 	}
 	s := houseSheet{Limits: sheet.At[rules.Limits]{V: rules.DefaultLimits()}}
-	s.Page.Listen.V = DefaultPage
+	s.Page.Listen.V = defaultPage
 	faults := sheet.Decode(file, src, &s)
-	roster, more := s.Roster.compile()
+	roster, more := s.Roster.compile() // before the map, which may speak of strips by name
 	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
 	faults = append(faults, s.checkLimits()...)

@@ -40,7 +40,7 @@ limits:
 	if got, want := h.Desk, "192.0.2.10:10700"; got != want {
 		t.Errorf("desk at %s, want the map's port: %s", got, want)
 	}
-	if got, want := h.Page, DefaultPage; got != want {
+	if got, want := h.Page, defaultPage; got != want {
 		t.Errorf("page at %s, want %s", got, want)
 	}
 	if got := h.Roster.Inputs[1].Name; got != "input 2" {

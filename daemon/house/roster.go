@@ -2,6 +2,7 @@ package house
 
 import (
 	"fmt"
+	"slices"
 
 	"pawl/oscmap/sheet"
 	"pawl/rules/desk"
@@ -76,7 +77,7 @@ func (in *inputSheet) compile(r desk.Roster, faults *sheet.Faults) desk.Input {
 		Name: in.Name, Element: desk.Element(in.Element), Voice: in.Voice, Cue: in.Cue, Gate: in.Gate.V,
 		DCAs: find(in.DCAs, r.DCAs, "DCA", faults), Groups: find(in.Groups, r.Groups, "group", faults),
 	}
-	out.Main = len(out.Groups) == 0
+	out.Main = len(out.Groups) == 0 // heard twice in the main, it would count twice
 	if in.Main != nil {
 		out.Main = *in.Main
 	}
@@ -87,6 +88,8 @@ func (in *inputSheet) compile(r desk.Roster, faults *sheet.Faults) desk.Input {
 	return out
 }
 
+// stripNames are the names of DCAs or groups, in the desk's order. Those left out get
+// the name that the desk's number makes.
 func stripNames(m sheet.Map[int, sheet.At[string]], of desk.Strip, unnamed map[desk.Mover]bool, faults *sheet.Faults) []string {
 	var out []string
 	what := map[desk.Strip]string{desk.StripDCA: "DCA", desk.StripGroup: "group"}[of]
@@ -108,6 +111,7 @@ func stripNames(m sheet.Map[int, sheet.At[string]], of desk.Strip, unnamed map[d
 	return out
 }
 
+// fits refuses a number that no strip has, and one so high that it must be a slip.
 func fits(number, most int, p sheet.Place, what string, faults *sheet.Faults) bool {
 	if number >= 1 && number <= most {
 		return true
@@ -116,6 +120,7 @@ func fits(number, most int, p sheet.Place, what string, faults *sheet.Faults) bo
 	return false
 }
 
+// unique refuses a name that is given twice.
 func unique(name string, p sheet.Place, taken map[string]sheet.Place, faults *sheet.Faults) {
 	if name == "" {
 		return
@@ -132,7 +137,7 @@ func unique(name string, p sheet.Place, taken map[string]sheet.Place, faults *sh
 func find(written []sheet.At[string], among []string, what string, faults *sheet.Faults) []int {
 	var out []int
 	for _, w := range written {
-		at := index(among, w.V)
+		at := slices.Index(among, w.V)
 		if at < 0 {
 			*faults = append(*faults, w.Place.Wrong(hint(w.V, among, what), "no %s is called %q", what, w.V))
 			continue
@@ -142,15 +147,7 @@ func find(written []sheet.At[string], among []string, what string, faults *sheet
 	return out
 }
 
-func index(among []string, name string) int {
-	for i, s := range among {
-		if s == name {
-			return i
-		}
-	}
-	return -1
-}
-
+// hint says what may have been meant by a name that the roster has not.
 func hint(name string, among []string, what string) string {
 	if near := sheet.Nearest(name, among); near != "" {
 		return fmt.Sprintf("did you mean %q?", near)

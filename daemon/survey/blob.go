@@ -38,6 +38,7 @@ func (s *Survey) blobArgument(t *slot, data []byte) {
 	if b == nil || len(data) > maxBlobBytes {
 		return
 	}
+	// Whether it moved is told of the whole: which values there are in it is not known.
 	if b.recent.n > 0 && string(b.recent.back(0).data) != string(data) {
 		t.changes++
 		t.changedAt = s.last
@@ -49,6 +50,7 @@ func (s *Survey) blobArgument(t *slot, data []byte) {
 	}
 	b.wait = 0
 	b.spread = append(b.spread, slices.Clone(data))
+	// Every second one goes, so that those left are of the whole time, evenly.
 	if len(b.spread) == spreadBlobs {
 		for i := range spreadBlobs / 2 {
 			b.spread[i] = b.spread[2*i]
@@ -65,22 +67,22 @@ var meterLayouts = []oscmap.Layout{oscmap.Float32LE, oscmap.Float32BE, oscmap.Fl
 
 // form is how a blob is thought to be laid out.
 type form struct {
-	of      oscmap.Layout
+	layout  oscmap.Layout
 	skip, n int
 	counted bool // the bytes that are skipped hold n
 }
 
 // silence is what stands for nothing at all: of whole numbers the least.
 func (f form) silence() float64 {
-	if f.of.Float() {
+	if f.layout.Float() {
 		return math.Inf(-1)
 	}
-	return -math.Ldexp(1, 8*f.of.Size()-1)
+	return -math.Ldexp(1, 8*f.layout.Size()-1)
 }
 
 // at is value k of a blob of this form.
 func (f form) at(data []byte, k int) float64 {
-	v := f.of.Read(data[f.skip+k*f.of.Size():])
+	v := f.layout.Read(data[f.skip+k*f.layout.Size():])
 	if v == f.silence() {
 		return math.Inf(-1)
 	}
@@ -92,13 +94,15 @@ func (f form) at(data []byte, k int) float64 {
 // that move like meters, speak for it.
 func (t *slot) form() (best form, ok bool) {
 	b := t.blob
+	// Of blobs that change in size no one form is true, and one alone shows no movement.
 	if b == nil || t.least != t.most || t.most > maxBlobBytes || len(b.spread) < 2 {
 		return form{}, false
 	}
 	score := 0.0
+	// Whoever puts a count, a time or a kind in front keeps the numbers at even bytes.
 	for _, skip := range []int{0, 2, 4, 6, 8} {
 		for _, l := range meterLayouts {
-			f := form{of: l, skip: skip, n: (t.most - skip) / l.Size()}
+			f := form{layout: l, skip: skip, n: (t.most - skip) / l.Size()}
 			if f.n < 1 || (t.most-skip)%l.Size() != 0 {
 				continue
 			}
@@ -138,10 +142,10 @@ func (b *blobs) sense(f form) float64 {
 			case !f.plausible(v):
 				return 0
 			case v != 0 && math.Abs(v) < 1e-12:
-				tiny++
+				tiny++ // whole numbers, taken for floats, mostly are: as a power it is below -120 dB
 			}
 			lo, hi = min(lo, v), max(hi, v)
-			if before == before {
+			if before == before { // across silence nothing can be said
 				step += math.Abs(v - before)
 			}
 			before = v
@@ -161,24 +165,26 @@ func (b *blobs) sense(f form) float64 {
 	}
 	// The upper half of each number, taken for a number, hardly ever moves.
 	score -= 0.5 * fixed / float64(f.n)
-	if f.of.Float() {
+	if f.layout.Float() {
 		score += 0.5 // that bytes look like floats by chance is unlikely
 	}
 	switch {
 	case f.counted:
-		score += 2
+		score += 2 // a right count by chance is one in thousands
 	case f.skip > 0:
-		score -= 0.5
+		score -= 0.5 // a head is possible, but the plainer form should win
 	}
 	return score
 }
 
 // plausible reports whether a number could be of a meter.
 func (f form) plausible(v float64) bool {
+	// Meters hold decibels from about -200 to 40, or factors from 0 to some ten; whole
+	// numbers up to 256ths of a decibel. Twice as much is let pass.
 	switch {
-	case f.of.Float():
+	case f.layout.Float():
 		return v >= -400 && v <= 100 && (v == 0 || math.Abs(v) > 1e-30)
-	case f.of.Size() == 2:
+	case f.layout.Size() == 2:
 		return v <= 12000
 	}
 	return v >= -100000 && v <= 30000
@@ -198,7 +204,7 @@ func (b *blobs) tally(f form) (t tally, moved bool) {
 			t.addNumber(v)
 		}
 	}
-	t.whole = !f.of.Float()
+	t.whole = !f.layout.Float()
 	return t, moved && t.numbers > 0
 }
 

@@ -50,8 +50,8 @@ func TestForms(t *testing.T) {
 				all = append(all, said{"/m", []any{blob}})
 			}
 			f, ok := surveyOf(t, all...).order[0].slots[0].form()
-			if !ok || f.of.String() != c.want || f.skip != c.skip || f.n != c.n {
-				t.Errorf("got %s after %d, %d values, %v; want %s after %d, %d", f.of, f.skip, f.n, ok, c.want, c.skip, c.n)
+			if !ok || f.layout.String() != c.want || f.skip != c.skip || f.n != c.n {
+				t.Errorf("got %s after %d, %d values, %v; want %s after %d, %d", f.layout, f.skip, f.n, ok, c.want, c.skip, c.n)
 			}
 		})
 	}
@@ -80,7 +80,7 @@ func TestNoForm(t *testing.T) {
 				all = append(all, said{"/m", []any{c.blob(i)}})
 			}
 			if f, ok := surveyOf(t, all...).order[0].slots[0].form(); ok {
-				t.Errorf("got %s after %d", f.of, f.skip)
+				t.Errorf("got %s after %d", f.layout, f.skip)
 			}
 		})
 	}

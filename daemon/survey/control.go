@@ -22,11 +22,12 @@ type still struct {
 	was, is value
 	changes uint64        // during the step
 	mean    float64       // at rest; of a blob, of its first value; NaN if there is none
-	of      oscmap.Layout // of a blob
+	layout  oscmap.Layout // of a blob
 }
 
-// settle takes the means of everything from when the moved slot came to rest.
-func (st *step) settle(moved *slot) {
+// measure takes the means of everything from when the moved slot came to rest.
+func (st *step) measure(moved *slot) {
+	// A meter that is told ten times a second has said something in a fifth of one.
 	since := min(moved.changedAt, st.to-200*time.Millisecond)
 	for t, s := range st.seen {
 		s.mean = math.NaN()
@@ -35,7 +36,7 @@ func (st *step) settle(moved *slot) {
 				s.mean = s.is.num // it is told at changes only, so it still is what it was
 			}
 		} else if f, ok := t.form(); ok {
-			s.of, s.mean = f.of, t.blob.firstMean(f, since)
+			s.layout, s.mean = f.layout, t.blob.firstMean(f, since)
 		}
 		st.seen[t] = s
 	}
@@ -60,13 +61,15 @@ func (all steps) moved(q question) (best *slot, others []*slot) {
 	moves := all.moves(q)
 	var found []*slot
 	for t := range moves[len(moves)-1].seen {
-		if t.blob == nil && all.stood(t) && moves.fit(t) {
+		if t.blob == nil && all.stood(t) && moves.followed(t) {
 			found = append(found, t)
 		}
 	}
 	if len(found) == 0 {
 		return nil, nil
 	}
+	// What changed least when something else was moved is the likeliest. The rest of the
+	// order only makes the same traffic give the same draft.
 	slices.SortFunc(found, func(a, b *slot) int {
 		return cmp.Or(
 			cmp.Compare(all.changes(a)-moves.changes(a), all.changes(b)-moves.changes(b)),
@@ -80,20 +83,21 @@ func (all steps) moved(q question) (best *slot, others []*slot) {
 
 // stood reports whether a slot stood still while nobody touched the desk.
 func (all steps) stood(t *slot) bool {
+	// One change may still be the echo of a hand that has just left.
 	return !slices.ContainsFunc(all, func(st step) bool { return st.act == calm && st.seen[t].changes > 1 })
 }
 
 // changes counts those of a slot. A meter's many in one step count as a hundred.
 func (all steps) changes(t *slot) (n uint64) {
 	for _, st := range all {
-		n += min(st.seen[t].changes, 100)
+		n += min(st.seen[t].changes, 100) // or one meter would drown what faders do
 	}
 	return n
 }
 
-// fit reports whether a slot changed in each of the moves, and can be what was
+// followed reports whether a slot changed in each of the moves, and can be what was
 // moved: a fader's numbers rise or fall with its marks, a mute has two values.
-func (all steps) fit(t *slot) bool {
+func (all steps) followed(t *slot) bool {
 	if slices.ContainsFunc(all, func(st step) bool { return st.seen[t].changes == 0 }) {
 		return false
 	}

@@ -110,13 +110,13 @@ func (d *drafter) strips() {
 		f := &d.known[s]
 		if c, ok := faders[s]; ok {
 			*f = c
-			f.place.settle(s, places(faders))
+			f.place.bound(s, places(faders))
 			d.fader(s, f)
 		} else {
 			d.miss("Where %s's fader is: nothing was seen to follow it, or it was left out.", s.first())
 		}
 		if c, ok := mutes[s]; ok {
-			c.place.settle(s, places(mutes))
+			c.place.bound(s, places(mutes))
 			d.mute(s, c)
 		} else {
 			d.miss("Where %s's mute is: nothing was seen to follow it, or it was left out.", s.first())
@@ -172,7 +172,7 @@ func (d *drafter) fader(s strip, f *family) {
 		d.scale, keys = own, own.keys
 		e.because("%s", own.said)
 	case keys == "":
-	case worst(points, d.scale.db) <= 0.5:
+	case worst(points, d.scale.db) <= 0.5: // about what two hands differ by at the same mark
 		e.because("The scale is taken from input 1's fader; 0 dB is where it is there.")
 	case ok && own.taper == "":
 		keys = own.keys
@@ -222,7 +222,7 @@ func (d *drafter) mute(s strip, c family) {
 // strips.
 func (d *drafter) maskKeys(s strip, t *slot, bit int, inverted bool) (keys, why string) {
 	width := 64
-	if t.tags == "i" {
+	if t.tags == "i" { // which has 32, so a desk with more strips has another word for them
 		width = 32
 	}
 	keys = fmt.Sprintf(", bits: %s:1-%d", s, min(d.known[s].place.n, width-bit))
@@ -271,6 +271,7 @@ func (d *drafter) nameEntry(s strip, fader place) {
 	for _, sh := range d.shapes {
 		for c := range sh.singles() {
 			p, ok := fader.beside(c)
+			// Strips without a name of their own may have sent none.
 			if !ok || p.named || len(p.slots) < max(2, fader.n*3/4) || !p.differentTexts() || slices.ContainsFunc(p.slots, d.isClaimed) {
 				continue
 			}

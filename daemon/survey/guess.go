@@ -74,6 +74,7 @@ func (c *column) looks() looks {
 func (d *drafter) likely(p place) {
 	seconds := (d.survey.last - d.survey.first).Seconds()
 	l := p.looks()
+	// What changes all the time by itself is a meter; it has its own entry.
 	if l.is == "" || !p.isSwitch() && float64(p.changes) > restless*seconds*float64(len(p.slots)) {
 		return
 	}
@@ -149,6 +150,8 @@ func (d *drafter) guessSetting(p place) (e entry, why string) {
 	}
 	unit := wholeUnits[per]
 	e = entry{hear: p.hear(groupStrip), value: p.where(groupStrip)}
+	// A ratio begins at 1 and no threshold is near 0 dBFS, or the compressor would do
+	// nothing; make-up gain makes up for what it does.
 	switch lo, hi := p.lo/per, p.hi/per; {
 	case p.ratios > 0 || p.decibels == 0 && lo >= 1.1 && hi <= 100:
 		e.is, why = "group.ratio", "It never moved; perhaps a compressor's ratio."

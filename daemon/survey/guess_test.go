@@ -50,7 +50,7 @@ func TestMembership(t *testing.T) {
 }
 
 func TestUnits(t *testing.T) {
-	int16, float := form{of: oscmap.Int16BE, n: 1}, form{of: oscmap.Float32LE, n: 1}
+	int16, float := form{layout: oscmap.Int16BE, n: 1}, form{layout: oscmap.Float32LE, n: 1}
 	of := func(f form, t tally) meter {
 		t.numbers = 100
 		return meter{form: f, place: place{column: column{tally: t}}}

@@ -99,7 +99,7 @@ func (g *Guide) Answer(line string) []string {
 		return []string{"Nothing changed that stands still otherwise. If it was there already, move it away and back. " +
 			"If the desk does not tell of this, type none."}
 	}
-	st.settle(moved)
+	st.measure(moved)
 	g.steps = append(g.steps, st)
 	said := []string{fmt.Sprintf("I saw %s go from %s to %s.", moved.name(), st.seen[moved].was.plain(), st.seen[moved].is.plain())}
 	for _, o := range others[:min(len(others), 2)] {

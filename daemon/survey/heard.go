@@ -36,6 +36,7 @@ const (
 )
 
 func (h *hearing) add(e *oscmap.Explanation) {
+	// Before the first that is heard, a line may have waited for a name or a word.
 	if len(e.Signals) == 0 && len(h.signals) > 0 {
 		h.leave(rest{arg: wholeMessage})
 	}
@@ -43,13 +44,13 @@ func (h *hearing) add(e *oscmap.Explanation) {
 		return
 	}
 	for _, s := range e.Signals {
-		h.of(s)
+		h.tally(s)
 	}
 	var t *tally
 	for i := range e.Values {
 		v := &e.Values[i]
 		if i == 0 || v.Signal != e.Values[i-1].Signal {
-			t = h.of(v.Signal)
+			t = h.tally(v.Signal)
 		}
 		if v.Signal.Quantity() == desk.Words {
 			t.addText(v.Text)
@@ -69,8 +70,8 @@ func (h *hearing) add(e *oscmap.Explanation) {
 	}
 }
 
-// of is the tally of a signal.
-func (h *hearing) of(s desk.Signal) *tally {
+// tally is that of a signal.
+func (h *hearing) tally(s desk.Signal) *tally {
 	i := slices.Index(h.signals, s)
 	if i < 0 {
 		i = len(h.signals)
@@ -90,7 +91,7 @@ func (h *hearing) leave(r rest) {
 
 func (h *hearing) merge(o *hearing) {
 	for i, s := range o.signals {
-		h.of(s).merge(&o.values[i])
+		h.tally(s).merge(&o.values[i])
 	}
 	for r := range o.left {
 		h.leave(r)
@@ -130,7 +131,7 @@ func (t *tally) inUnit(s desk.Signal) string {
 		return strings.TrimSuffix(map[float64]string{0: "off, "}[t.lo]+map[float64]string{1: "on"}[t.hi], ", ")
 	}
 	text := figures(t.lo, t.hi, t.whole)
-	if s.Unit() != "" {
+	if s.Unit() != "" { // one decimal, as the page writes decibels
 		text = ranged("%.1f", t.lo, t.hi)
 	}
 	switch {

@@ -31,6 +31,7 @@ var behaviours = map[strip]struct{ reduces, fell, stayed, silent behaviour }{
 // meters writes down the levels and reductions. The main's comes first: it tells
 // what the numbers of all such meters mean.
 func (d *drafter) meters() {
+	// A fader that somebody rides moves as much as a meter, but is written down already.
 	all := d.survey.meters(d.shapes, d.isClaimed)
 	found := set{}
 	for _, s := range []strip{mainStrip, inputStrip, groupStrip} {
@@ -129,11 +130,13 @@ func (d *drafter) learnUnit(m *meter, c control) {
 	none := &place{index: -1}
 	at0, atMark := m.mean(c, zero, none), m.mean(c, mark, none)
 	to, ok := c.when(mark)
+	// The music itself moves a meter by up to 3 dB between two moments.
 	if !ok || to.db > -3 || at0 != at0 || atMark != atMark || math.IsInf(at0+atMark, 0) {
 		return
 	}
 	if m.lo >= 0 {
 		d.linear, d.precise = "amplitude", m.precision()
+		// A factor of power falls by one power of ten for 10 dB, of amplitude by half of one.
 		if bels := math.Log10(at0/atMark) / (-to.db / 10); bels > 0.75 {
 			d.linear = "power"
 		}
@@ -199,7 +202,7 @@ func (d *drafter) unitOf(m *meter) (unit, why string, ok bool) {
 	switch {
 	case m.isText() || !m.whole && (m.lo < 0 || m.reduces()):
 		return "dB", "Unit: the numbers are such as decibels are.", true
-	case m.whole && m.lo < 0 && m.lo > -200:
+	case m.whole && m.lo < 0 && m.lo > -200: // in hundredths that would never be below -2 dB
 		return "dB", "Unit: whole numbers such as decibels are.", true
 	case m.whole && d.scale.per > 1:
 		return wholeUnits[d.scale.per], "Unit: taken to be that of the faders, which are whole numbers too.", true

@@ -49,6 +49,7 @@ func (s *Survey) meter(c column) (m meter, ok bool) {
 		return m, false
 	}
 	m.rate = float64(m.slots[0].count) / over
+	// Of blobs with an index in the address nothing would tell which strip has which value.
 	if b := m.slots[0].blob; b != nil {
 		if m.form, ok = m.slots[0].form(); ok {
 			m.n = m.form.n
@@ -66,6 +67,8 @@ func (m *meter) share(n uint64) float64 { return float64(n) / float64(m.numbers+
 // reduces reports whether the numbers look like gain reduction: nothing much of
 // the time, never far from nothing, and on one side of it.
 func (m *meter) reduces() bool {
+	// No compressor takes off more than 40 dB for long, and each rests between phrases.
+	// Whole numbers may be 256ths.
 	per := 1.0
 	if m.whole && !m.isText() {
 		per = 256
@@ -78,7 +81,7 @@ func (m *meter) reduces() bool {
 func (m *meter) sort() string {
 	switch {
 	case m.isBlob():
-		return m.form.of.String()
+		return m.form.layout.String()
 	case m.isText():
 		return "text"
 	}
@@ -89,7 +92,7 @@ func (m *meter) sort() string {
 func (m *meter) precision() int {
 	switch sort := m.sort(); {
 	case m.isBlob():
-		return 8 * m.form.of.Size()
+		return 8 * m.form.layout.Size()
 	case sort == "text":
 		return 0
 	case sort == "d" || sort == "h":
@@ -113,7 +116,7 @@ func (m *meter) slotOf(who *place) *slot {
 // was at rest. Not a number if nothing was heard of it.
 func (m *meter) mean(c control, a act, who *place) float64 {
 	st, ok := c.when(a)
-	if s := st.seen[m.slotOf(who)]; ok && s.of == m.form.of {
+	if s := st.seen[m.slotOf(who)]; ok && s.layout == m.form.layout {
 		return s.mean
 	}
 	return math.NaN()
@@ -129,10 +132,12 @@ func (m *meter) fell(c control, who *place) (fell, ok bool) {
 	case math.IsInf(closed, -1):
 		return true, true
 	case m.lo < 0:
+		// Music wanders over less than a third of the range within some seconds, and a
+		// closed fader takes off all of it.
 		width := m.hi - m.lo
 		return open-closed > width/3, open > m.lo+width/4
 	}
-	return closed < open/30, open > 0
+	return closed < open/30, open > 0 // 15 dB as a power, 30 dB as an amplitude
 }
 
 // where is the beginning of an entry's value.
@@ -140,7 +145,7 @@ func (m *meter) where(s strip) string {
 	if !m.isBlob() {
 		return m.place.where(s)
 	}
-	text := fmt.Sprintf("blob: %d, of: %s", m.arg, m.form.of)
+	text := fmt.Sprintf("blob: %d, of: %s", m.arg, m.form.layout)
 	if m.form.skip > 0 {
 		text += fmt.Sprintf(", skip: %d", m.form.skip)
 	}
@@ -155,7 +160,7 @@ func (m *meter) said() string {
 	what := "numbers of " + figures(m.lo, m.hi, m.whole)
 	switch {
 	case m.isBlob():
-		what = fmt.Sprintf("a blob with %s of %s as %s", plural(m.n, "value"), figures(m.lo, m.hi, m.whole), m.form.of)
+		what = fmt.Sprintf("a blob with %s of %s as %s", plural(m.n, "value"), figures(m.lo, m.hi, m.whole), m.form.layout)
 		if m.form.skip > 0 {
 			what += fmt.Sprintf(" after %d bytes", m.form.skip)
 		}

@@ -76,6 +76,7 @@ func namingSegments(shapes []*shape) map[*shape]int {
 					shared++
 				}
 			}
+			// Half: strips differ, and not every one has been touched yet.
 			if 2*shared >= len(all) && !slices.Contains(all, "") {
 				out[sh] = i
 			}

@@ -39,14 +39,14 @@ func locate(shapes []*shape, t *slot) (place, bool) {
 	return place{}, false
 }
 
-// settle finds how many strips there are. Where one of the others begins, they stop.
-func (p *place) settle(s strip, others []place) {
+// bound finds how many strips there are. Where one of the others begins, they stop.
+func (p *place) bound(s strip, others []place) {
 	switch row := p.shape.rowFrom(p.arg); {
 	case s == mainStrip:
-		p.index = -1
+		p.index = -1 // there is one, even where its address has a number
 		p.narrow()
 	case p.index < 0 && row != nil:
-		p.column, p.n = p.of(row), len(row)
+		p.column, p.n = p.with(row), len(row)
 		p.row = true
 	default:
 		p.count(func(n int) bool {
@@ -88,7 +88,7 @@ func (p *place) narrow() {
 			slots = append(slots, t)
 		}
 	}
-	p.column = p.of(slots)
+	p.column = p.with(slots)
 }
 
 // alike reports whether a member differs from the strip asked about in nothing
@@ -117,6 +117,7 @@ func (p *place) beside(c column) (o place, ok bool) {
 		return o, o.n == p.n
 	}
 	o.count(func(n int) bool { return n == p.from+p.n })
+	// A desk need not tell every value of every strip before it is moved.
 	enough := 4*o.n >= 3*p.n
 	o.n = p.n
 	o.narrow()

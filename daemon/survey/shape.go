@@ -50,6 +50,7 @@ func cutNumbers(address string) (parts, numbers []string) {
 		for end < len(address) && isDigit(address[end]) {
 			end++
 		}
+		// Longer ones are times or serial numbers, and count no strips.
 		if n := end - i; n > 0 && n <= 5 {
 			parts, numbers = append(parts, address[from:i]), append(numbers, address[i:end])
 			from = end
@@ -69,7 +70,7 @@ func (s *Survey) shapes() []*shape {
 		parts, at := cutNumbers(st.shown)
 		key := strings.Join(parts, "\x00")
 		if st.first >= 0 {
-			key += "\x01"
+			key += "\x01" // an address may be sent both with and without an index
 			at = append(at, strconv.Itoa(st.first))
 		}
 		sh := byKey[key]
@@ -81,13 +82,13 @@ func (s *Survey) shapes() []*shape {
 		sh.members = append(sh.members, member{at, st})
 	}
 	for _, sh := range order {
-		sh.settle()
+		sh.separate()
 	}
 	return byNames(order)
 }
 
-// settle makes text again of the numbers that never differ, and notes the others.
-func (s *shape) settle() {
+// separate makes text again of the numbers that never differ, and notes the others.
+func (s *shape) separate() {
 	n := len(s.members[0].at)
 	parts := slices.Clone(s.parts[:1])
 	var keep []int
@@ -168,8 +169,8 @@ type column struct {
 	tally
 }
 
-// of is a column with other slots.
-func (c column) of(slots []*slot) column {
+// with is a column with other slots.
+func (c column) with(slots []*slot) column {
 	c.slots, c.tally = slots, tally{}
 	for _, t := range slots {
 		c.merge(&t.tally)
@@ -185,7 +186,7 @@ func (s *shape) column(arg int) column {
 			slots = append(slots, t)
 		}
 	}
-	return column{shape: s, arg: arg}.of(slots)
+	return column{shape: s, arg: arg}.with(slots)
 }
 
 // singles are the arguments but for one that counts the strips, each by itself.
@@ -204,7 +205,7 @@ func (s *shape) columns() iter.Seq[column] {
 	return func(yield func(column) bool) {
 		for c := range s.singles() {
 			if row := s.rowFrom(c.arg); row != nil {
-				c = c.of(row)
+				c = c.with(row)
 				c.row = true
 			}
 			if !yield(c) || c.row {

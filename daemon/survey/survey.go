@@ -128,6 +128,7 @@ func (s *Survey) message(m *wire.Message) {
 			continue
 		}
 		if n-st.from == len(st.slots) {
+			// A hostile packet holds thousands of arguments, a desk's rows some dozens.
 			if n >= maxArgs || s.slots == maxSlots {
 				break
 			}
@@ -162,6 +163,7 @@ func (s *Survey) indexed(m *wire.Message, first int) *stream {
 		return st
 	}
 	address := string(m.Address)
+	// No desk has so many strips of a kind; what is split so far was a value.
 	if s.split[address]++; s.split[address] > maxFirsts {
 		s.split[address] = -1
 		s.forget(address)
@@ -200,6 +202,7 @@ func (s *Survey) forget(address string) {
 // firstIndex is the first argument of a message that may be for the strip of that
 // number: a small whole number with a value or two after it.
 func firstIndex(m *wire.Message) (int, bool) {
+	// A strip has few values in one message: a gain, a switch, perhaps a text beside it.
 	if len(m.Tags) < 2 || len(m.Tags) > 4 || m.Tags[0] != 'i' {
 		return 0, false
 	}

@@ -84,7 +84,7 @@ func columnsFor(width int) [8]tableColumn {
 	for _, column := range c {
 		rest -= column.width
 	}
-	c[0].width = rest * 11 / 20
+	c[0].width = rest * 11 / 20 // of an address the end matters as much as the beginning
 	c[4].width = rest - c[0].width
 	return c
 }

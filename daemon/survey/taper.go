@@ -108,6 +108,7 @@ func units(marks []point, bottomAt float64) (all []scale) {
 		{per: 256, keys: "unit: dB/256", said: "256ths of a dB"}, {per: 10, keys: "unit: dB, scale: 0.1", said: "tenths of a dB"},
 		{keys: "unit: amplitude", said: "factors of amplitude"}, {keys: "unit: power", said: "factors of power"},
 	} {
+		// Through two marks there is always a factor that fits.
 		if sc.per == 0 && (len(marks) < 3 || marks[0].x <= 0) {
 			continue
 		}
@@ -148,6 +149,7 @@ func travels(marks []point, bottomAt float64) []scale {
 	}
 	power, topDB := leastSquares(logs)
 	slope, at0 := leastSquares(marks)
+	// The scale has to end somewhere: half a thousandth of the way is below any hand.
 	edge := bottomAt + (topAt-bottomAt)/2000
 	// Two numbers bend a law through four marks that only happen to lie so, and between
 	// the marks it would then be further off than straight lines are.

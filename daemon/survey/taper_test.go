@@ -154,7 +154,7 @@ func TestSilence(t *testing.T) {
 		want float64
 	}{
 		{"the least of 32 bits", tally{whole: true, off: 1, lo: -9000}, form{}, drafter{}, math.MinInt32},
-		{"the least of 16 bits in a blob", tally{whole: true, off: 1}, form{of: oscmap.Int16LE, n: 1}, drafter{}, math.MinInt16},
+		{"the least of 16 bits in a blob", tally{whole: true, off: 1}, form{layout: oscmap.Int16LE, n: 1}, drafter{}, math.MinInt16},
 		{"the faders' own number", tally{whole: true, lo: -80000}, form{}, faders, -80000},
 		{"a meter that was never silent", tally{whole: true, lo: -9000}, form{}, faders, 0},
 		{"a fader that has no such number", tally{whole: true, lo: -9000}, form{}, drafter{}, 0},
