@@ -160,13 +160,10 @@ func (d *drafter) guessSetting(p place) (e entry, why string) {
 		}
 	case hi <= -3 && lo >= -80:
 		e.is, why = "group.threshold", "It never moved; perhaps a compressor's threshold."
-		if unit == "dB" {
-			unit = "dBFS"
-		}
-		e.value += ", unit: " + unit
+		e.value += unitKeys(unit, "dBFS")
 	case lo >= 0 && hi <= 30 && hi > 0:
 		e.is, why = "group.makeup", "It never moved; perhaps a compressor's make-up gain."
-		e.value += ", unit: " + unit
+		e.value += unitKeys(unit, "dB")
 	default:
 		return entry{}, ""
 	}

@@ -124,6 +124,17 @@ func (d *drafter) reduces(m *meter) bool {
 // wholeUnits are what a map calls whole numbers of which so many are a dB.
 var wholeUnits = map[float64]string{1: "dB", 10: "tenths", 100: "centi-dB", 256: "dB/256"}
 
+// unitKeys is how a map says what a number is in; plain is the map's word for dB.
+func unitKeys(unit, plain string) string {
+	switch unit {
+	case "dB":
+		unit = plain
+	case "tenths":
+		unit = plain + ", scale: 0.1"
+	}
+	return ", unit: " + unit
+}
+
 // learnUnit sees by how much the numbers fell when the main went from 0 dB to a
 // mark, which nothing but their unit decides.
 func (d *drafter) learnUnit(m *meter, c control) {
@@ -165,13 +176,7 @@ func (d *drafter) level(e entry, m *meter, s strip) {
 	if isLevel {
 		plain = "dBFS"
 	}
-	switch unit {
-	case "dB":
-		unit = plain
-	case "tenths":
-		unit = plain + ", scale: 0.1"
-	}
-	e.value = m.where(s) + ", unit: " + unit
+	e.value = m.where(s) + unitKeys(unit, plain)
 	if off := d.silence(m); isLevel && off < 0 {
 		e.value += ", minus-infinity: " + plainNumber(off)
 	}

@@ -55,18 +55,13 @@ func questions() []question {
 	for range maxMarks - 2 {
 		q = append(q, question{act: mark, more: true})
 	}
-	for _, of := range []struct {
-		strip strip
-		acts  []act
-	}{
-		{inputStrip, []act{mute, unmute}},
-		{mainStrip, []act{bottom, mark, zero, mute, unmute}},
-		{groupStrip, []act{bottom, zero, mute, unmute}},
-		{dcaStrip, []act{bottom, zero, mute, unmute}},
-	} {
-		for _, a := range of.acts {
-			q = append(q, question{strip: of.strip, act: a})
+	q = append(q, question{act: mute}, question{act: unmute})
+	for _, s := range []strip{mainStrip, groupStrip, dcaStrip} {
+		q = append(q, question{strip: s, act: bottom})
+		if s == mainStrip { // how far its meter falls tells what meters are in
+			q = append(q, question{strip: s, act: mark})
 		}
+		q = append(q, question{strip: s, act: zero}, question{strip: s, act: mute}, question{strip: s, act: unmute})
 	}
 	return q
 }

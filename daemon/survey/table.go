@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"strings"
 	"time"
-	"unicode/utf8"
 )
 
 // Table is everything heard so far as lines of text no wider than width, of which
@@ -18,17 +17,14 @@ func (s *Survey) Table(width, height int) []string {
 	if len(rows) == 0 {
 		return lines
 	}
-	columns := columnsFor(width)
-	var header [8]string
-	for i, c := range columns {
-		header[i] = c.title
-	}
-	lines = append(lines, joined(columns, header))
+	w := widthsFor(width)
+	lines = append(lines, w.line("ADDRESS", "TYPES", "SEEN", "COUNT", "VALUES", "RATE", "LAST", "MAP"))
 	for i, r := range rows {
 		if height > 0 && len(lines) == height-1 && i < len(rows)-1 {
 			return append(lines, short(fmt.Sprintf("… and %d shapes more; they stand in the final table", len(rows)-i), width))
 		}
-		lines = append(lines, joined(columns, r.cells()))
+		lines = append(lines, w.line(r.Address, r.Types, fmt.Sprint(r.Seen), fmt.Sprint(r.Count), r.Shown(),
+			perSecond(r.Rate), age(r.Age), cmp.Or(r.HeardAs(), "not in the map")))
 	}
 	for _, r := range rows {
 		if height == 0 && len(r.Left) > 0 {
@@ -66,45 +62,25 @@ func plural[N int | uint64](n N, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-// tableColumn is one column of the table; one without a width is left out.
-type tableColumn struct {
-	title string
-	width int
-	right bool // figures, one below the other
-}
+// widths are those of the table's columns, negative where text stands to the left, 0
+// where a narrow screen has no room.
+type widths [8]int
 
-func columnsFor(width int) [8]tableColumn {
-	c := [...]tableColumn{{"ADDRESS", 0, false}, {"TYPES", 5, false}, {"SEEN", 4, true}, {"COUNT", 0, true},
-		{"VALUES", 0, false}, {"RATE", 6, true}, {"LAST", 6, true}, {"MAP", 16, false}}
-	rest := width - 6 // the spaces between seven columns
+func widthsFor(width int) widths {
+	w, rest := widths{0, -5, 4, 0, 0, 6, 6, -16}, width-43 // those and the spaces between
 	if width >= 110 {
-		c[1].width, c[3].width, c[7].width = 8, 8, 26
-		rest--
+		w, rest = widths{0, -8, 4, 8, 0, 6, 6, -26}, width-65
 	}
-	for _, column := range c {
-		rest -= column.width
-	}
-	c[0].width = rest * 11 / 20 // of an address the end matters as much as the beginning
-	c[4].width = rest - c[0].width
-	return c
+	w[0] = -rest * 11 / 20 // of an address the end matters as much as the beginning
+	w[4] = -rest - w[0]
+	return w
 }
 
-func (r *Row) cells() [8]string {
-	return [8]string{r.Address, r.Types, fmt.Sprint(r.Seen), fmt.Sprint(r.Count), r.Shown(),
-		perSecond(r.Rate), age(r.Age), cmp.Or(r.HeardAs(), "not in the map")}
-}
-
-func joined(columns [8]tableColumn, cells [8]string) string {
+func (w widths) line(cells ...string) string {
 	var all []string
-	for i, c := range columns {
-		text := short(cells[i], c.width)
-		space := strings.Repeat(" ", max(c.width-utf8.RuneCountInString(text), 0))
-		switch {
-		case c.width == 0:
-		case c.right:
-			all = append(all, space+text)
-		default:
-			all = append(all, text+space)
+	for i, width := range w {
+		if width != 0 {
+			all = append(all, fmt.Sprintf("%*s", width, short(cells[i], max(width, -width))))
 		}
 	}
 	return strings.TrimRight(strings.Join(all, " "), " ")
