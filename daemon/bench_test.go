@@ -135,21 +135,21 @@ func (t *bench) send(packet []byte) {
 	}
 }
 
-func (t *bench) until(wanted func(dashboard.State) bool) {
+func (t *bench) until(wanted func(dashboard.Now) bool) {
 	t.b.Helper()
 	var f struct {
-		State dashboard.State `json:"state"`
+		Now dashboard.Now `json:"now"`
 	}
 	for {
 		_, text, err := t.page.ReadMessage()
 		if err != nil {
 			t.b.Fatal(err)
 		}
-		f.State = dashboard.State{}
+		f.Now = dashboard.Now{}
 		if err := json.Unmarshal(text, &f); err != nil {
 			t.b.Fatal(err)
 		}
-		if wanted(f.State) {
+		if wanted(f.Now) {
 			return
 		}
 	}
@@ -171,7 +171,7 @@ func BenchmarkPacketToFrame(b *testing.B) {
 	for n := uint64(1); b.Loop(); n++ {
 		began := time.Now()
 		t.send(packet)
-		t.until(func(s dashboard.State) bool { return s.Link.Packets >= n })
+		t.until(func(s dashboard.Now) bool { return s.Link.Packets >= n })
 		took = append(took, time.Since(began))
 	}
 	report(b, took)
@@ -197,10 +197,10 @@ func BenchmarkPacketToCard(b *testing.B) {
 		set(0.7, "3", "4")
 		began := time.Now()
 		set(0.7, "5")
-		t.until(func(s dashboard.State) bool { return s.Card != nil })
+		t.until(func(s dashboard.Now) bool { return s.Card != nil })
 		took = append(took, time.Since(began))
 		set(0.5, "3", "4", "5")
-		t.until(func(s dashboard.State) bool { return s.Card == nil })
+		t.until(func(s dashboard.Now) bool { return s.Card == nil })
 	}
 	report(b, took)
 }

@@ -24,7 +24,8 @@ import (
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/dashboard"
-	"pawl/rules/desk"
+	"pawl/rules"
+	"pawl/rules/words"
 )
 
 // Options are what a Daemon is given besides its house. The zero value runs
@@ -32,14 +33,15 @@ import (
 type Options struct {
 	Clock link.Clock
 
-	// Lines is told every finding.
+	// Lines is told every entry. If it cannot be written, watching goes on without it.
 	Lines Lines
 
 	// Log is told what goes on with sockets and files, once for each change.
 	Log *slog.Logger
 
-	// Capture, if not nil, is sent every packet from the desk as pcapng. If it
-	// can Sync, as a file can, it is synced once a second.
+	// Capture, if not nil, is sent every packet from the desk and every press as
+	// pcapng, from a goroutine of its own. If it can Sync, as a file can, it is synced
+	// once a second. If it cannot be written, that is said on the page and tried again.
 	Capture io.Writer
 
 	// Reload asks for the house file to be read again. Faults leave the old one
@@ -61,11 +63,13 @@ type Daemon struct {
 	link     *link.Link // opened by Listen, used by the first session
 	opened   *link.Link // for the next house, or nil; the loop's
 
-	capture *capture.Writer // nil if nothing is captured; one file across reloads
+	recorder  *capture.Recorder // nil if nothing is captured; one file across reloads
+	recording capture.RecorderOptions
+	unprinted string // why lines are printed no more, or ""; the loop's
 
-	// commands are presses of buttons on their way to the loop. When it is full,
-	// which takes a page gone mad, the press is refused and the page says so.
-	commands chan dashboard.Command
+	// presses are on their way to the loop. When it is full, which takes a page gone
+	// mad, the press is refused and the page says so.
+	presses chan pressing
 
 	figures atomic.Pointer[figures]         // the newest, for the metrics
 	setups  atomic.Pointer[dashboard.Setup] // the newest, for the setup page
@@ -81,10 +85,13 @@ func New(h *house.House, o Options) *Daemon {
 	if o.Clock.Started.IsZero() {
 		o.Clock.Started = time.Now()
 	}
-	d := &Daemon{house: h, options: o, commands: make(chan dashboard.Command, 16)}
+	if o.Lines.Words == nil {
+		o.Lines.Words = words.Own().For(h.Language)
+	}
+	d := &Daemon{house: h, options: o, presses: make(chan pressing, 16)}
 	d.tally = newTally(d)
 	d.page = dashboard.New(dashboard.Options{
-		Commands: d.press, Metrics: d.tally.handler(), Ready: d.ready, Setup: d.answerSetup,
+		Press: d.press, Language: h.Language, Metrics: d.tally.handler(), Ready: d.ready, Setup: d.answerSetup,
 		AllowedHosts: h.PageNames, Log: o.Log,
 	})
 	return d
@@ -99,7 +106,7 @@ func (d *Daemon) Listen() error {
 	}
 	d.listener = l
 	if d.options.Capture != nil {
-		if d.capture, err = capture.NewWriter(d.options.Capture, d.house.Map.Desk()); err != nil {
+		if d.recorder, err = capture.NewRecorder(d.options.Capture, d.house.Map.Desk(), d.recording); err != nil {
 			l.Close()
 			return fmt.Errorf("begin the capture: %w", err)
 		}
@@ -142,6 +149,9 @@ func (d *Daemon) Run(ctx context.Context) error {
 		pageErr = d.page.Serve(pageCtx, d.listener)
 	})
 	err := d.watch(ctx)
+	if d.recorder != nil {
+		err = errors.Join(err, d.recorder.Close())
+	}
 	stopPage()
 	page.Wait()
 	if pageErr != nil {
@@ -150,21 +160,16 @@ func (d *Daemon) Run(ctx context.Context) error {
 	return errors.Join(err, pageErr)
 }
 
-// watch runs one session after another, a new one for each house file that was
-// read again and found good. The link runs on from one to the next unless it is
-// another.
+// watch runs one session after another, a new one for each house file that was read
+// again and wants another link.
 func (d *Daemon) watch(ctx context.Context) error {
 	h, l := d.house, run(ctx, d.link)
-	var known []desk.Reading
 	for {
-		s := newSession(d, h, l, known)
-		next, err := s.run(ctx)
+		next, err := newSession(d, h, l).run(ctx)
 		if next == nil || err != nil {
 			return err
 		}
-		if known = nil; next.SameLink(h) {
-			known = s.engine.judge.Known()
-		} else if l, err = d.switchLink(ctx, next); err != nil {
+		if l, err = d.switchLink(ctx, next); err != nil {
 			return err
 		}
 		h = next
@@ -194,12 +199,28 @@ func (d *Daemon) open(h *house.House) (*link.Link, error) {
 // errBusy is told to a page whose press could not be taken.
 var errBusy = errors.New("too many presses at once; try again")
 
-// press hands a press of a button to the loop.
-func (d *Daemon) press(c dashboard.Command) error {
+// pressing is a press on its way to the loop, which answers it.
+type pressing struct {
+	press  rules.Press
+	answer chan<- error // of room for one, so that the loop never waits
+}
+
+// answerIn is how long whoever pressed waits for the loop: one that takes longer is
+// stuck, and then the page should say so.
+const answerIn = 2 * time.Second
+
+// press hands a press to the loop and waits for its answer.
+func (d *Daemon) press(p rules.Press) error {
+	answer := make(chan error, 1)
 	select {
-	case d.commands <- c:
-		return nil
+	case d.presses <- pressing{p, answer}:
 	default:
+		return errBusy
+	}
+	select {
+	case err := <-answer:
+		return err
+	case <-time.After(answerIn):
 		return errBusy
 	}
 }

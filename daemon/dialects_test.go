@@ -18,6 +18,7 @@ import (
 	"pawl/oscmap/wire"
 	"pawl/rules"
 	"pawl/rules/desk"
+	"pawl/rules/words"
 )
 
 // dialectHouse is Harbour Hall with its desk speaking another dialect.
@@ -70,7 +71,7 @@ func TestMapsOfDialects(t *testing.T) {
 
 // told is what came of a service in one dialect.
 type told struct {
-	said     []rules.Finding
+	said     []*rules.Finding
 	controls map[control]float64 // as they were last heard
 	totals   []desk.DBFS         // one each pulse
 }
@@ -95,10 +96,10 @@ func tellIn(t *testing.T, script *practice.Script, d practicetest.Dialect) told 
 	for at, packet := range practice.Play(script, d, practice.Playing{}) {
 		for when := time.Duration(len(out.totals)) * pulse; when < at; when += pulse {
 			e.advance(when)
-			out.totals = append(out.totals, e.judge.Glance().Total)
+			out.totals = append(out.totals, e.judge.Picture().Total)
 		}
 		e.packet(at, packet)
-		out.said = append(out.said, e.judge.Said()...)
+		out.said = append(out.said, findings(e)...)
 		for reader.Reset(packet); reader.Next(); {
 			readings = ear.Hear(readings[:0], at, reader.Message())
 			for _, r := range readings {
@@ -109,7 +110,7 @@ func tellIn(t *testing.T, script *practice.Script, d practicetest.Dialect) told 
 		}
 	}
 	e.advance(script.Length)
-	out.said = append(out.said, e.judge.Said()...)
+	out.said = append(out.said, findings(e)...)
 	c := ear.Counts()
 	if len(e.malformed) > 0 || c.Unmapped > 0 || c.Clamped != [len(c.Clamped)]uint64{} || c.Refused != [len(c.Refused)]uint64{} {
 		t.Errorf("%d messages not in the map (last %s), malformed %v, clamped %v, refused %v",
@@ -201,7 +202,7 @@ func sameMix(t *testing.T, got, want told, how tells) {
 // pulses is how many pulses may lie in a time.
 func pulses(d time.Duration) int { return int((d + pulse - 1) / pulse) }
 
-func sameFindings(t *testing.T, got, want []rules.Finding, how tells) {
+func sameFindings(t *testing.T, got, want []*rules.Finding, how tells) {
 	t.Helper()
 	if len(got) != len(want) {
 		t.Errorf("%d findings, want %d", len(got), len(want))
@@ -211,24 +212,24 @@ func sameFindings(t *testing.T, got, want []rules.Finding, how tells) {
 		g := got[i]
 		sameFinding(t, g, w, how)
 		if t.Failed() {
-			t.Errorf("got  %v %v %v %v: %s | %s\nwant %v %v %v %v: %s | %s", g.At, g.Phase, g.Weight, g.Inputs, g.Text, g.Try, w.At, w.Phase, w.Weight, w.Inputs, w.Text, w.Try)
+			t.Errorf("got  %v %v %v %v: %s | %s\nwant %v %v %v %v: %s | %s", time.Duration(g.T), g.State, g.Weight, g.Inputs, what(g), try(g), time.Duration(w.T), w.State, w.Weight, w.Inputs, what(w), try(w))
 			return
 		}
 	}
 }
 
-func sameFinding(t *testing.T, g, w rules.Finding, how tells) {
+func sameFinding(t *testing.T, g, w *rules.Finding, how tells) {
 	t.Helper()
 	type same struct {
-		number           int
-		rule             string
-		phase            rules.Phase
-		weight           rules.Weight
-		held             bool
-		inputs, evidence int
+		number        int
+		rule          string
+		state         rules.State
+		weight        rules.Weight
+		shown         bool
+		inputs, facts int
 	}
-	of := func(f rules.Finding) same {
-		return same{f.Number, f.Rule, f.Phase, f.Weight, f.Held, len(f.Inputs), len(f.Evidence)}
+	of := func(f *rules.Finding) same {
+		return same{f.Number, f.Rule, f.State, f.Weight, f.Shown, len(f.Inputs), len(f.Facts)}
 	}
 	if of(g) != of(w) {
 		t.Errorf("got %+v, want %+v", of(g), of(w))
@@ -239,25 +240,48 @@ func sameFinding(t *testing.T, g, w rules.Finding, how tells) {
 			t.Errorf("input %d is %s, want %s", k, g.Inputs[k], w.Inputs[k])
 		}
 	}
-	if d := (g.At - w.At).Abs(); d > how.late {
-		t.Errorf("said at %v, want %v", g.At, w.At)
+	if d := time.Duration(g.T - w.T).Abs(); d > how.late {
+		t.Errorf("said at %v, want %v", time.Duration(g.T), time.Duration(w.T))
 	}
-	for what, by := range map[string]desk.DB{"rise": g.Rise - w.Rise, "fader part": g.Faders - w.Faders, "stage": g.Stage - w.Stage} {
-		if !(math.Abs(float64(by)) <= 0.1) {
-			t.Errorf("the %s differs by %v", what, by)
+	for _, want := range w.Figures {
+		got, ok := g.Figures.Of(want.Name)
+		if by := got - want.Value; !ok || !(math.Abs(by) <= 0.1) {
+			t.Errorf("the %s differs by %v", want.Name, by)
 		}
 	}
-	if !how.reworded && !sameWords(g.Text, w.Text) || !how.reworded && !sameWords(g.Try, w.Try) {
+	if !how.reworded && !sameWords(what(g), what(w)) || !how.reworded && !sameWords(try(g), try(w)) {
 		t.Error("other words")
 	}
-	for k, e := range w.Evidence {
-		if !sameWords(g.Evidence[k].What, e.What) || (g.Evidence[k].At-e.At).Abs() > how.late {
-			t.Errorf("evidence at %v %q, want at %v %q", g.Evidence[k].At, g.Evidence[k].What, e.At, e.What)
+	got, want := english.Finding(g).Words.Facts, english.Finding(w).Words.Facts
+	for k := range want {
+		at, wantAt := time.Duration(g.Facts[k].T), time.Duration(w.Facts[k].T)
+		if !sameWords(got[k], want[k]) || (at-wantAt).Abs() > how.late {
+			t.Errorf("fact at %v %q, want at %v %q", at, got[k], wantAt, want[k])
 		}
 	}
 }
 
-var numbers = regexp.MustCompile(`[-+]?\d+(\.\d+)?`)
+// english says what a test compares or prints.
+var english = words.Own().For("en")
+
+func what(f *rules.Finding) string { return strings.Join(english.Finding(f).Words.What, " ") }
+
+func try(f *rules.Finding) string {
+	w := english.Finding(f).Words
+	return strings.TrimSpace(w.Try + " " + w.Then)
+}
+
+// findings is every finding that an engine has said since it was last asked.
+func findings(e *engine) (out []*rules.Finding) {
+	for _, entry := range e.judge.Take(nil) {
+		if f, ok := entry.(*rules.Finding); ok {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+var numbers = regexp.MustCompile(`[-−+]?\d+(\.\d+)?`)
 
 // sameWords reports whether two texts differ in their numbers only, and in those
 // by one in the last place at most.
@@ -267,8 +291,8 @@ func sameWords(a, b string) bool {
 	}
 	in := numbers.FindAllString(b, -1)
 	for i, s := range numbers.FindAllString(a, -1) {
-		x, _ := strconv.ParseFloat(s, 64)
-		y, _ := strconv.ParseFloat(in[i], 64)
+		x, _ := strconv.ParseFloat(strings.ReplaceAll(s, "−", "-"), 64)
+		y, _ := strconv.ParseFloat(strings.ReplaceAll(in[i], "−", "-"), 64)
 		last := 0.1
 		if !strings.Contains(in[i], ".") {
 			last = 1

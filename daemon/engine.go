@@ -30,17 +30,11 @@ type engine struct {
 
 func newEngine(h *house.House) *engine {
 	return &engine{
-		hearer: h.Map.NewHearer(), judge: rules.NewJudge(h.Roster, h.Limits), malformed: map[wire.Reason]uint64{},
+		hearer: h.Map.NewHearer(), judge: rules.NewJudge(h.Roster, h.Limits, judging(h)), malformed: map[wire.Reason]uint64{},
 	}
 }
 
-// remember begins with what is known of the desk from before.
-func (e *engine) remember(known []desk.Reading) {
-	for _, r := range known {
-		r.At = 0
-		e.judge.Hear(r)
-	}
-}
+func judging(h *house.House) rules.Options { return rules.Options{Stale: h.Map.Link().StaleAfter} }
 
 // packet takes one packet that came at a time on the caller's clock. What is
 // malformed in it is counted and dropped, and the rest is heard. The time at which
@@ -52,6 +46,7 @@ func (e *engine) packet(at time.Duration, data []byte) time.Duration {
 	}
 	e.at = max(e.at, at-e.base)
 	e.packets++
+	e.judge.Alive(e.at)
 	e.reader.Reset(data)
 	for e.reader.Next() {
 		e.messages++
@@ -89,6 +84,25 @@ func (e *engine) advance(at time.Duration) {
 		e.at = at - e.base
 		e.judge.Advance(e.at)
 	}
+}
+
+// press takes a press at a time on the caller's clock, and gives the time that it
+// counts as of. Before the desk was heard there is nothing to press about.
+func (e *engine) press(at time.Duration, p rules.Press) (time.Duration, error) {
+	if !e.begun {
+		return 0, rules.ErrNotBegun
+	}
+	e.advance(at)
+	return e.base + e.at, e.judge.Press(p)
+}
+
+// follow goes on by another house file of the same desk, at a time on the caller's
+// clock, and gives the time that it counts as of.
+func (e *engine) follow(at time.Duration, h *house.House) time.Duration {
+	e.advance(at)
+	e.hearer = h.Map.NewHearer()
+	e.judge = e.judge.Follow(h.Name, h.Roster, h.Limits, judging(h))
+	return e.base + e.at
 }
 
 // next is when advance must be called though no packet comes, on the caller's

@@ -160,19 +160,19 @@ func TestHostilePacketsChangeNothing(t *testing.T) {
 	}
 	clean, attacked := newEngine(harbourHall(t)), newEngine(harbourHall(t))
 	f := newFoe(t, 1)
-	var want, got []rules.Finding
+	var want, got []*rules.Finding
 	for at, packet := range practice.Play(script, practicetest.Dialects()[0], practice.Playing{}) {
 		clean.packet(at, packet)
-		want = append(want, clean.judge.Said()...)
+		want = append(want, findings(clean)...)
 		attacked.packet(at, f.dated(t, packet))
 		attacked.packet(at, f.packet(t))
 		attacked.packet(at, f.packet(t))
-		got = append(got, attacked.judge.Said()...)
+		got = append(got, findings(attacked)...)
 	}
 	if len(want) == 0 || !reflect.DeepEqual(got, want) {
 		t.Errorf("said\n%+v\nwant\n%+v", got, want)
 	}
-	if g, w := attacked.judge.Glance(), clean.judge.Glance(); !reflect.DeepEqual(g, w) {
+	if g, w := attacked.judge.Picture(), clean.judge.Picture(); !reflect.DeepEqual(g, w) {
 		t.Errorf("the mix is %+v, want %+v", g, w)
 	}
 	if n := testing.AllocsPerRun(10, func() {
@@ -302,7 +302,7 @@ func TestHostileDesk(t *testing.T) {
 	}
 	defer stranger.Close()
 	lie := message(t, "/in/*/throw", float32(1))
-	openTablet(t, d.Page()).until("the ratchet", func(s dashboard.State) bool {
+	openTablet(t, d.Page()).until("the ratchet", func(s dashboard.Now) bool {
 		for range 100 {
 			_, _ = stranger.Write(lie)
 		}
@@ -363,8 +363,8 @@ func judgeGood(t *testing.T, h *house.House, file []byte) []byte {
 		}
 		e.begun = true // with the first packet, good or not
 		e.packet(p.At.Sub(first), p.Data)
-		for _, f := range e.judge.Said() {
-			if err := out.Finding(f); err != nil {
+		for _, entry := range e.judge.Take(nil) {
+			if err := out.Entry(entry); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -451,14 +451,14 @@ func record(t *testing.T, script *practice.Script, written func(at time.Duration
 }
 
 // judgeCapture is what is said of a capture, as Replay judges it.
-func judgeCapture(t *testing.T, file io.Reader) []rules.Finding {
+func judgeCapture(t *testing.T, file io.Reader) []*rules.Finding {
 	t.Helper()
 	in, err := capture.NewReader(file)
 	if err != nil {
 		t.Fatal(err)
 	}
 	e := newEngine(harbourHall(t))
-	var said []rules.Finding
+	var said []*rules.Finding
 	var first time.Time
 	for in.Next() {
 		p := in.Packet()
@@ -466,7 +466,7 @@ func judgeCapture(t *testing.T, file io.Reader) []rules.Finding {
 			first = p.At
 		}
 		e.packet(p.At.Sub(first), p.Data)
-		said = append(said, e.judge.Said()...)
+		said = append(said, findings(e)...)
 	}
 	if err := in.Err(); err != nil {
 		t.Fatal(err)
@@ -515,7 +515,7 @@ func TestFaultsOfTime(t *testing.T) {
 		}, 0, tells{late: 40 * time.Millisecond, reworded: true}},
 		{"three hours before the raises", from(28*s, 3*time.Hour), 3 * time.Hour, tells{}},
 	}
-	var want []rules.Finding
+	var want []*rules.Finding
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			got := judgeCapture(t, record(t, script, tt.written))
@@ -523,9 +523,9 @@ func TestFaultsOfTime(t *testing.T) {
 				want = got
 			}
 			for i := range got {
-				got[i].At -= tt.later
-				for k := range got[i].Evidence {
-					got[i].Evidence[k].At -= tt.later
+				got[i].T -= rules.Moment(tt.later)
+				for k := range got[i].Facts {
+					got[i].Facts[k].T -= rules.Moment(tt.later)
 				}
 			}
 			sameFindings(t, got, want, tt.how)
@@ -548,22 +548,22 @@ func TestGapAmidTheRatchet(t *testing.T) {
 	}))
 	var states []string
 	for _, f := range said {
-		states = append(states, fmt.Sprintf("%d %v", f.Number, f.Phase))
+		states = append(states, fmt.Sprintf("%d %v", f.Number, f.State))
 		finite(t, f)
 	}
 	if got, want := strings.Join(states, ", "), "1 open, 1 eased, 2 open"; !strings.HasPrefix(got, want) {
 		t.Fatalf("said %s, want %s", got, want)
 	}
-	if at := said[1].At; at < 3*time.Minute || at > 5*time.Minute || !said[1].Accepted {
+	if at := time.Duration(said[1].T); at < 3*time.Minute || at > 5*time.Minute || !said[1].Accepted {
 		t.Errorf("eased at %v (accepted %v), want after three minutes without a raise", at, said[1].Accepted)
 	}
 }
 
-func finite(t *testing.T, f rules.Finding) {
+func finite(t *testing.T, f *rules.Finding) {
 	t.Helper()
-	for what, v := range map[string]desk.DB{"rise": f.Rise, "faders": f.Faders, "stage": f.Stage} {
-		if x := float64(v); math.IsNaN(x) || math.IsInf(x, 0) {
-			t.Errorf("at %v the %s is %v", f.At, what, v)
+	for _, g := range f.Figures {
+		if math.IsNaN(g.Value) || math.IsInf(g.Value, 0) {
+			t.Errorf("at %v the %s is %v", time.Duration(f.T), g.Name, g.Value)
 		}
 	}
 }
@@ -610,11 +610,11 @@ func FuzzEngine(f *testing.F) {
 			inRange(t, ear, packet)
 			e.packet(at, packet)
 			if n%16 == 0 { // a look at the screen takes longer than a packet
-				sane(t, h, e)
+				sane(t, e)
 			}
 		}
 		e.advance(at + 10*time.Second)
-		sane(t, h, e)
+		sane(t, e)
 	})
 }
 
@@ -632,24 +632,23 @@ func inRange(t *testing.T, ear *oscmap.Hearer, packet []byte) {
 }
 
 // sane holds what a screen and a record show to numbers.
-func sane(t *testing.T, h *house.House, e *engine) {
+func sane(t *testing.T, e *engine) {
 	t.Helper()
-	g := e.judge.Glance()
+	g := e.judge.Picture()
 	for what, v := range map[string]desk.DB{
-		"total": desk.DB(g.Total), "mark": desk.DB(g.MarkTotal),
+		"total": desk.DB(g.Total), "mark": desk.DB(g.Mark.Total),
 		"faders": g.Split.Faders, "stage": g.Split.Stage, "groups": g.Split.Groups, "main": g.Split.Main,
 	} {
 		if math.IsNaN(float64(v)) {
-			t.Fatalf("at %v the %s is no number: %+v", g.At, what, g)
+			t.Fatalf("at %v the %s is no number: %+v", time.Duration(g.T), what, g)
 		}
 	}
-	screen := page{house: h}
-	if _, err := json.Marshal(screen.state(g, time.Time{}, dashboard.Link{})); err != nil {
+	if _, err := json.Marshal(g); err != nil {
 		t.Fatalf("the screen: %v", err)
 	}
-	for _, f := range e.judge.Said() {
+	for _, f := range findings(e) {
 		finite(t, f)
-		if _, err := json.Marshal(lineOf(f)); err != nil {
+		if _, err := json.Marshal(english.Finding(f)); err != nil {
 			t.Fatalf("%+v: %v", f, err)
 		}
 	}

@@ -4,85 +4,58 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"pawl/rules"
-	"pawl/rules/desk"
+	"pawl/rules/words"
 )
 
-// Lines writes what is said, one line a finding: plain ones for a person, or JSON
-// objects for a machine.
+// Lines writes what is said: every entry as a JSON object on a line for a machine,
+// or a plain line for each finding for a person. The zero value writes nothing.
 type Lines struct {
 	W    io.Writer
 	JSON bool
+
+	// Words are those of the reader's language; nil for the default one.
+	Words *words.Speaker
 
 	// Now gives the time of day, for plain lines while watching. If nil they carry
 	// the time since the first packet instead.
 	Now func() time.Time
 }
 
-// findingLine is a finding as --json prints it. Times are seconds since the first
-// packet, amounts are dB.
-type findingLine struct {
-	T        float64        `json:"t"`
-	Number   int            `json:"number"`
-	Rule     string         `json:"rule"`
-	State    rules.Phase    `json:"state"`
-	Weight   rules.Weight   `json:"weight"`
-	HeldBack string         `json:"held_back,omitempty"`
-	Inputs   []string       `json:"inputs"`
-	Rise     desk.DB        `json:"rise_db"`
-	Faders   desk.DB        `json:"fader_db"`
-	Stage    desk.DB        `json:"stage_db"`
-	Text     string         `json:"text"`
-	Try      string         `json:"try,omitempty"`
-	Evidence []evidenceLine `json:"evidence"`
-}
-
-type evidenceLine struct {
-	T    float64 `json:"t"`
-	Who  string  `json:"who,omitempty"`
-	What string  `json:"what"`
-	From desk.DB `json:"from_db"`
-	To   desk.DB `json:"to_db"`
-}
-
-func lineOf(f rules.Finding) findingLine {
-	l := findingLine{
-		T: seconds(f.At), Number: f.Number, Rule: f.Rule, State: f.Phase, Weight: f.Weight, HeldBack: f.HeldBy,
-		Inputs: f.Inputs, Rise: f.Rise, Faders: f.Faders, Stage: f.Stage, Text: f.Text, Try: f.Try,
-		Evidence: []evidenceLine{},
+// Entry writes one entry.
+func (l Lines) Entry(e rules.Entry) error {
+	if l.W == nil {
+		return nil
 	}
-	if l.Inputs == nil {
-		l.Inputs = []string{}
+	if l.Words == nil {
+		l.Words = words.Own().For(words.Default)
 	}
-	for _, e := range f.Evidence {
-		l.Evidence = append(l.Evidence, evidenceLine{seconds(e.At), e.Who, e.What, e.From, e.To})
-	}
-	return l
-}
-
-// seconds has milliseconds and no finer, which is what a person can act on.
-func seconds(d time.Duration) float64 {
-	return float64(d.Round(time.Millisecond)) / float64(time.Second)
-}
-
-// Finding writes one finding.
-func (l Lines) Finding(f rules.Finding) error {
 	if l.JSON {
-		return l.write(lineOf(f))
+		return l.write(l.Words.Entry(e))
 	}
-	when := clockTime(f.At)
+	if f, ok := e.(*rules.Finding); ok {
+		return l.finding(f)
+	}
+	return nil
+}
+
+// finding writes what happened on a line, and what to try on the next.
+func (l Lines) finding(f *rules.Finding) error {
+	when := clockTime(time.Duration(f.T))
 	if l.Now != nil {
 		when = l.Now().Format("15:04:05")
 	}
+	said := l.Words.Finding(f).Words
 	held := ""
-	if f.Held && f.Phase != rules.Eased {
-		held = fmt.Sprintf(" (held back: %s)", f.HeldBy)
+	if said.HeldBack != "" {
+		held = fmt.Sprintf(" (held back: %s)", said.HeldBack)
 	}
-	_, err := fmt.Fprintf(l.W, "%s  %-5s  %-7s  %s%s: %s\n", when, f.Phase, f.Weight, f.Rule, held, f.Text)
-	if err == nil && f.Try != "" && f.Phase != rules.Eased {
-		_, err = fmt.Fprintf(l.W, "%s  try: %s\n", blank(when), f.Try)
+	_, err := fmt.Fprintf(l.W, "%s  %-5s  %-7s  %s%s: %s\n", when, f.State, f.Weight, f.Rule, held, strings.Join(said.What, " "))
+	if err == nil && said.Try != "" && (f.State == rules.Open || f.State == rules.Grew) {
+		_, err = fmt.Fprintf(l.W, "%s  try: %s\n", blank(when), strings.TrimSpace(said.Try+" "+said.Then))
 	}
 	return err
 }
@@ -94,6 +67,11 @@ func (l Lines) write(v any) error {
 	}
 	_, err = l.W.Write(append(b, '\n'))
 	return err
+}
+
+// seconds has milliseconds and no finer, which is what a person can act on.
+func seconds(d time.Duration) float64 {
+	return float64(d.Round(time.Millisecond)) / float64(time.Second)
 }
 
 // clockTime is a time since the first packet as 1:02:03.4.

@@ -48,12 +48,13 @@ func (t *tally) handler() http.Handler {
 	return promhttp.HandlerFor(t.registry, promhttp.HandlerOpts{EnableOpenMetrics: true})
 }
 
-func (t *tally) finding(f rules.Finding) {
-	if f.Phase != rules.Open {
+func (t *tally) entry(e rules.Entry) {
+	f, ok := e.(*rules.Finding)
+	if !ok || f.State != rules.Open {
 		return
 	}
 	t.findings.WithLabelValues(f.Rule, f.Weight.String()).Inc()
-	if f.Held {
+	if !f.Shown {
 		t.heldBack.WithLabelValues(f.Rule).Inc()
 	}
 }
@@ -85,10 +86,13 @@ var plainMetrics = []metric{
 	counter("pawl_messages_unmapped_total", "OSC messages that no signal of the map hears.", func(f *figures) float64 { return float64(f.unmapped) }),
 	counter("pawl_asks_total", "Asks sent to the desk.", func(f *figures) float64 { return float64(f.link.Asked) }),
 	counter("pawl_desk_quiet_total", "Times the desk went quiet.", func(f *figures) float64 { return float64(f.link.WentQuiet) }),
+	counter("pawl_capture_packets_total", "Packets written to the capture.", func(f *figures) float64 { return float64(f.capture.Written) }),
+	counter("pawl_capture_packets_missing_total", "Packets that are missing from the capture because it could not be written.", func(f *figures) float64 { return float64(f.capture.Dropped + f.capture.Refused) }),
+	gauge("pawl_capture_ok", "1 while the capture can be written or there is none, 0 while it cannot.", func(f *figures) float64 { return oneIf(f.capture.Fault == "") }),
 	gauge("pawl_desk_heard", "1 while the desk is heard, 0 while waiting or quiet.", func(f *figures) float64 { return oneIf(f.link.Phase == link.Hearing) }),
 	gauge("pawl_receive_buffer_bytes", "Receive buffer that the system granted the desk's socket.", func(f *figures) float64 { return float64(f.link.ReadBuffer) }),
 	gauge("pawl_house_reload_ok", "1 if the house file in force is the newest one, 0 if a newer one has faults.", func(f *figures) float64 { return oneIf(f.reloadOK) }),
-	gauge("pawl_main_level_decibels", "Modelled level at the main's output, dBFS, mean power over ten seconds.", func(f *figures) float64 { return float64(f.glance.Total) }),
+	gauge("pawl_main_level_decibels", "Modelled level at the main's output, dBFS, mean power over ten seconds.", func(f *figures) float64 { return float64(f.picture.Total) }),
 }
 
 // labelled are the figures with a label, and where to find them.
@@ -136,15 +140,15 @@ func (t *tally) Collect(to chan<- prometheus.Metric) {
 }
 
 func (f *figures) collectMix(to chan<- prometheus.Metric) {
-	split := f.glance.Split
+	split := f.picture.Split
 	for cause, by := range map[string]desk.DB{
 		"faders": split.Faders, "stage": split.Stage, "groups": split.Groups, "main": split.Main,
 	} {
 		to <- prometheus.MustNewConstMetric(riseDesc, prometheus.GaugeValue, float64(by), cause)
 	}
-	for _, q := range f.glance.Squeezes {
-		if q.Known {
-			to <- prometheus.MustNewConstMetric(squeezeDesc, prometheus.GaugeValue, float64(q.Median), q.Group)
+	for _, g := range f.picture.Groups {
+		if g.Known {
+			to <- prometheus.MustNewConstMetric(squeezeDesc, prometheus.GaugeValue, float64(g.Median), g.Who.Name)
 		}
 	}
 }

@@ -17,10 +17,10 @@ func TestMetricsLint(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer l.Close()
-	s := newSession(d, d.house, &running{Link: l}, nil)
+	s := newSession(d, d.house, &running{Link: l})
 	for _, published := range []bool{false, true} {
 		if published {
-			s.publish(true)
+			s.publish()
 		}
 		answer := httptest.NewRecorder()
 		d.tally.handler().ServeHTTP(answer, httptest.NewRequest("GET", "/metrics", nil))

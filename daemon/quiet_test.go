@@ -65,9 +65,9 @@ func TestQuietDesk(t *testing.T) {
 		}
 	}
 	page := openTablet(t, d.Page())
-	page.until("the card", func(s dashboard.State) bool { return s.Card != nil })
+	page.until("the card", func(s dashboard.Now) bool { return s.Card != nil })
 	live.wait(t)
-	page.until("the whole capture", func(dashboard.State) bool {
+	page.until("the whole capture", func(dashboard.Now) bool {
 		in, err := capture.NewReader(bytes.NewReader(captured.bytes()))
 		packets := 0
 		for err == nil && in.Next() {
@@ -79,9 +79,7 @@ func TestQuietDesk(t *testing.T) {
 	if _, err := (Replay{House: h, Lines: Lines{W: &replayed, JSON: true}}).Run(bytes.NewReader(captured.bytes())); err != nil {
 		t.Fatal(err)
 	}
-	if got, want := replayed.String(), string(live.bytes()); got != want {
-		t.Errorf("replayed\n%s\nlive\n%s", got, want)
-	}
+	sameEntries(t, replayed.String(), string(live.bytes()))
 }
 
 // TestNotOSC sends what is no OSC from the desk's own address: the page does not
@@ -98,7 +96,7 @@ func TestNotOSC(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	openTablet(t, d.Page()).until("no OSC", func(s dashboard.State) bool {
+	openTablet(t, d.Page()).until("no OSC", func(s dashboard.Now) bool {
 		return s.Link.Phase == "not-understood" && strings.Contains(s.Link.Text, "none of them is OSC")
 	})
 }
@@ -115,7 +113,7 @@ func TestDrain(t *testing.T) {
 	}
 	defer d.listener.Close()
 	l := run(t.Context(), d.link)
-	s := newSession(d, h, l, nil)
+	s := newSession(d, h, l)
 	_, pawl, err := desk.ReadFromUDPAddrPort(make([]byte, 100))
 	if err != nil {
 		t.Fatal(err)
@@ -127,7 +125,8 @@ func TestDrain(t *testing.T) {
 		<-l.Changed()
 	}
 	l.stop()
-	if err := s.drain(); err != nil {
+	s.drain()
+	if err := d.recorder.Close(); err != nil {
 		t.Fatal(err)
 	}
 	if st := s.engine.judge.Strips()[0]; st.Fader != -10 {

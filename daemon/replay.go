@@ -11,6 +11,8 @@ import (
 
 	"pawl/daemon/capture"
 	"pawl/daemon/house"
+	"pawl/oscmap"
+	"pawl/oscmap/wire"
 	"pawl/rules"
 	"pawl/rules/desk"
 )
@@ -25,7 +27,7 @@ type Replay struct {
 	// one, its only other sender.
 	From netip.AddrPort
 
-	// Lines is told every finding.
+	// Lines is told every entry.
 	Lines Lines
 }
 
@@ -38,7 +40,8 @@ type Summary struct {
 	Refused   map[string]uint64 `json:"refused"` // values by signal: not a number, or of the wrong sort
 	Clamped   map[string]uint64 `json:"clamped"` // values by signal: out of range
 	Findings  map[string]int    `json:"findings"`
-	HeldBack  int               `json:"held_back"`
+	HeldBack  int               `json:"held_back"` // findings that opened off the screen
+	Presses   int               `json:"presses"`   // that were obeyed
 	From      string            `json:"from"`
 	Strangers uint64            `json:"strangers"` // packets from others, left out
 	Seconds   float64           `json:"seconds"`   // of service
@@ -67,52 +70,110 @@ func (r Replay) Run(file io.ReadSeeker) (Summary, error) {
 const longestPause = 12 * time.Hour
 
 func (r Replay) judge(file io.Reader, from netip.AddrPort) (Summary, error) {
-	in, err := capture.NewReader(file)
+	in, err := r.open(file)
 	if err != nil {
 		return Summary{}, err
 	}
-	e := newEngine(r.House)
-	s := Summary{From: from.String(), Findings: map[string]int{}}
-	var first, last time.Time
+	p := playing{Replay: r, engine: newEngine(r.House), sum: Summary{From: from.String(), Findings: map[string]int{}}}
 	for in.Next() {
-		p := in.Packet()
-		if !isFrom(p.From, from) {
-			s.Strangers++
+		packet := in.Packet()
+		if ours := capture.IsOurs(*packet); !ours && !isFrom(packet.From, from) {
+			p.sum.Strangers++
 			continue
-		}
-		if first.IsZero() {
-			first, last = p.At, p.At
-		}
-		if pause := p.At.Sub(last); pause > longestPause {
-			return s, fmt.Errorf("%v of silence after %s: want one service a capture", pause.Round(time.Minute), clockTime(e.at))
-		}
-		last = p.At
-		e.packet(p.At.Sub(first), p.Data)
-		if err := r.tell(e.judge.Said(), &s); err != nil {
-			return s, err
+		} else if err := p.take(packet, ours); err != nil {
+			return p.sum, err
 		}
 	}
 	// Live, time goes on after the last packet, and the last move comes to rest.
 	m := r.House.Limits.Moves
-	e.advance(last.Sub(first) + max(m.Still, m.SceneIn) + 2*rules.Beat)
-	if err := r.tell(e.judge.Said(), &s); err != nil {
-		return s, err
+	p.engine.advance(p.last.Sub(p.first) + max(m.Still, m.SceneIn) + 2*desk.Beat)
+	if err := p.tell(); err != nil {
+		return p.sum, err
 	}
-	s.count(e)
-	s.Notes = append([]string{}, in.Counts().Notes()...)
-	return s, in.Err()
+	p.sum.count(p.engine)
+	p.sum.Notes = append(in.Counts().Notes(), p.notes...)
+	if p.sum.Notes == nil {
+		p.sum.Notes = []string{}
+	}
+	return p.sum, in.Err()
 }
 
-func (r Replay) tell(said []rules.Finding, s *Summary) error {
-	for _, f := range said {
-		if f.Phase == rules.Open {
-			s.Findings[f.Rule]++
-			if f.Held {
-				s.HeldBack++
+// open begins to read a capture. If the map's desk speaks over TCP, so may the capture.
+func (r Replay) open(file io.Reader) (*capture.Reader, error) {
+	in, err := capture.NewReader(file)
+	if err != nil {
+		return nil, err
+	}
+	switch r.House.Map.Link().Transport {
+	case oscmap.TCPSLIP:
+		in.ReadTCP(wire.SLIP)
+	case oscmap.TCPLength:
+		in.ReadTCP(wire.LengthPrefix)
+	}
+	return in, nil
+}
+
+// playing is a replay under way.
+type playing struct {
+	Replay
+	engine      *engine
+	sum         Summary
+	first, last time.Time // of the desk's packets and ours
+	entries     []rules.Entry
+	notes       []string
+}
+
+// take judges one packet of the desk, or does what one of ours says was done.
+func (p *playing) take(packet *capture.Packet, ours bool) error {
+	if p.first.IsZero() {
+		if ours {
+			return nil // a press before the desk was heard was refused
+		}
+		p.first, p.last = packet.At, packet.At
+	}
+	if pause := packet.At.Sub(p.last); pause > longestPause {
+		return fmt.Errorf("%v of silence after %s: want one service a capture", pause.Round(time.Minute), clockTime(p.engine.at))
+	}
+	p.last = packet.At
+	if ours {
+		p.obey(packet.At.Sub(p.first), packet.Data)
+	} else {
+		p.engine.packet(packet.At.Sub(p.first), packet.Data)
+	}
+	return p.tell()
+}
+
+// obey does what a message of ours says was done. One that cannot be is noted: it is
+// of another Pawl, or of another house file.
+func (p *playing) obey(at time.Duration, data []byte) {
+	press, reread, err := ourMessage(data)
+	switch {
+	case err == nil && reread:
+		p.engine.follow(at, p.House)
+	case err == nil:
+		if _, err = p.engine.press(at, press); err == nil {
+			p.sum.Presses++
+		}
+	}
+	if err != nil && len(p.notes) < mostNotes {
+		p.notes = append(p.notes, fmt.Sprintf("a press at %s was not obeyed: %v", clockTime(at), err))
+	}
+}
+
+// mostNotes bounds what is said of presses that cannot be obeyed.
+const mostNotes = 8
+
+func (p *playing) tell() error {
+	p.entries = p.engine.judge.Take(p.entries)
+	for _, e := range p.entries {
+		if f, ok := e.(*rules.Finding); ok && f.State == rules.Open {
+			p.sum.Findings[f.Rule]++
+			if !f.Shown {
+				p.sum.HeldBack++
 			}
 		}
-		if err := r.Lines.Finding(f); err != nil {
-			return fmt.Errorf("write a finding: %w", err)
+		if err := p.Lines.Entry(e); err != nil {
+			return fmt.Errorf("write an entry: %w", err)
 		}
 	}
 	return nil
@@ -140,7 +201,7 @@ func (s *Summary) count(e *engine) {
 // at another address than the house file, so a capture of one desk needs no
 // telling, and one of several says whom it holds.
 func (r Replay) sender(file io.Reader) (netip.AddrPort, error) {
-	in, err := capture.NewReader(file)
+	in, err := r.open(file)
 	if err != nil {
 		return netip.AddrPort{}, err
 	}
@@ -154,7 +215,7 @@ func (r Replay) sender(file io.Reader) (netip.AddrPort, error) {
 	seen := map[netip.AddrPort]uint64{}
 	for in.Next() {
 		p := in.Packet()
-		if len(p.Data) == 0 || p.Data[0] != '/' && p.Data[0] != '#' {
+		if capture.IsOurs(*p) || len(p.Data) == 0 || p.Data[0] != '/' && p.Data[0] != '#' {
 			continue
 		}
 		if isFrom(p.From, want) {

@@ -11,7 +11,11 @@ import (
 )
 
 // harbourHall is the house of the demo.
-func harbourHall(t testing.TB) *house.House {
+func harbourHall(t interface {
+	Helper()
+	Fatal(...any)
+},
+) *house.House {
 	t.Helper()
 	h, faults := practiceHouse()
 	if h == nil {
@@ -35,24 +39,24 @@ func TestServices(t *testing.T) {
 				said = take(t, said, want)
 			}
 			for _, f := range said {
-				if f.Phase != rules.Grew {
-					t.Errorf("at %v: %s %s %s, which nobody expected: %s", f.At, f.Rule, f.Phase, f.Weight, f.Text)
+				if f.State == rules.Open || f.State == rules.Eased {
+					t.Errorf("at %v: %s %s %s, which nobody expected: %s", time.Duration(f.T), f.Rule, f.State, f.Weight, what(f))
 				}
 			}
 		})
 	}
 }
 
-func judgeService(t *testing.T, script *practice.Script) []rules.Finding {
+func judgeService(t *testing.T, script *practice.Script) []*rules.Finding {
 	t.Helper()
 	e := newEngine(harbourHall(t))
-	var said []rules.Finding
+	var said []*rules.Finding
 	for at, packet := range practice.Play(script, practicetest.Dialects()[0], practice.Playing{}) {
 		e.packet(at, packet)
-		said = append(said, e.judge.Said()...)
+		said = append(said, findings(e)...)
 	}
 	e.advance(script.Length)
-	said = append(said, e.judge.Said()...)
+	said = append(said, findings(e)...)
 	if c := e.hearer.Counts(); len(e.malformed) > 0 || c.Unmapped > 0 {
 		t.Errorf("%d messages not in the map (last %s), malformed %v", c.Unmapped, e.hearer.LastUnmapped(), e.malformed)
 	}
@@ -61,15 +65,15 @@ func judgeService(t *testing.T, script *practice.Script) []rules.Finding {
 
 // take finds what was wanted among what was said, and gives the rest. A weight
 // may be reached by growing.
-func take(t *testing.T, said []rules.Finding, want practice.Expectation) []rules.Finding {
+func take(t *testing.T, said []*rules.Finding, want practice.Expectation) []*rules.Finding {
 	t.Helper()
 	for i, f := range said {
-		phase := f.Phase.String() == want.State || want.State == "open" && f.Phase == rules.Grew && want.Weight != ""
+		phase := f.State.String() == want.State || want.State == "open" && f.State == rules.Grew && want.Weight != ""
 		if f.Rule == want.Rule && phase && (want.Weight == "" || f.Weight.String() == want.Weight) {
-			if f.At < want.After || f.At > want.By {
-				t.Errorf("%s %s said at %v, want between %v and %v", f.Rule, f.Phase, f.At, want.After, want.By)
+			if at := time.Duration(f.T); at < want.After || at > want.By {
+				t.Errorf("%s %s said at %v, want between %v and %v", f.Rule, f.State, at, want.After, want.By)
 			}
-			if f.Phase == rules.Grew {
+			if f.State == rules.Grew {
 				return dropOpening(said, f.Number)
 			}
 			return append(said[:i:i], said[i+1:]...)
@@ -80,9 +84,9 @@ func take(t *testing.T, said []rules.Finding, want practice.Expectation) []rules
 }
 
 // dropOpening drops the opening of a finding whose growth was what was wanted.
-func dropOpening(said []rules.Finding, number int) []rules.Finding {
+func dropOpening(said []*rules.Finding, number int) []*rules.Finding {
 	for i, f := range said {
-		if f.Number == number && f.Phase == rules.Open {
+		if f.Number == number && f.State == rules.Open {
 			return append(said[:i:i], said[i+1:]...)
 		}
 	}
@@ -103,12 +107,12 @@ func TestLoopsStayCalm(t *testing.T) {
 			break
 		}
 		e.packet(at, packet)
-		for _, f := range e.judge.Said() {
-			if f.Phase == rules.Open {
+		for _, f := range findings(e) {
+			if f.State == rules.Open {
 				opened++
-				if !f.Held {
-					shown = append(shown, f.At)
-				}
+			}
+			if (f.State == rules.Open || f.State == rules.Shown) && f.Shown {
+				shown = append(shown, time.Duration(f.T))
 			}
 		}
 	}

@@ -2,8 +2,6 @@ package daemon
 
 import (
 	"context"
-	"errors"
-	"fmt"
 	"log/slog"
 	"net/netip"
 	"slices"
@@ -13,40 +11,32 @@ import (
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/survey"
-	"pawl/dashboard"
 	"pawl/rules"
-	"pawl/rules/desk"
 )
 
-// session is the loop on one house file: it owns the engine and the page's state.
+// session is the loop on one desk: it owns the engine and the page's state.
 type session struct {
 	*Daemon
 	house  *house.House
 	link   *running
 	engine *engine
 	survey *survey.Survey
-	screen page
 
-	packets   []link.Packet
-	unflushed bool      // something was captured since the last flush
-	flushedAt time.Time // when that was
-	leftOut   bool      // some packet was too long for the capture
+	packets []link.Packet
+	sender  netip.AddrPort // of the last packet that was captured
+	entries []rules.Entry  // of this turn
+	unshown []rules.Entry  // that the page has not had
+	urgent  bool           // one of them should be seen at once
+	trouble string         // why the house file in force is not the newest, or ""
 
 	heardAt   time.Time // when the link's packets were last taken
 	published time.Time // when the last state left
 	logged    string    // the state of the link that was last logged
 	pictured  time.Time // when the last picture for the setup page was made
-	reloadOK  bool
 }
 
-// newSession begins to judge by a house file. What is already known of the desk
-// may be nil.
-func newSession(d *Daemon, h *house.House, l *running, known []desk.Reading) *session {
-	s := &session{
-		Daemon: d, house: h, link: l, engine: newEngine(h), survey: survey.New(survey.Options{Map: h.Map}), screen: page{house: h}, reloadOK: true,
-	}
-	s.engine.remember(known)
-	return s
+func newSession(d *Daemon, h *house.House, l *running) *session {
+	return &session{Daemon: d, house: h, link: l, engine: newEngine(h), survey: survey.New(survey.Options{Map: h.Map})}
 }
 
 // frameEvery is the page's beat; the setup page is slower.
@@ -59,188 +49,126 @@ const (
 // desk sends a hundred in that time, and waking for each costs more than judging it.
 const breath = 5 * time.Millisecond
 
-// run watches until ctx ends, or until the house file has been read again and is
-// good: then it gives the new house.
-func (s *session) run(ctx context.Context) (next *house.House, err error) {
-	next, err = s.loop(ctx)
-	if next != nil && next.SameLink(s.house) {
-		return next, errors.Join(err, s.flush()) // what still waits is heard by the next session
-	}
+// run watches until ctx ends, or until the house file has been read again, is good
+// and wants another link: then it gives the new house.
+func (s *session) run(ctx context.Context) (*house.House, error) {
+	next := s.loop(ctx)
 	s.link.stop()
-	return next, errors.Join(err, s.link.err, s.drain())
+	s.drain()
+	return next, s.link.err
 }
 
-// drain hears what still waits once the link has stopped, says what came of it,
-// and brings it to the disk.
-func (s *session) drain() error {
-	err := s.hear()
-	_, tellErr := s.tell()
-	return errors.Join(err, tellErr, s.flush())
+// drain hears what still waits once the link has stopped, and says what came of it.
+func (s *session) drain() {
+	s.hear()
+	s.tell()
 }
 
 // loop is where everything that judges happens, one thing after another.
-func (s *session) loop(ctx context.Context) (*house.House, error) {
+func (s *session) loop(ctx context.Context) *house.House {
 	timer := time.NewTimer(0)
 	defer timer.Stop()
 	for {
-		urgent := false
 		ready := s.link.Ready()
 		if time.Since(s.heardAt) < breath {
 			ready = nil
 		}
 		select {
 		case <-ctx.Done():
-			return nil, nil
+			return nil
 		case <-s.link.ended:
-			return nil, nil
+			return nil
 		case <-ready:
-			if err := s.hear(); err != nil {
-				return nil, err
-			}
+			s.hear()
 		case <-timer.C:
-		case c := <-s.commands:
-			urgent = s.pressed(c)
+		case p := <-s.presses:
+			p.answer <- s.pressed(p.press)
 		case <-s.options.Reload:
 			if next := s.reload(); next != nil {
-				return next, nil
+				return next
 			}
-			urgent = true
-		}
-		if err := s.flushIfDue(); err != nil {
-			return nil, err
+			s.urgent = true
 		}
 		s.engine.advance(s.options.Clock.Now())
-		said, err := s.tell()
-		if err != nil {
-			return nil, err
-		}
-		s.publish(urgent || said)
+		s.tell()
+		s.publish()
 		timer.Reset(s.wait())
 	}
 }
 
 // hear judges everything that waits at the link, and captures it at the time it
 // was judged at.
-func (s *session) hear() error {
+func (s *session) hear() {
 	s.heardAt = time.Now()
 	s.packets = s.link.Take(s.packets[:0])
 	var local netip.AddrPort
-	if s.capture != nil {
+	if s.recorder != nil {
 		local = s.link.Status().Local
 	}
 	for _, p := range s.packets {
 		at := s.engine.packet(p.At, p.Data)
 		s.survey.Hear(p.At, p.Data)
-		if s.capture == nil || !s.fitsCapture(p) {
-			continue
-		}
-		s.unflushed = true
-		err := s.capture.Write(capture.Packet{
-			At: s.options.Clock.Wall(at), From: p.From, To: local, Data: p.Data,
-		})
-		if err != nil {
-			return fmt.Errorf("write the capture: %w", err)
+		if s.recorder != nil {
+			s.recorder.Put(capture.Packet{At: s.options.Clock.Wall(at), From: p.From, To: local, Data: p.Data})
+			s.sender = p.From
 		}
 	}
+}
+
+// keep puts a message of our own into the capture, if there is one, beside the
+// desk's packets and in their family of addresses.
+func (s *session) keep(at time.Duration, data []byte, err error) {
+	switch {
+	case err != nil:
+		s.options.Log.Error("keep a press in the capture", "error", err)
+	case s.recorder != nil:
+		s.recorder.Put(capture.Packet{At: s.options.Clock.Wall(at), From: capture.Ours(s.sender), To: s.link.Status().Local, Data: data})
+	}
+}
+
+// tell passes on what the judge said.
+func (s *session) tell() {
+	s.entries = s.engine.judge.Take(s.entries)
+	s.unshown = append(s.unshown, s.entries...)
+	for _, e := range s.entries {
+		s.tally.entry(e)
+		switch e.(type) {
+		case *rules.Finding, *rules.Marked, *rules.Pressed, *rules.Parted, *rules.Housed, *rules.Linked:
+			s.urgent = true
+		}
+		if err := s.options.Lines.Entry(e); err != nil {
+			s.options.Log.Error("nothing more can be printed; watching goes on", "error", err)
+			s.options.Lines.W, s.unprinted = nil, err.Error()
+		}
+	}
+}
+
+// pressed does what a button asks, and keeps that it was asked.
+func (s *session) pressed(p rules.Press) error {
+	at, err := s.engine.press(s.options.Clock.Now(), p)
+	if err != nil {
+		return err
+	}
+	data, err := pressPacket(p)
+	s.keep(at, data, err)
 	return nil
-}
-
-// fitsCapture reports whether a packet can stand in a capture. A stream's frame may
-// be a few bytes longer than any datagram; it is judged and left out, and that is
-// said once.
-func (s *session) fitsCapture(p link.Packet) bool {
-	if len(p.Data) <= capture.MostData {
-		return true
-	}
-	if !s.leftOut {
-		s.leftOut = true
-		s.options.Log.Warn("a packet is too long for the capture and is left out of it", "bytes", len(p.Data))
-	}
-	return false
-}
-
-// flushIfDue flushes what was captured more than a second ago, also when nothing
-// comes after it.
-func (s *session) flushIfDue() error {
-	if now := time.Now(); s.unflushed && now.Sub(s.flushedAt) >= time.Second {
-		s.flushedAt = now
-		return s.flush()
-	}
-	return nil
-}
-
-// flush brings the capture to the disk, so that a power cut costs a second at most.
-func (s *session) flush() error {
-	if s.capture == nil {
-		return nil
-	}
-	s.unflushed = false
-	if err := s.capture.Flush(); err != nil {
-		return fmt.Errorf("write the capture: %w", err)
-	}
-	if f, ok := s.options.Capture.(interface{ Sync() error }); ok {
-		// A pipe or a terminal cannot be synced, and has nothing to lose.
-		_ = f.Sync()
-	}
-	return nil
-}
-
-// tell passes on what the judge said, and reports whether the screen changed.
-func (s *session) tell() (bool, error) {
-	said := s.engine.judge.Said()
-	if len(said) == 0 {
-		return false, nil
-	}
-	for _, f := range said {
-		s.tally.finding(f)
-		if s.options.Lines.W == nil {
-			continue
-		}
-		if err := s.options.Lines.Finding(f); err != nil {
-			return false, fmt.Errorf("write a finding: %w", err)
-		}
-	}
-	return s.screen.said(said, s.engine.judge.Visible), nil
-}
-
-// pressed does what a button asks, and reports whether the screen changed.
-func (s *session) pressed(c dashboard.Command) bool {
-	switch c.Do {
-	case "mark":
-		s.engine.judge.Mark()
-		return true
-	case "seen":
-		s.engine.judge.Seen(c.Number)
-	case "not-now":
-		if f, ok := s.screen.find(c.Number); ok {
-			s.engine.judge.NotNow(f)
-		}
-	}
-	return s.screen.prune(s.engine.judge.Visible)
 }
 
 // reload reads the house file again. Faults leave this house in force and stay on
-// the page until they are mended.
+// the page until they are mended. A house that wants another link is given back.
 func (s *session) reload() *house.House {
 	next, faults := house.Load(s.house.File)
-	s.reloadOK = next != nil
 	switch {
-	case next != nil && next.Same(s.house):
-		s.options.Log.Info("house file read again: nothing is new", "file", s.house.File)
-		s.screen.notices = nil
+	case next == nil:
+		s.keptOld(faults.Error())
 		return nil
-	case next != nil:
-		return s.follow(next)
-	}
-	s.keptOld(faults.Error())
-	return nil
-}
-
-// follow gives the next house if its link can be had. One that shares our own port
-// has to wait for it; any other is opened while the old one still runs, so that
-// nothing is lost if it cannot be.
-func (s *session) follow(next *house.House) *house.House {
-	if !next.SameLink(s.house) && next.Listen != s.house.Listen {
+	case next.Same(s.house):
+		s.options.Log.Info("house file read again: nothing is new", "file", s.house.File)
+		s.trouble = ""
+		return nil
+	case !next.SameLink(s.house) && next.Listen != s.house.Listen:
+		// One that shares our own port has to wait for it; any other is opened while the
+		// old one still runs, so that nothing is lost if it cannot be.
 		l, err := s.open(next)
 		if err != nil {
 			s.keptOld(err.Error())
@@ -248,26 +176,38 @@ func (s *session) follow(next *house.House) *house.House {
 		}
 		s.opened = l
 	}
+	return s.follow(next)
+}
+
+// follow goes on by the next house, or gives it back if its link is another.
+func (s *session) follow(next *house.House) *house.House {
 	s.options.Log.Info("house file read again: the mark and the card begin anew", "file", s.house.File)
 	if next.Page != s.Daemon.house.Page || !slices.Equal(next.PageNames, s.Daemon.house.PageNames) {
 		s.options.Log.Warn("the page keeps its address and names until pawl is started again", "page", next.Page)
 	}
-	return next
+	if !next.SameLink(s.house) {
+		return next
+	}
+	at := s.engine.follow(s.options.Clock.Now(), next)
+	if s.engine.begun {
+		data, err := housePacket(next.Name)
+		s.keep(at, data, err)
+	}
+	s.house, s.survey, s.trouble = next, survey.New(survey.Options{Map: next.Map}), ""
+	s.page.Reset()
+	return nil
 }
 
 // keptOld says why a newer house file is not in force.
 func (s *session) keptOld(why string) {
-	s.reloadOK = false
 	s.options.Log.Warn("the old house file stays in force", "file", s.house.File, "why", why)
-	s.screen.notices = []dashboard.Notice{{
-		Kind: "house", Text: "The house file was read again and cannot be followed, so the old one stays in force:\n" + why,
-	}}
+	s.trouble = why
 }
 
 // publish shows the state, ten times a second or at once if it is urgent.
-func (s *session) publish(urgent bool) {
+func (s *session) publish() {
 	now := time.Now()
-	if !urgent && now.Sub(s.published) < frameEvery {
+	if !s.urgent && now.Sub(s.published) < frameEvery {
 		return
 	}
 	s.published = now
@@ -276,10 +216,11 @@ func (s *session) publish(urgent bool) {
 	}
 	status, at := s.link.Status(), s.options.Clock.Now()
 	s.logLink(status)
-	g := s.engine.judge.Glance()
-	state := s.screen.state(g, now, linkOf(s.house.Desk, status, s.engine, at))
-	s.page.Publish(state, s.screen.tide(g), stepsOf(s.engine.judge.Steps()), urgent)
-	s.figures.Store(figuresOf(s, status, g))
+	picture := s.engine.judge.Picture()
+	s.page.Publish(s.now(picture, now, linkOf(s.house.Desk, status, s.engine, at)), s.unshown, s.urgent)
+	clear(s.unshown)
+	s.unshown, s.urgent = s.unshown[:0], false
+	s.figures.Store(figuresOf(s, status, picture))
 	if now.Sub(s.pictured) >= setupEvery {
 		s.pictured = now
 		s.setups.Store(s.setup(status, at))
@@ -320,7 +261,8 @@ func (s *session) wait() time.Duration {
 // figures is a picture of the session for the metrics, never changed once made.
 type figures struct {
 	link      link.Status
-	glance    rules.Glance
+	capture   capture.Status
+	picture   rules.Picture
 	messages  uint64
 	unmapped  uint64
 	malformed map[string]uint64
@@ -329,11 +271,19 @@ type figures struct {
 	reloadOK  bool
 }
 
-func figuresOf(s *session, status link.Status, g rules.Glance) *figures {
+func figuresOf(s *session, status link.Status, p rules.Picture) *figures {
 	var sum Summary
 	sum.count(s.engine)
 	return &figures{
-		link: status, glance: g, messages: sum.Messages, unmapped: sum.Unmapped, malformed: sum.Malformed,
-		refused: sum.Refused, clamped: sum.Clamped, reloadOK: s.reloadOK,
+		link: status, capture: s.captured(), picture: p, messages: sum.Messages, unmapped: sum.Unmapped, malformed: sum.Malformed,
+		refused: sum.Refused, clamped: sum.Clamped, reloadOK: s.trouble == "",
 	}
+}
+
+// captured says how the capture goes; of none it is the zero value.
+func (s *session) captured() capture.Status {
+	if s.recorder == nil {
+		return capture.Status{}
+	}
+	return s.recorder.Status()
 }

@@ -8,7 +8,6 @@ import (
 	"pawl/daemon/link"
 	"pawl/dashboard"
 	"pawl/oscmap/sheet"
-	"pawl/rules"
 	"pawl/rules/desk"
 )
 
@@ -54,7 +53,7 @@ func (s *session) setup(status link.Status, at time.Duration) *dashboard.Setup {
 	return out
 }
 
-func (s *session) stripOf(strip rules.StripState) dashboard.Strip {
+func (s *session) stripOf(strip desk.StripState) dashboard.Strip {
 	v := dashboard.Strip{Number: strip.Mover.Index + 1, Name: strip.Name, Muted: strip.Muted}
 	if strip.Mover.Strip == desk.StripMain {
 		v.Number = 0

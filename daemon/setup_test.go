@@ -37,7 +37,7 @@ type setupPage struct {
 // first that is as wanted.
 func (p *tablet) untilSetup(d *Daemon, what string, wanted func(setupPage) bool) (s setupPage) {
 	p.t.Helper()
-	p.until(what, func(dashboard.State) bool {
+	p.until(what, func(dashboard.Now) bool {
 		answer, err := http.Get(d.Page() + "api/setup")
 		if err != nil {
 			p.t.Fatal(err)

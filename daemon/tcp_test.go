@@ -8,7 +8,6 @@ import (
 	"io"
 	"net"
 	"slices"
-	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -68,12 +67,15 @@ func wantRatchet(t *testing.T, lines []byte) {
 	raised := 0
 	for all := bufio.NewScanner(bytes.NewReader(lines)); all.Scan(); {
 		var f struct {
-			Number      int
-			Rule, State string
-			Inputs      []string
+			Entry, Rule, State string
+			Number             int
+			Inputs             []string
 		}
 		if err := json.Unmarshal(all.Bytes(), &f); err != nil {
 			t.Fatal(err)
+		}
+		if f.Entry != "finding" {
+			continue
 		}
 		state := "grew"
 		if raised == 0 {
@@ -93,8 +95,8 @@ func wantRatchet(t *testing.T, lines []byte) {
 // hearRatchet watches a desk to the moment when the ratchet has all four in it.
 func hearRatchet(t *testing.T, d *Daemon, page *tablet, said *signalled) {
 	t.Helper()
-	page.until("the ratchet of four", func(s dashboard.State) bool {
-		return s.Card != nil && strings.Contains(s.Card.Text, "organ pad")
+	page.until("the ratchet of four", func(s dashboard.Now) bool {
+		return s.Card != nil && slices.Contains(s.Card.Inputs, "organ pad")
 	})
 	wantRatchet(t, said.bytes())
 	f := d.figures.Load()
@@ -104,7 +106,7 @@ func hearRatchet(t *testing.T, d *Daemon, page *tablet, said *signalled) {
 }
 
 // hearsAnew reports whether the desk is heard over a second connection.
-func (d *Daemon) hearsAnew(s dashboard.State) bool {
+func (d *Daemon) hearsAnew(s dashboard.Now) bool {
 	return s.Link.Phase == "hearing" && d.figures.Load().link.Connects >= 2
 }
 
@@ -121,9 +123,9 @@ func TestStreams(t *testing.T) {
 			var said signalled
 			d := start(t, h, Options{Clock: clock, Lines: Lines{W: &said, JSON: true}})
 			page := openTablet(t, d.Page())
-			page.until("the desk", func(s dashboard.State) bool { return s.Link.Phase == "hearing" && s.Total > -60 })
+			page.until("the desk", func(s dashboard.Now) bool { return s.Link.Phase == "hearing" && s.Total > -60 })
 			turnOff()
-			page.until("quiet", func(s dashboard.State) bool { return s.Link.Phase == "quiet" })
+			page.until("quiet", func(s dashboard.Now) bool { return s.Link.Phase == "quiet" })
 			runDesk(t, practice.Options{Clock: clock, Listen: h.Desk}, "streamed", transport, "ratchet")
 			page.until("the desk again", d.hearsAnew)
 			hearRatchet(t, d, page, &said)
@@ -200,7 +202,7 @@ func TestHalfOpen(t *testing.T) {
 	var said signalled
 	d := start(t, h, Options{Clock: clock, Lines: Lines{W: &said, JSON: true}})
 	page := openTablet(t, d.Page())
-	page.until("quiet", func(s dashboard.State) bool { return s.Link.Phase == "quiet" && s.Link.Age >= 5 })
+	page.until("quiet", func(s dashboard.Now) bool { return s.Link.Phase == "quiet" && s.Link.Age >= 5 })
 	page.until("the desk again", d.hearsAnew)
 	hearRatchet(t, d, page, &said)
 }

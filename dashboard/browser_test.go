@@ -22,7 +22,7 @@ func newBrowser(t *testing.T) context.Context {
 	}
 	flags := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
 		chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.UserDataDir(t.TempDir()))
+		chromedp.UserDataDir(t.TempDir()), chromedp.Env("TZ=UTC"))
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), flags...)
 	t.Cleanup(stop)
 	ctx, cancel := chromedp.NewContext(alloc)

@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"pawl/rules"
 )
 
 // On a phone what happened, what to try and both buttons are in sight at once,
@@ -37,20 +39,16 @@ func TestPhonesFootStaysLow(t *testing.T) {
 func TestWhisperSaysMoreWhenAsked(t *testing.T) {
 	st := whisperStory()
 	p := newPageTest(t, st)
-	if got, want := p.text(`document.getElementById("whisper").innerText.replace(/\s*\n\s*/g, " | ")`), "Piano and accordion were raised in turns, by 1.5 dB each over 48 s. | more"; got != want {
+	if got, want := p.text(`document.getElementById("whisper").innerText.replace(/\s*\n\s*/g, " | ")`), "Piano and accordion went up one after another, by 1.5 dB each over 48 s. | more"; got != want {
 		t.Errorf("the whisper says %q, want %q", got, want)
 	}
 	p.do(chromedp.Click("#whisper-summary"))
 	p.waitFor(`document.getElementById("whisper-try").innerText.startsWith("Try: Bring the piano")`)
-	p.waitFor(`document.getElementById("whisper-rest").innerText.startsWith("The faders added 1.6 dB")`)
-	line := *st.state.Line
-	line.Text += " It grew."
-	st.state.Line = &line
-	p.story.change(st.state)
+	p.waitFor(`document.getElementById("whisper-rest").innerText.startsWith("From the faders +1.6 dB, from the stage −0.2 dB: the total is 1.4 dB louder")`)
+	st.now.Line = again(st.now.Line, func(f *rules.Finding) { f.What = append(f.What, quoted("It grew.")) })
+	p.story.change(st.now)
 	p.waitFor(`document.getElementById("whisper-rest").innerText.endsWith("It grew.") && document.getElementById("whisper-behind").open`)
-	next := line
-	next.Number, next.Text, next.Try = 7, "The organ pad is silent.", ""
-	st.state.Line = &next
-	p.story.change(st.state)
+	st.now.Line = finding(7, "silence", rules.Whisper, 0, rules.Said{What: quotedAll("The organ pad is silent.")})
+	p.story.change(st.now)
 	p.waitFor(`document.getElementById("whisper").innerText.trim() === "The organ pad is silent." && !document.getElementById("whisper-behind").open`)
 }

@@ -4,11 +4,14 @@ import (
 	"time"
 
 	"github.com/gorilla/websocket"
+
+	"pawl/rules"
+	"pawl/rules/words"
 )
 
 const (
 	outboxSize  = 32 // about three seconds of beats
-	readLimit   = 1 << 10
+	readLimit   = 2 << 10
 	writeWait   = 5 * time.Second
 	partingWait = 250 * time.Millisecond
 	pingEvery   = 10 * time.Second
@@ -17,19 +20,21 @@ const (
 
 // client is one page that is looking. Only its writer writes to the connection.
 type client struct {
-	name   string
-	conn   *websocket.Conn
-	outbox chan *websocket.PreparedMessage // full: the hub drops the client, which comes back by itself
-	gone   chan struct{}                   // closed by dismiss, once
-	code   int                             // the close code; set before gone is closed
+	name    string
+	speaker *words.Speaker // of the language that it reads
+	conn    *websocket.Conn
+	outbox  chan *websocket.PreparedMessage // full: the hub drops the client, which comes back by itself
+	gone    chan struct{}                   // closed by dismiss, once
+	code    int                             // the close code; set before gone is closed
 }
 
-func newClient(conn *websocket.Conn) *client {
+func newClient(conn *websocket.Conn, s *words.Speaker) *client {
 	return &client{
-		name:   conn.RemoteAddr().String(),
-		conn:   conn,
-		outbox: make(chan *websocket.PreparedMessage, outboxSize),
-		gone:   make(chan struct{}),
+		speaker: s,
+		name:    conn.RemoteAddr().String(),
+		conn:    conn,
+		outbox:  make(chan *websocket.PreparedMessage, outboxSize),
+		gone:    make(chan struct{}),
 	}
 }
 
@@ -99,17 +104,17 @@ var partings = map[int]string{
 	websocket.CloseGoingAway:     "pawl is stopping",
 }
 
-// read hands each command to do until the connection ends.
-func (c *client) read(do func(Command)) {
+// read hands each press to do until the connection ends.
+func (c *client) read(do func(rules.Press)) {
 	c.conn.SetReadLimit(readLimit)
 	c.awaitPong()
 	c.conn.SetPongHandler(func(string) error { c.awaitPong(); return nil })
 	for {
-		var cmd Command
-		if c.conn.ReadJSON(&cmd) != nil {
+		var p rules.Press
+		if c.conn.ReadJSON(&p) != nil {
 			return
 		}
-		do(cmd)
+		do(p)
 	}
 }
 

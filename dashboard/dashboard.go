@@ -4,22 +4,31 @@
 //
 // It shows and it passes on presses of buttons. It judges nothing, keeps no
 // record, and knows neither the desk nor the map: whoever owns the engine hands
-// it one State at a time and gets Commands back. A slow or sleeping tablet is
+// it one picture and the new entries at a time and gets presses back. A slow or sleeping tablet is
 // its problem alone and never reaches the caller.
 package dashboard
 
 import (
 	"log/slog"
 	"net/http"
+
+	"pawl/rules"
+	"pawl/rules/words"
 )
 
 // Options is what a Server is built from. The zero value serves the page and
 // refuses every press of a button.
 type Options struct {
-	// Commands is given each press of a button, from the goroutine of the tablet
-	// that sent it, so several calls may be under way at once. It must not block.
+	// Press is given each press of a button, from the goroutine of the tablet that
+	// sent it, so several calls may be under way at once. It must not block for long.
 	// An error's text is shown to the person who pressed. Nil refuses them all.
-	Commands func(Command) error
+	Press func(rules.Press) error
+
+	// Words are the languages that a reader may choose from, and Language is the one
+	// for whoever chooses none; "" is the catalogues' own default. Nil Words are
+	// those that come with the program.
+	Words    *words.Catalogues
+	Language string
 
 	// Metrics answers /metrics; nil leaves it unserved.
 	Metrics http.Handler
@@ -43,12 +52,6 @@ type Options struct {
 	Log *slog.Logger
 }
 
-// Command is one press of a button on a page.
-type Command struct {
-	Do     string `json:"do"`     // "seen", "not-now" or "mark"
-	Number int    `json:"number"` // which finding; 0 for mark
-}
-
 // Server is the page and its live frames. Make it with New.
 type Server struct {
 	options Options
@@ -62,26 +65,28 @@ func New(o Options) *Server {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
+	if o.Words == nil {
+		o.Words = words.Own()
+	}
 	a := loadAssets()
-	return &Server{options: o, hosts: hostSet(o.AllowedHosts), assets: a, hub: newHub(a.hash, o.Log)}
+	return &Server{options: o, hosts: hostSet(o.AllowedHosts), assets: a, hub: newHub(a.hash, o.Words, o.Log)}
 }
 
-// Publish makes st what every tablet shows. Tide and steps are only those new
-// since the last call, oldest first; the server keeps ten minutes of them.
+// Publish makes now what every tablet shows. Entries are only those new since the
+// last call, oldest first; the server keeps ten minutes of them.
 //
-// Frames leave at most ten times a second, carrying the newest state and all that
-// came between, except that urgent (a finding opened, grew or eased) leaves at
-// once. Call it at least once a second even when nothing changed: a page that
+// Frames leave at most ten times a second, carrying the newest picture and all
+// entries that came between, except that urgent (a finding came, grew or went) leaves
+// at once. Call it at least once a second even when nothing changed: a page that
 // hears nothing for three seconds tells its reader that what it shows is old.
 //
-// It never blocks on a tablet. Call it from one goroutine, and leave the slices
-// and pointers in st alone afterwards: they are read until the next call.
-func (s *Server) Publish(st State, tide []Tide, steps []Step, urgent bool) {
-	s.hub.publish(st, tide, steps, urgent)
+// It never blocks on a tablet. Call it from one goroutine, and leave what now and
+// entries point at alone afterwards.
+func (s *Server) Publish(now Now, entries []rules.Entry, urgent bool) {
+	s.hub.publish(now, entries, urgent)
 }
 
-// Reset forgets the ten minutes of tide and steps, for a new mark or a new house
-// file. The next Publish then reaches every tablet as a whole frame. Call it from
+// Reset forgets the ten minutes of entries, for a new house file. The next Publish then reaches every tablet as a whole frame. Call it from
 // the goroutine that publishes.
 func (s *Server) Reset() { s.hub.reset() }
 
@@ -96,3 +101,11 @@ type Stats struct {
 
 // Stats may be called from any goroutine.
 func (s *Server) Stats() Stats { return s.hub.stats() }
+
+// speaker is whom a reader of this request is told by.
+func (s *Server) speaker(r *http.Request) *words.Speaker {
+	if tag := r.URL.Query().Get("lang"); tag != "" {
+		return s.options.Words.For(tag, s.options.Language)
+	}
+	return s.options.Words.For(s.options.Language)
+}

@@ -4,43 +4,40 @@ import (
 	"encoding/json"
 
 	"github.com/gorilla/websocket"
+
+	"pawl/rules"
+	"pawl/rules/words"
 )
 
 // frame is one message to a page: "whole" for all that it shows, "beat" for what
 // is new. FRAMES.md describes them.
 type frame struct {
-	Frame string `json:"frame"`
-	Page  string `json:"page,omitempty"` // in a whole frame: which page this server serves
-	State State  `json:"state"`
-	Tide  []Tide `json:"tide"`
-	Steps []Step `json:"steps"`
+	Frame     string           `json:"frame" is:"whole,beat"`
+	Page      string           `json:"page,omitempty" like:"^[0-9a-f]{16}$"` // in a whole frame: which page this server serves
+	Language  string           `json:"language"`                             // that its words are in
+	Languages []words.Language `json:"languages,omitempty"`                  // in a whole frame: those to choose from
+	Now       Now              `json:"now"`
+	Entries   []rules.Entry    `json:"entries"` // that are new; in a whole frame, of the last ten minutes
 }
 
-// answer is said to the one page that sent a command.
+// answer is said to the one page that sent a press.
 type answer struct {
-	Frame   string `json:"frame"` // "answer"
-	Do      string `json:"do"`
+	Frame   string `json:"frame" is:"answer"`
+	Do      string `json:"do"` // as it was sent
 	Number  int    `json:"number"`
 	Refused string `json:"refused"` // why not, in plain words; "" when it was done
 }
 
-func (f frame) encode() ([]byte, error) {
-	f.State = f.State.listed()
-	f.Tide, f.Steps = list(f.Tide), list(f.Steps)
+// encode writes a frame in a reader's language.
+func (f frame) encode(v *voice) ([]byte, error) {
+	f.Language = v.Tag()
+	f.Now = f.Now.in(v)
+	f.Entries = each(f.Entries, v.entry)
 	return json.Marshal(f)
 }
 
-// prepare encodes f once for any number of tablets.
-func (f frame) prepare() (*websocket.PreparedMessage, error) {
-	data, err := f.encode()
-	if err != nil {
-		return nil, err
-	}
-	return websocket.NewPreparedMessage(websocket.TextMessage, data)
-}
-
-func (a answer) prepare() (*websocket.PreparedMessage, error) {
-	data, err := json.Marshal(a)
+// prepare encodes v once for any number of tablets.
+func prepare(data []byte, err error) (*websocket.PreparedMessage, error) {
 	if err != nil {
 		return nil, err
 	}

@@ -8,6 +8,9 @@ import (
 	"time"
 
 	"github.com/gorilla/websocket"
+
+	"pawl/rules"
+	"pawl/rules/words"
 )
 
 const (
@@ -18,15 +21,16 @@ const (
 // hub holds what has left for the pages and who they are. Whole frames and beats
 // leave under one lock, so a beat can never overtake the whole frame it adds to.
 type hub struct {
-	page string
-	log  *slog.Logger
+	page  string
+	words *words.Catalogues
+	log   *slog.Logger
 
 	running sync.WaitGroup // one for each client that joined and has not finished
 
 	mu      sync.Mutex // guards all below
-	said    State      // what the last frame said
+	said    Now        // what the last frame said
 	history history    // and all it built on
-	next    State      // published and not yet said
+	next    Now        // published and not yet said
 	fresh   history
 	waiting bool // next holds something
 	anew    bool // the next frame must be whole
@@ -34,22 +38,23 @@ type hub struct {
 	timer   *time.Timer // set while a beat waits for its turn
 	clients map[*client]struct{}
 	closed  bool
+	voices  map[*words.Speaker]*voice
 	counts  Stats // all but Clients
 }
 
-func newHub(page string, log *slog.Logger) *hub {
-	waiting := State{Link: Link{Phase: "waiting"}}
-	return &hub{page: page, log: log, said: waiting, clients: map[*client]struct{}{}}
+func newHub(page string, w *words.Catalogues, log *slog.Logger) *hub {
+	waiting := Now{Link: Link{Phase: Waiting, Says: rules.Say("link.starting")}}.dated()
+	return &hub{page: page, words: w, log: log, said: waiting, clients: map[*client]struct{}{}, voices: map[*words.Speaker]*voice{}}
 }
 
-func (h *hub) publish(st State, tide []Tide, steps []Step, urgent bool) {
+func (h *hub) publish(now Now, entries []rules.Entry, urgent bool) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if h.closed {
 		return
 	}
-	h.next, h.waiting = st, true
-	h.fresh.add(st.T, tide, steps)
+	h.next, h.waiting = now.dated(), true
+	h.fresh.add(now.T, entries)
 	wait := beat - time.Since(h.left)
 	if urgent || wait <= 0 {
 		h.flush()
@@ -70,7 +75,7 @@ func (h *hub) turn() {
 func (h *hub) reset() {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	h.history, h.fresh = history{}, history{}
+	h.history, h.fresh = nil, nil
 	h.anew = true
 }
 
@@ -78,14 +83,15 @@ func (h *hub) reset() {
 func (h *hub) flush() {
 	h.stopTimer()
 	h.left = time.Now()
-	f := frame{Frame: "beat", State: h.next, Tide: h.fresh.tide, Steps: h.fresh.steps}
+	f := frame{Frame: "beat", Now: h.next, Entries: h.fresh}
 	h.said, h.waiting = h.next, false
-	h.history.add(h.next.T, h.fresh.tide, h.fresh.steps)
+	h.history.add(h.next.T, h.fresh)
 	if h.anew {
 		f, h.anew = h.whole(), false
 	}
 	h.sendAll(f)
-	h.fresh = history{tide: h.fresh.tide[:0], steps: h.fresh.steps[:0]}
+	clear(h.fresh)
+	h.fresh = h.fresh[:0]
 }
 
 func (h *hub) stopTimer() {
@@ -98,33 +104,37 @@ func (h *hub) stopTimer() {
 // whole is all that has been said so far. The caller holds the lock and encodes
 // the frame before letting go of it.
 func (h *hub) whole() frame {
-	return frame{Frame: "whole", Page: h.page, State: h.said, Tide: h.history.tide, Steps: h.history.steps}
+	return frame{Frame: "whole", Page: h.page, Languages: h.words.Languages(), Now: h.said, Entries: h.history}
 }
 
+// sendAll sends a frame to everyone, made once for each language that somebody reads.
 func (h *hub) sendAll(f frame) {
-	if len(h.clients) == 0 {
-		return
-	}
-	m, ok := h.prepare(f)
-	if !ok {
-		return
-	}
+	made := map[*words.Speaker]*websocket.PreparedMessage{}
 	for c := range h.clients {
-		if !c.offer(m) {
+		m, ok := made[c.speaker]
+		if !ok {
+			m = h.prepare(f, c.speaker)
+			made[c.speaker] = m
+		}
+		if m != nil && !c.offer(m) {
 			h.drop(c)
 		}
 	}
 }
 
-func (h *hub) prepare(f frame) (*websocket.PreparedMessage, bool) {
-	m, err := f.prepare()
+// voice is the one of a language. The caller holds the lock.
+func (h *hub) voice(s *words.Speaker) *voice { return keep(h.voices, s, newVoice) }
+
+// prepare is nil for a frame that cannot be written, which is said in the log.
+func (h *hub) prepare(f frame, s *words.Speaker) *websocket.PreparedMessage {
+	m, err := prepare(f.encode(h.voice(s)))
 	if err != nil {
 		h.counts.Faults++
 		h.log.Error("write a frame", "error", err)
-		return nil, false
+		return nil
 	}
 	h.counts.Frames++
-	return m, true
+	return m
 }
 
 // join gives c the whole frame first and every beat from then on. It reports
@@ -137,8 +147,8 @@ func (h *hub) join(c *client) bool {
 		h.counts.Refused++
 		return false
 	}
-	m, ok := h.prepare(h.whole())
-	if !ok || !c.offer(m) {
+	m := h.prepare(h.whole(), c.speaker)
+	if m == nil || !c.offer(m) {
 		return false
 	}
 	h.clients[c] = struct{}{}
@@ -200,9 +210,9 @@ func (h *hub) stats() Stats {
 	return s
 }
 
-// snapshot is the whole frame as JSON.
-func (h *hub) snapshot() ([]byte, error) {
+// snapshot is the whole frame as JSON, in a language.
+func (h *hub) snapshot(s *words.Speaker) ([]byte, error) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	return h.whole().encode()
+	return h.whole().encode(h.voice(s))
 }

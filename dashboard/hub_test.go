@@ -2,8 +2,10 @@ package dashboard
 
 import (
 	"encoding/json"
+	"fmt"
 	"io"
 	"log/slog"
+	"math"
 	"os"
 	"testing"
 	"testing/synctest"
@@ -11,17 +13,24 @@ import (
 
 	"github.com/gorilla/websocket"
 
+	"pawl/rules"
 	"pawl/rules/desk"
+	"pawl/rules/words"
 )
 
 // A client without a connection: the hub only fills its outbox and dismisses it.
 func onlooker() *client {
-	return &client{name: "test", outbox: make(chan *websocket.PreparedMessage, outboxSize), gone: make(chan struct{})}
+	return &client{name: "test", speaker: words.Own().For(""), outbox: make(chan *websocket.PreparedMessage, outboxSize), gone: make(chan struct{})}
 }
 
-func testHub() *hub { return newHub("page", slog.New(slog.DiscardHandler)) }
+func testHub() *hub { return newHub("0123456789abcdef", words.Own(), slog.New(slog.DiscardHandler)) }
 
-func second(t float64) ([]Tide, []Step) { return []Tide{{T: t}}, []Step{{T: t, Who: "piano"}} }
+// twoAt are two entries of a time.
+func twoAt(t float64) []rules.Entry {
+	return []rules.Entry{aSecond(t, desk.Split{}), moved(t, "piano", 2)}
+}
+
+func at(t float64) Now { return Now{Picture: rules.Picture{T: moment(t)}} }
 
 func TestBeatsArePaced(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
@@ -29,7 +38,7 @@ func TestBeatsArePaced(t *testing.T) {
 		h.join(c)
 		<-c.outbox
 		for i := range 500 { // one every 2 ms for a second
-			h.publish(State{T: float64(i) / 500}, nil, nil, false)
+			h.publish(at(float64(i)/500), nil, false)
 			time.Sleep(2 * time.Millisecond) // the bubble's clock, not the wall's
 		}
 		synctest.Wait()
@@ -44,17 +53,17 @@ func TestUrgentLeavesAtOnce(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		h, c := testHub(), onlooker()
 		h.join(c)
-		h.publish(State{T: 1}, nil, nil, false)
+		h.publish(at(1), nil, false)
 		for len(c.outbox) > 0 {
 			<-c.outbox
 		}
-		h.publish(State{T: 1.01}, nil, nil, false)
+		h.publish(at(1.01), nil, false)
 		if got := len(c.outbox); got != 0 {
 			t.Fatalf("%d beats left early, want none", got)
 		}
-		h.publish(State{T: 1.02}, nil, nil, true)
+		h.publish(at(1.02), nil, true)
 		if got := len(c.outbox); got != 1 {
-			t.Errorf("%d beats left at once for an urgent state, want 1", got)
+			t.Errorf("%d beats left at once for an urgent moment, want 1", got)
 		}
 		time.Sleep(time.Second)
 		synctest.Wait()
@@ -70,19 +79,17 @@ func TestUrgentLeavesAtOnce(t *testing.T) {
 func TestNothingIsSaidTwice(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		h := testHub()
-		tide, steps := second(1)
-		h.publish(State{T: 1}, tide, steps, false)
-		tide, steps = second(2)
-		h.publish(State{T: 2}, tide, steps, false) // waits
+		h.publish(at(1), twoAt(1), false)
+		h.publish(at(2), twoAt(2), false) // waits
 		f := decoded(t, h)
-		if len(f.Tide) != 1 || len(f.Steps) != 1 || f.State.T != 1 {
-			t.Errorf("whole has %d tide, %d steps and t %v before the beat left, want 1, 1 and 1", len(f.Tide), len(f.Steps), f.State.T)
+		if len(f.Entries) != 2 || f.Now.T != 1 {
+			t.Errorf("whole has %d entries and t %v before the beat left, want 2 and 1", len(f.Entries), f.Now.T)
 		}
 		time.Sleep(beat)
 		synctest.Wait()
 		f = decoded(t, h)
-		if len(f.Tide) != 2 || len(f.Steps) != 2 || f.State.T != 2 {
-			t.Errorf("whole has %d tide, %d steps and t %v after it left, want 2, 2 and 2", len(f.Tide), len(f.Steps), f.State.T)
+		if len(f.Entries) != 4 || f.Now.T != 2 {
+			t.Errorf("whole has %d entries and t %v after it left, want 4 and 2", len(f.Entries), f.Now.T)
 		}
 	})
 }
@@ -90,13 +97,11 @@ func TestNothingIsSaidTwice(t *testing.T) {
 func TestResetSendsTheWhole(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		h := testHub()
-		tide, steps := second(1)
-		h.publish(State{T: 1}, tide, steps, true)
+		h.publish(at(1), twoAt(1), true)
 		h.reset()
-		tide, steps = second(2)
-		h.publish(State{T: 2}, tide, steps, true)
-		if f := decoded(t, h); len(f.Tide) != 1 || f.Tide[0].T != 2 {
-			t.Errorf("after a reset the tide is %v, want only that of 2 s", f.Tide)
+		h.publish(at(2), twoAt(2), true)
+		if f := decoded(t, h); len(f.Entries) != 2 || f.Entries[0].T != 2 {
+			t.Errorf("after a reset the entries are %v, want only those of 2 s", f.Entries)
 		}
 	})
 }
@@ -105,7 +110,7 @@ func TestFullOutboxDrops(t *testing.T) {
 	h, c := testHub(), onlooker()
 	h.join(c)
 	for i := range outboxSize + 1 {
-		h.publish(State{T: float64(i)}, nil, nil, true)
+		h.publish(at(float64(i)), nil, true)
 	}
 	select {
 	case <-c.gone:
@@ -162,52 +167,65 @@ func TestAsManyAsWeServe(t *testing.T) {
 func TestHistoryKeepsTenMinutes(t *testing.T) {
 	var h history
 	for i := range 2000 {
-		tide, steps := second(float64(i))
-		h.add(float64(i), tide, steps)
+		h.add(moment(float64(i)), twoAt(float64(i)))
 	}
-	if len(h.tide) != 601 || h.tide[0].T != 1399 || len(h.steps) != 601 {
-		t.Errorf("kept %d tide from %v and %d steps, want 601 from 1399 and 601", len(h.tide), h.tide[0].T, len(h.steps))
+	if len(h) != 2*601 || h[0].Head().T != moment(1399) {
+		t.Errorf("kept %d from %v, want 1202 from 1399 s", len(h), h[0].Head().T)
 	}
-	h.add(1e6, nil, nil)
-	if len(h.tide)+len(h.steps) != 0 {
-		t.Errorf("kept %d of long ago, want none", len(h.tide)+len(h.steps))
-	}
-	h.add(1e6, make([]Tide, 5000), nil)
-	if len(h.tide) > mostKept {
-		t.Errorf("kept %d, want at most %d", len(h.tide), mostKept)
+	h.add(moment(1e6), nil)
+	if len(h) != 0 {
+		t.Errorf("kept %d of long ago, want none", len(h))
 	}
 }
 
 func TestHistoryOfAFlood(t *testing.T) {
 	var h history
-	flood := make([]Tide, 5000)
+	flood := make([]rules.Entry, 5000)
 	for i := range flood {
-		flood[i].T = 10
+		flood[i] = moved(10, fmt.Sprint("input ", i), 1)
 	}
-	h.add(10, flood, nil)
-	if len(h.tide) != mostKept {
-		t.Errorf("kept %d, want %d", len(h.tide), mostKept)
+	h.add(moment(10), flood)
+	if len(h) != mostKept || h[mostKept-1] != flood[4999] {
+		t.Errorf("kept %d, want the newest %d", len(h), mostKept)
 	}
 }
 
-// A state that cannot be written is counted, and the next one is sent.
-func TestUnwritableState(t *testing.T) {
+// What cannot be written is counted, and the next moment is sent.
+func TestUnwritableMoment(t *testing.T) {
 	h, c := testHub(), onlooker()
 	h.join(c)
-	h.publish(State{T: float64(desk.Off)}, nil, nil, true)
-	h.publish(State{T: 1}, nil, nil, true)
+	h.publish(Now{Link: Link{Age: math.NaN()}}, nil, true)
+	h.publish(at(1), nil, true)
 	if got := h.stats(); got.Faults != 1 || len(c.outbox) != 2 {
 		t.Errorf("%d faults and %d frames, want 1 and 2", got.Faults, len(c.outbox))
 	}
 }
 
-func decoded(t *testing.T, h *hub) frame {
+// heard is a frame as one reads it who wants the facts alone.
+type heard struct {
+	Frame, Page, Language string
+	Languages             []words.Language
+	Now                   struct {
+		T     float64
+		At    float64
+		Card  *struct{ Words *rules.Words }
+		Words NowWords
+	}
+	Entries []struct {
+		T     float64
+		Entry rules.EntryKind
+		Who   desk.Who
+		Words *rules.Words
+	}
+}
+
+func decoded(t *testing.T, h *hub) heard {
 	t.Helper()
-	data, err := h.snapshot()
+	data, err := h.snapshot(words.Own().For(""))
 	if err != nil {
 		t.Fatal(err)
 	}
-	var f frame
+	var f heard
 	if err := json.Unmarshal(data, &f); err != nil {
 		t.Fatal(err)
 	}
@@ -222,4 +240,25 @@ func (h *hub) windUp(t *testing.T, c *client) {
 	if c.code != websocket.CloseGoingAway {
 		t.Errorf("close code %d, want %d", c.code, websocket.CloseGoingAway)
 	}
+}
+
+// A page is told what the time is at T, from the start, by the caller or else by the
+// clock.
+func TestTimeOfWhatIsSaid(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := testHub()
+		clock := func() float64 { return float64(time.Now().UnixMilli()) / 1000 }
+		if got := decoded(t, h).Now.At; got != clock() {
+			t.Errorf("before anything was published it is %v, want %v", got, clock())
+		}
+		time.Sleep(time.Hour) // the bubble's clock
+		h.publish(at(1), nil, true)
+		if got := decoded(t, h).Now.At; got != clock() {
+			t.Errorf("the time is %v, want %v", got, clock())
+		}
+		h.publish(calmStory().now, nil, true)
+		if got, want := decoded(t, h).Now.At, evening(19, 32, 5); got != want {
+			t.Errorf("the time is %v, want the caller's %v", got, want)
+		}
+	})
 }

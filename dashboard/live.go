@@ -1,11 +1,14 @@
 package dashboard
 
 import (
+	"encoding/json"
 	"fmt"
 	"net/http"
 	"time"
 
 	"github.com/gorilla/websocket"
+
+	"pawl/rules"
 )
 
 // The upgrader's own origin check is the one we want: a page may only connect to
@@ -25,7 +28,7 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		s.options.Log.Info("tablet refused", "tablet", r.RemoteAddr, "error", err)
 		return
 	}
-	c := newClient(conn)
+	c := newClient(conn, s.speaker(r))
 	if !s.hub.join(c) {
 		c.code = websocket.CloseTryAgainLater
 		c.part()
@@ -35,30 +38,28 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 	defer s.hub.finished()
 	written := make(chan error, 1) // one value, from the writer
 	go func() { written <- c.write() }()
-	c.read(func(cmd Command) { s.obey(c, cmd) })
+	c.read(func(p rules.Press) { s.obey(c, p) })
 	s.hub.leave(c, written)
 }
 
-// obey passes a command on and tells the page that sent it how it went.
-func (s *Server) obey(c *client, cmd Command) {
-	a := answer{Frame: "answer", Do: cmd.Do, Number: cmd.Number}
-	if err := s.pass(cmd); err != nil {
+// obey passes a press on and tells the page that sent it how it went.
+func (s *Server) obey(c *client, p rules.Press) {
+	a := answer{Frame: "answer", Do: string(p.Do), Number: p.Number}
+	if err := s.pass(p); err != nil {
 		a.Refused = err.Error()
 	}
-	if m, err := a.prepare(); err == nil {
+	if m, err := prepare(json.Marshal(a)); err == nil {
 		// A full outbox loses the answer; the next beat drops the client anyway.
 		c.offer(m)
 	}
 }
 
-func (s *Server) pass(cmd Command) error {
-	switch cmd.Do {
-	case "seen", "not-now", "mark":
-	default:
-		return fmt.Errorf("no such command %q; want seen, not-now or mark", cmd.Do)
+func (s *Server) pass(p rules.Press) error {
+	if err := p.Check(); err != nil {
+		return err
 	}
-	if s.options.Commands == nil {
-		return fmt.Errorf("this page only shows; nothing here takes %q", cmd.Do)
+	if s.options.Press == nil {
+		return fmt.Errorf("this page only shows; nothing here takes %q", p.Do)
 	}
-	return s.options.Commands(cmd)
+	return s.options.Press(p)
 }

@@ -3,7 +3,6 @@ package dashboard
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"net"
 	"net/http"
@@ -15,7 +14,9 @@ import (
 	"github.com/gorilla/websocket"
 	"go.uber.org/goleak"
 
+	"pawl/rules"
 	"pawl/rules/desk"
+	"pawl/rules/words"
 )
 
 // dial comes as a page would. The connection is closed with the test.
@@ -30,9 +31,9 @@ func dial(t testing.TB, s serving) *websocket.Conn {
 }
 
 // hear reads one frame.
-func hear(t testing.TB, conn *websocket.Conn) frame {
+func hear(t testing.TB, conn *websocket.Conn) heard {
 	t.Helper()
-	var f frame
+	var f heard
 	if err := conn.ReadJSON(&f); err != nil {
 		t.Error(err)
 	}
@@ -43,7 +44,7 @@ func TestWholeThenBeatsForFifty(t *testing.T) {
 	defer goleak.VerifyNone(t, goleak.IgnoreCurrent())
 	s := serve(t, "127.0.0.1:0", Options{})
 	defer s.stop()
-	s.Publish(State{T: 1}, []Tide{{T: 1}}, nil, true)
+	s.Publish(at(1), []rules.Entry{aSecond(1, desk.Split{})}, true)
 
 	const pages, beats = 50, 20
 	var heard, ready sync.WaitGroup
@@ -57,25 +58,25 @@ func TestWholeThenBeatsForFifty(t *testing.T) {
 	}
 	ready.Wait()
 	for i := range beats {
-		at := float64(i + 2)
-		s.Publish(State{T: at}, []Tide{{T: at}}, nil, true)
+		t := float64(i + 2)
+		s.Publish(at(t), []rules.Entry{aSecond(t, desk.Split{})}, true)
 	}
 	heard.Wait()
 }
 
 // checkOrder wants a whole frame, then beats that add exactly one second each
-// until the tide reaches last.
+// until there are last.
 func checkOrder(t *testing.T, conn *websocket.Conn, last int, ready func()) {
 	f := hear(t, conn)
 	ready()
-	if f.Frame != "whole" {
-		t.Errorf("the first frame is %q, want whole", f.Frame)
+	if f.Frame != "whole" || f.Page != loadAssets().hash || len(f.Languages) == 0 {
+		t.Errorf("the first frame is %q of page %q in one of %v, want whole, with this page and its languages", f.Frame, f.Page, f.Languages)
 		return
 	}
-	for next := len(f.Tide) + 1; next <= last; next++ {
+	for next := len(f.Entries) + 1; next <= last; next++ {
 		f = hear(t, conn)
-		if f.Frame != "beat" || len(f.Tide) != 1 || f.Tide[0].T != float64(next) {
-			t.Errorf("got %s with tide %v, want a beat with that of %d s", f.Frame, f.Tide, next)
+		if f.Frame != "beat" || len(f.Entries) != 1 || f.Entries[0].T != float64(next) {
+			t.Errorf("got %s with %v, want a beat with that of %d s", f.Frame, f.Entries, next)
 			return
 		}
 	}
@@ -90,11 +91,13 @@ func TestSlowTabletIsDropped(t *testing.T) {
 	slow, quick := dial(t, s), dial(t, s)
 	hear(t, slow)
 	hear(t, quick)
-	long := []Notice{{Text: strings.Repeat("the house file is wrong ", 20000)}}
-	for at := 1.0; s.Stats().Dropped == 0; at++ {
-		s.Publish(State{T: at, Notices: long}, nil, nil, true)
-		if f := hear(t, quick); f.State.T != at {
-			t.Fatalf("the quick tablet heard %v, want %v", f.State.T, at)
+	long := []Notice{{Says: quoted(strings.Repeat("the house file is wrong ", 20000))}}
+	for second := 1.0; s.Stats().Dropped == 0; second++ {
+		now := at(second)
+		now.Notices = long
+		s.Publish(now, nil, true)
+		if f := hear(t, quick); f.Now.T != second {
+			t.Fatalf("the quick tablet heard %v, want %v", f.Now.T, second)
 		}
 	}
 	if got := s.Stats(); got.Clients != 1 {
@@ -130,15 +133,15 @@ func TestDroppedTabletHearsWhy(t *testing.T) {
 
 func TestResetReachesEveryone(t *testing.T) {
 	s := serve(t, "127.0.0.1:0", Options{})
-	s.Publish(State{T: 1}, []Tide{{T: 1}}, nil, true)
+	s.Publish(at(1), []rules.Entry{aSecond(1, desk.Split{})}, true)
 	conn := dial(t, s)
 	hear(t, conn)
 	s.Reset()
-	s.Publish(State{T: 2}, []Tide{{T: 2}}, nil, true)
-	if f := hear(t, conn); f.Frame != "whole" || len(f.Tide) != 1 {
-		t.Errorf("after a reset came %s with %d of tide, want whole with 1", f.Frame, len(f.Tide))
+	s.Publish(at(2), []rules.Entry{aSecond(2, desk.Split{})}, true)
+	if f := hear(t, conn); f.Frame != "whole" || len(f.Entries) != 1 {
+		t.Errorf("after a reset came %s with %d entries, want whole with 1", f.Frame, len(f.Entries))
 	}
-	s.Publish(State{T: 3}, []Tide{{T: 3}}, nil, true)
+	s.Publish(at(3), []rules.Entry{aSecond(3, desk.Split{})}, true)
 	if f := hear(t, conn); f.Frame != "beat" {
 		t.Errorf("then came %s, want beat", f.Frame)
 	}
@@ -162,7 +165,7 @@ func TestStopSaysWhy(t *testing.T) {
 		}
 		conn.Close()
 	}
-	s.Publish(State{}, nil, nil, true) // after the end: nothing, and no panic
+	s.Publish(Now{}, nil, true) // after the end: nothing, and no panic
 }
 
 func TestServeReportsABrokenListener(t *testing.T) {
@@ -216,59 +219,63 @@ func handshake(t *testing.T, s serving, host, origin string) int {
 	return answer.StatusCode
 }
 
-func TestCommands(t *testing.T) {
-	var passed []Command
-	s := serve(t, "127.0.0.1:0", Options{Commands: func(c Command) error {
-		passed = append(passed, c)
-		if c.Number == 13 {
-			return errors.New("that card is gone")
+func TestPresses(t *testing.T) {
+	var passed []rules.Press
+	s := serve(t, "127.0.0.1:0", Options{Press: func(p rules.Press) error {
+		passed = append(passed, p)
+		if p.Number == 13 {
+			return rules.ErrGone
 		}
 		return nil
 	}})
 	conn := dial(t, s)
 	hear(t, conn)
 	tests := []struct {
-		command Command
+		press   rules.Press
 		refused string
 		passed  bool
 	}{
-		{Command{"seen", 3}, "", true},
-		{Command{"not-now", 13}, "that card is gone", true},
-		{Command{"mark", 0}, "", true},
-		{Command{"fader", 1}, `no such command "fader"; want seen, not-now or mark`, false},
+		{rules.Press{Do: rules.Seen, Number: 3}, "", true},
+		{rules.Press{Do: rules.NotNow, Number: 13}, "that is no longer on the screen", true},
+		{rules.Press{Do: rules.SetMark}, "", true},
+		{rules.Press{Do: rules.NewSegment, Kind: desk.Speech, Text: "the reading"}, "", true},
+		{rules.Press{Do: rules.Note, Text: "the fiddle is out of tune"}, "", true},
+		{rules.Press{Do: rules.Hold, On: true}, "", true},
+		{rules.Press{Do: rules.Note}, "a note without words", false},
+		{rules.Press{Do: "fader", Number: 1}, `no such press "fader"; want one of [seen not-now mark segment note hold]`, false},
 	}
 	for _, test := range tests {
-		t.Run(test.command.Do, func(t *testing.T) {
+		t.Run(string(test.press.Do), func(t *testing.T) {
 			before := len(passed)
-			if err := conn.WriteJSON(test.command); err != nil {
+			if err := conn.WriteJSON(test.press); err != nil {
 				t.Fatal(err)
 			}
 			var a answer
 			if err := conn.ReadJSON(&a); err != nil {
 				t.Fatal(err)
 			}
-			if want := (answer{"answer", test.command.Do, test.command.Number, test.refused}); a != want {
+			if want := (answer{"answer", string(test.press.Do), test.press.Number, test.refused}); a != want {
 				t.Errorf("answered %+v, want %+v", a, want)
 			}
-			if got := len(passed) > before; got != test.passed {
-				t.Errorf("passed on: %v, want %v", got, test.passed)
+			if got := len(passed) > before && passed[before] == test.press; got != test.passed {
+				t.Errorf("passed on as it was: %v, want %v", got, test.passed)
 			}
 		})
 	}
 }
 
-func TestNobodyTakesCommands(t *testing.T) {
-	if err := New(Options{}).pass(Command{Do: "mark"}); err == nil {
-		t.Error("a command was taken and nobody was there")
+func TestNobodyTakesPresses(t *testing.T) {
+	if err := New(Options{}).pass(rules.Press{Do: rules.SetMark}); err == nil {
+		t.Error("a press was taken and nobody was there")
 	}
 }
 
 func TestNonsenseEndsTheConnection(t *testing.T) {
 	for name, text := range map[string]string{
-		"no JSON": "{", "too long": `{"do":"` + strings.Repeat("x", 2*readLimit) + `"}`, "another type": `{"number":"three"}`,
+		"no JSON": "{", "too long": `{"do":"` + strings.Repeat("x", readLimit) + `"}`, "another type": `{"number":"three"}`,
 	} {
 		t.Run(name, func(t *testing.T) {
-			s := serve(t, "127.0.0.1:0", Options{Commands: func(Command) error { return nil }})
+			s := serve(t, "127.0.0.1:0", Options{Press: func(rules.Press) error { return nil }})
 			conn := dial(t, s)
 			hear(t, conn)
 			if err := conn.WriteMessage(websocket.TextMessage, []byte(text)); err != nil {
@@ -299,10 +306,10 @@ func BenchmarkFanOut(b *testing.B) {
 					}
 				})
 			}
-			st := ratchetStory("", "").state
+			now := ratchetStory("", "").now
 			b.ReportAllocs()
 			for b.Loop() {
-				s.Publish(st, []Tide{{T: 1}}, nil, true)
+				s.Publish(now, twoAt(1), true)
 				for pending(s.hub) > outboxSize/2 {
 					// Let the writers catch up, as a tenth of a second would.
 				}
@@ -327,42 +334,37 @@ func pending(h *hub) int {
 
 func BenchmarkEncode(b *testing.B) {
 	st := ratchetStory("", "")
-	b.Run("beat", func(b *testing.B) {
-		f := frame{Frame: "beat", State: st.state}
-		var data []byte
-		for b.Loop() {
-			data, _ = f.encode()
-		}
-		b.ReportMetric(float64(len(data)), "bytes")
-	})
-	b.Run("whole", func(b *testing.B) {
-		f := frame{Frame: "whole", State: st.state, Tide: st.tide, Steps: st.steps}
-		var data []byte
-		for b.Loop() {
-			data, _ = f.encode()
-		}
-		b.ReportMetric(float64(len(data)), "bytes")
-	})
+	english := newVoice(words.Own().For(""))
+	for _, f := range []frame{{Frame: "beat", Now: st.now}, {Frame: "whole", Now: st.now, Entries: st.entries}} {
+		b.Run(f.Frame, func(b *testing.B) {
+			var data []byte
+			b.ReportAllocs()
+			for b.Loop() {
+				data, _ = f.encode(english)
+			}
+			b.ReportMetric(float64(len(data)), "bytes")
+		})
+	}
 }
 
-// Silence and closed faders have no number in JSON.
+// Silence and closed faders have no number in JSON, and no list is null.
 func TestInfinitiesLeaveAsNull(t *testing.T) {
-	data, err := frame{State: State{Total: desk.Silence, Rise: desk.Off}}.encode()
+	data, err := frame{Now: Now{Picture: rules.Picture{Total: desk.Silence, Rise: desk.Off}}}.encode(newVoice(words.Own().For("")))
 	if err != nil {
 		t.Fatal(err)
 	}
-	var got struct{ State map[string]json.RawMessage }
+	var got struct{ Now map[string]json.RawMessage }
 	if err := json.Unmarshal(data, &got); err != nil {
 		t.Fatal(err)
 	}
-	for _, field := range []string{"total", "rise", "card", "line"} {
-		if string(got.State[field]) != "null" {
-			t.Errorf("%s is %s, want null", field, got.State[field])
+	for _, field := range []string{"total_dbfs", "rise_db", "card", "line"} {
+		if string(got.Now[field]) != "null" {
+			t.Errorf("%s is %s, want null", field, got.Now[field])
 		}
 	}
-	for _, field := range []string{"groups", "elements", "notices"} {
-		if string(got.State[field]) != "[]" {
-			t.Errorf("%s is %s, want []", field, got.State[field])
+	for _, field := range []string{"groups", "parts", "notices"} {
+		if string(got.Now[field]) != "[]" {
+			t.Errorf("%s is %s, want []", field, got.Now[field])
 		}
 	}
 }

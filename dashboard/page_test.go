@@ -2,7 +2,6 @@ package dashboard
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"os"
 	"strings"
@@ -10,28 +9,30 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+
+	"pawl/rules"
 )
 
 // pageTest is one browser with one page open on one server that tells a story.
 type pageTest struct {
 	*testing.T
-	tab      context.Context
-	server   serving
-	story    teller
-	commands chan Command // what was pressed; holds more than any test presses
+	tab     context.Context
+	server  serving
+	story   teller
+	presses chan rules.Press // what was pressed; holds more than any test presses
 }
 
 // newPageTest opens the page on st and fails the test at its end if the browser
 // complained or asked anyone but the server.
 func newPageTest(t *testing.T, st story) pageTest {
 	t.Helper()
-	p := pageTest{T: t, tab: newBrowser(t), commands: make(chan Command, 16)}
-	p.server = serve(t, "127.0.0.1:0", Options{Commands: p.command})
+	p := pageTest{T: t, tab: newBrowser(t), presses: make(chan rules.Press, 16)}
+	p.server = serve(t, "127.0.0.1:0", Options{Press: p.press})
 	p.story = p.server.tell(st)
 	t.Cleanup(p.story.stop)
 	p.watchConsole()
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()))
-	p.waitFor(fmt.Sprintf(`document.getElementById("time").textContent === %q`, st.state.TimeOfDay[:5]))
+	p.waitFor(fmt.Sprintf(`document.getElementById("time").textContent === %q`, st.clock()))
 	return p
 }
 
@@ -53,10 +54,10 @@ func (p pageTest) watchConsole() {
 	})
 }
 
-func (p pageTest) command(c Command) error {
-	p.commands <- c
+func (p pageTest) press(c rules.Press) error {
+	p.presses <- c
 	if c.Number == 13 {
-		return errors.New("that card is gone")
+		return rules.ErrGone
 	}
 	return nil
 }
@@ -76,7 +77,7 @@ func (p pageTest) waitFor(expression string) {
 
 func (p pageTest) text(expression string) string {
 	p.Helper()
-	got, err := chromedp.Run(p.tab, chromedp.Evaluate[string](expression))
+	got, err := chromedp.Run(p.tab, chromedp.Evaluate[string](expression, chromedp.EvalAwaitPromise))
 	if err != nil {
 		p.Fatal(err)
 	}
@@ -104,13 +105,13 @@ func (p pageTest) checkRequests() {
 func TestPageShowsTheSnapshot(t *testing.T) {
 	p := newPageTest(t, ratchetStory("ratchet", ""))
 	for expression, want := range map[string]string{
-		`document.getElementById("said").textContent`:                "+5.8 dB since the mark",
-		`document.getElementById("card-text").textContent + "$"`:     "over 1 min 40 s.$",
-		`document.getElementById("card-try").textContent`:            "Try: Bring the band DCA down 4.0 dB: the balance stays",
-		`document.querySelector("#card-try .act").textContent + "$"`: "Bring the band DCA down 4.0 dB$",
-		`"^" + document.getElementById("card-rest").textContent`:     "^The faders added 5.4 dB; the stage",
+		`document.getElementById("said").textContent`:                "+5.8 dB since the mark: 5.4 from the faders, 0.4 from the stage.",
+		`document.getElementById("card-text").textContent + "$"`:     "each over 1 min 40 s.$",
+		`document.getElementById("card-try").textContent`:            "Try: Bring the band DCA down 4.0 dB. The balance within it stays, and the total comes down by 4.0 dB, to 1.8 dB above where this began.",
+		`document.querySelector("#card-try .act").textContent + "$"`: "Bring the band DCA down 4.0 dB.$",
+		`"^" + document.getElementById("card-rest").textContent`:     "^From the faders +5.4 dB, from the stage +0.4 dB: the total is 5.8 dB louder than 1 min 46 s ago.",
 		`document.getElementById("card-rest").textContent + "$"`:     "the same balance, 4.3 dB louder.$",
-		`document.getElementById("mark-how").textContent`:            "mark: you set it, 15 min ago",
+		`document.getElementById("mark-how").textContent`:            "mark: you set it at 19:17, 15 min ago",
 		`document.getElementById("card-kind").textContent`:           "Worth a look · 19:31:01",
 		`document.getElementById("tide-plot").ariaLabel`:             "+5.8 dB against the mark",
 		`document.getElementById("tide-steps").textContent`:          "fiddle +1.5 dB",
@@ -135,21 +136,21 @@ func TestSeenSendsAndTheCardGoes(t *testing.T) {
 	calm, loud := calmStory(), ratchetStory("", "")
 	p := newPageTest(t, calm)
 	p.waitFor(`document.getElementById("card").hidden`)
-	p.story.change(loud.state)
+	p.story.change(loud.now)
 	p.do(chromedp.Click("#seen"))
-	if got, want := <-p.commands, (Command{"seen", 3}); got != want {
+	if got, want := <-p.presses, (rules.Press{Do: rules.Seen, Number: 3}); got != want {
 		t.Errorf("the press sent %v, want %v", got, want)
 	}
-	p.story.change(calm.state)
+	p.story.change(calm.now)
 	p.waitFor(`document.getElementById("card").hidden && document.activeElement.id === "card-place"`)
 }
 
 func TestRefusalIsShown(t *testing.T) {
 	st := ratchetStory("", "")
-	st.state.Card.Number = 13
+	st.now.Card.Number = 13
 	p := newPageTest(t, st)
 	p.do(chromedp.Click("#not-now"))
-	p.waitFor(`document.getElementById("card-refused").textContent === "That did not go through: that card is gone."`)
+	p.waitFor(`document.getElementById("card-refused").textContent === "That did not go through: that is no longer on the screen."`)
 }
 
 func TestKeyboardAlone(t *testing.T) {
@@ -159,7 +160,7 @@ func TestKeyboardAlone(t *testing.T) {
 	p.key(kb.Tab)
 	p.waitFor(`document.activeElement.id === "not-now"`)
 	p.key(kb.Enter)
-	if got, want := <-p.commands, (Command{"not-now", 3}); got != want {
+	if got, want := <-p.presses, (rules.Press{Do: rules.NotNow, Number: 3}); got != want {
 		t.Errorf("Enter sent %v, want %v", got, want)
 	}
 	p.key(kb.Tab)
@@ -172,7 +173,7 @@ func TestKeyboardAlone(t *testing.T) {
 	p.key(kb.Enter)
 	p.waitFor(`document.activeElement.textContent === "Press again to mark"`)
 	p.key(kb.Enter)
-	if got, want := <-p.commands, (Command{"mark", 0}); got != want {
+	if got, want := <-p.presses, (rules.Press{Do: rules.SetMark}); got != want {
 		t.Errorf("two presses sent %v, want %v", got, want)
 	}
 	p.waitFor(`document.getElementById("mark-said").textContent === "Marked."`)
@@ -185,8 +186,8 @@ func TestBeatsDisturbNothing(t *testing.T) {
 	p.do(chromedp.Click("#card-summary"))
 	p.waitFor(`document.getElementById("card-behind").open`)
 	for i := range 5 {
-		st.state.Link.Age = 1.4 + float64(i)
-		p.story.change(st.state)
+		st.now.Link.Age = 1.4 + float64(i)
+		p.story.change(st.now)
 		p.waitFor(fmt.Sprintf(`document.getElementById("link").textContent === "Heard %d s ago"`, 1+i))
 	}
 	p.waitFor(`document.getElementById("card-behind").open && document.activeElement.id === "card-summary"`)
@@ -210,7 +211,7 @@ func TestDaemonComesBack(t *testing.T) {
 	p.waitFor(`document.getElementById("mark").disabled`)
 
 	again := serve(t, s.at, Options{})
-	st.state.TimeOfDay = "19:33:00"
+	st.now.At = evening(19, 33, 0)
 	defer again.tell(st).stop()
 	p.waitFor(`document.getElementById("old").hidden && document.getElementById("time").textContent === "19:33"`)
 	p.waitFor(`!document.documentElement.classList.contains("old") && !document.getElementById("mark").disabled`)
@@ -220,10 +221,10 @@ func TestDaemonComesBack(t *testing.T) {
 func TestSilenceIsOld(t *testing.T) {
 	p := pageTest{T: t, tab: newBrowser(t)}
 	p.server = serve(t, "127.0.0.1:0", Options{})
-	p.server.Publish(calmStory().state, nil, nil, true)
+	p.server.Publish(calmStory().now, nil, true)
 	p.do(chromedp.Navigate(p.server.url()))
 	p.waitFor(`document.getElementById("old").textContent.startsWith("Not live.")`)
-	p.server.Publish(calmStory().state, nil, nil, true)
+	p.server.Publish(calmStory().now, nil, true)
 	p.waitFor(`document.getElementById("old").hidden`)
 }
 
@@ -232,14 +233,14 @@ func TestSilenceIsOld(t *testing.T) {
 func TestTargetsAreLarge(t *testing.T) {
 	p := newPageTest(t, ratchetStory("", ""))
 	p.checkTargets()
-	p.story.change(whisperStory().state)
+	p.story.change(whisperStory().now)
 	p.waitFor(`document.getElementById("whisper-summary").checkVisibility()`)
 	p.checkTargets()
 }
 
 func (p pageTest) checkTargets() {
 	p.Helper()
-	small := p.text(`[...document.querySelectorAll("button, summary, a")].filter(e => e.checkVisibility())
+	small := p.text(`[...document.querySelectorAll("button, summary, a, select")].filter(e => e.checkVisibility())
 		.map(e => [e.id || e.textContent, e.getBoundingClientRect()]).filter(([, r]) => r.width < 44 || r.height < 44)
 		.map(([id, r]) => id + " " + r.width + "x" + r.height).join(", ")`)
 	if small != "" {

@@ -22,8 +22,8 @@ func (s *Server) Handler() http.Handler {
 }
 
 // state is the whole frame, for whoever would rather ask than listen.
-func (s *Server) state(w http.ResponseWriter, _ *http.Request) {
-	data, err := s.hub.snapshot()
+func (s *Server) state(w http.ResponseWriter, r *http.Request) {
+	data, err := s.hub.snapshot(s.speaker(r))
 	if err != nil {
 		plain(w, http.StatusInternalServerError, "write the state: "+err.Error())
 		return

@@ -5,11 +5,17 @@ import (
 	"io"
 	"net/http"
 	"os"
+	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"pawl/rules"
+	"pawl/rules/desk"
+	"pawl/rules/words"
 )
 
 // schema compiles frames.schema.json, or one definition in it.
@@ -36,7 +42,7 @@ func checkJSON(t *testing.T, s *jsonschema.Schema, data []byte) {
 // Every story, as it really leaves the server.
 func TestFramesKeepToTheSchema(t *testing.T) {
 	form := schema(t, "")
-	s := serve(t, "127.0.0.1:0", Options{Commands: func(Command) error { return nil }})
+	s := serve(t, "127.0.0.1:0", Options{Press: func(rules.Press) error { return nil }})
 	conn := dial(t, s)
 	next := func() []byte {
 		t.Helper()
@@ -48,12 +54,12 @@ func TestFramesKeepToTheSchema(t *testing.T) {
 	}
 	checkJSON(t, form, next()) // before anything was published
 	for _, st := range stories() {
-		s.Publish(st.state, st.tide, st.steps, true)
+		s.Publish(st.now, append(everyKind(), st.entries...), true)
 		checkJSON(t, form, next())
 		s.Reset()
 	}
 	checkJSON(t, form, get(t, "http://"+s.at+"/api/state").body)
-	if err := conn.WriteJSON(Command{Do: "seen", Number: 3}); err != nil {
+	if err := conn.WriteJSON(rules.Press{Do: rules.Seen, Number: 3}); err != nil {
 		t.Fatal(err)
 	}
 	checkJSON(t, form, next())
@@ -64,7 +70,7 @@ func TestExamplesKeepToTheSchema(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	frames, command := schema(t, ""), schema(t, "#/$defs/command")
+	frames, press := schema(t, ""), schema(t, "#/$defs/Press")
 	examples := regexp.MustCompile("(?s)```json\n(.*?)```").FindAllSubmatch(page, -1)
 	if len(examples) == 0 {
 		t.Fatal("FRAMES.md has no examples")
@@ -73,9 +79,9 @@ func TestExamplesKeepToTheSchema(t *testing.T) {
 		form := frames
 		switch {
 		case bytes.HasPrefix(example[1], []byte(`{"do"`)):
-			form = command
+			form = press
 		case bytes.HasPrefix(example[1], []byte(`{"page"`)):
-			form = setupSchema(t)
+			form = schema(t, "#/$defs/SetupAnswer")
 		}
 		checkJSON(t, form, example[1])
 	}
@@ -83,19 +89,45 @@ func TestExamplesKeepToTheSchema(t *testing.T) {
 
 func TestSchemaRefuses(t *testing.T) {
 	form := schema(t, "")
+	data, err := frame{Frame: "beat", Now: ratchetStory("", "").now.dated(), Entries: everyKind()}.encode(newVoice(words.Own().For("")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkJSON(t, form, data)
+	beat := string(data)
 	for name, text := range map[string]string{
-		"an unknown frame": `{"frame":"half","state":{},"tide":[],"steps":[]}`,
-		"no state":         `{"frame":"beat","tide":[],"steps":[]}`,
-		"one thing more":   `{"frame":"answer","do":"seen","number":1,"refused":"","more":1}`,
+		"an unknown frame":          strings.Replace(beat, `"beat"`, `"half"`, 1),
+		"no language":               strings.Replace(beat, `"language":"en",`, "", 1),
+		"no now":                    `{"frame":"beat","language":"en","entries":[]}`,
+		"another phase":             strings.Replace(beat, `"phase":"hearing"`, `"phase":"humming"`, 1),
+		"another weight":            strings.Replace(beat, `"weight":"nudge"`, `"weight":"heavy"`, 1),
+		"a figure without its unit": strings.Replace(beat, `"faders_db":`, `"faders":`, 1),
+		"an entry of two kinds":     strings.Replace(beat, `"entry":"mark"`, `"entry":"move"`, 1),
+		"one thing more":            `{"frame":"answer","do":"seen","number":1,"refused":"","more":1}`,
 	} {
 		v, err := jsonschema.UnmarshalJSON(strings.NewReader(text))
 		if err != nil {
 			t.Fatal(err)
 		}
-		if form.Validate(v) == nil {
+		if text == beat || form.Validate(v) == nil {
 			t.Errorf("%s was accepted", name)
 		}
 	}
+}
+
+// everyKind is one entry of each.
+func everyKind() []rules.Entry {
+	all := []rules.Entry{
+		ratchetCard(), moved(5390, "piano", 2), aSecond(5391, split(1, 0, 0, 0)),
+		&rules.Marked{How: desk.LevelKept, Total: -18}, &rules.Parted{Number: 2, Kind: desk.Speech, Name: "the reading"},
+		&rules.Pressed{Press: rules.Press{Do: rules.Note, Text: "louder than last week"}},
+		&rules.Linked{Heard: true, Away: moment(12)}, &rules.Housed{House: "Harbour Hall"},
+	}
+	for kind, e := range entries {
+		i := slices.IndexFunc(all, func(o rules.Entry) bool { return reflect.TypeOf(o) == reflect.TypeOf(e) })
+		all[i].Head().T, all[i].Head().Entry = moment(5390), kind
+	}
+	return told(all)
 }
 
 type reply struct {

@@ -3,6 +3,7 @@ package dashboard
 import (
 	"encoding/json"
 	"net/http"
+	"strings"
 
 	"pawl/rules/desk"
 )
@@ -19,7 +20,7 @@ type Setup struct {
 	// need not be the ones in force. FaultsAge is the time of day they were read at,
 	// "10:42:05", or "" when the house came inside the program and has no file.
 	Faults    []Fault `json:"faults"`
-	FaultsAge string  `json:"faultsAge"`
+	FaultsAge string  `json:"faults_age" like:"^([0-9]{2}:[0-9]{2}:[0-9]{2})?$"`
 
 	// Arriving are the kinds of message heard since the start, in the caller's
 	// order; the page puts what no signal hears first. More counts the kinds that
@@ -66,36 +67,39 @@ type Arriving struct {
 // encodes a nil number as null, not heard yet, and a heard one as an object, so
 // that a closed fader, {"db":null}, is told apart from it. It does not decode.
 type Strip struct {
-	Number  int        // as on the desk, from 1; 0 for the main
-	Name    string     // from the house file or the desk; "" when nobody named it
-	Element string     // its part in the music, or ""
-	Fader   *desk.DB   // nil: not heard yet; rules.Off: closed
-	Level   *desk.DBFS // nil: not heard yet; rules.Silence: no sound at all
-	Muted   bool
-	Age     float64 // seconds since anything of it was heard; 0 before
-}
-
-type stripJSON struct {
-	Number  int        `json:"number"`
-	Name    string     `json:"name"`
-	Element string     `json:"element"`
-	Fader   *faderJSON `json:"fader"`
-	Level   *levelJSON `json:"level"`
+	Number  int        `json:"number"`  // as on the desk, from 1; 0 for the main
+	Name    string     `json:"name"`    // from the house file or the desk; "" when nobody named it
+	Element string     `json:"element"` // its part in the music, or ""
+	Fader   *desk.DB   `json:"fader"`   // nil: not heard yet; desk.Off: closed
+	Level   *desk.DBFS `json:"level"`   // nil: not heard yet; desk.Silence: no sound at all
 	Muted   bool       `json:"muted"`
-	Age     float64    `json:"age"`
+	Age     float64    `json:"age"` // seconds since anything of it was heard; 0 before
 }
 
+// plainStrip has no methods, so that a Strip can be written inside its own MarshalJSON.
+type plainStrip Strip
+
+// stripJSON is one input, DCA, group or the main as the page gets it, null for a number
+// that was not heard yet.
+type stripJSON struct {
+	plainStrip
+	Fader *faderJSON `json:"fader"`
+	Level *levelJSON `json:"level"`
+}
+
+// faderJSON is a fader that was heard.
 type faderJSON struct {
-	DB desk.DB `json:"db"`
+	DB desk.DB `json:"db"` // null for closed
 }
 
+// levelJSON is a level that was heard.
 type levelJSON struct {
-	DBFS desk.DBFS `json:"dbfs"`
+	DBFS desk.DBFS `json:"dbfs"` // null for no sound at all
 }
 
 // MarshalJSON keeps "not heard yet" and "closed" apart, as the type says.
 func (s Strip) MarshalJSON() ([]byte, error) {
-	out := stripJSON{Number: s.Number, Name: s.Name, Element: s.Element, Muted: s.Muted, Age: s.Age}
+	out := stripJSON{plainStrip: plainStrip(s)}
 	if s.Fader != nil {
 		out.Fader = &faderJSON{*s.Fader}
 	}
@@ -108,21 +112,34 @@ func (s Strip) MarshalJSON() ([]byte, error) {
 // listed replaces nil lists, so that a page never meets null for one.
 func (s Setup) listed() Setup {
 	s.Faults = list(s.Faults)
-	s.Arriving = list(s.Arriving)
+	s.Arriving = each(s.Arriving, func(a Arriving) Arriving {
+		a.Range = trueMinus.Replace(" " + a.Range)[1:]
+		return a
+	})
 	s.Inputs = list(s.Inputs)
 	s.DCAs = list(s.DCAs)
 	s.Groups = list(s.Groups)
 	return s
 }
 
+// trueMinus sets the minus that all other figures of the page have.
+var trueMinus = strings.NewReplacer(" -", " −")
+
+func list[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
+}
+
 // setupAnswer is a Setup as /api/setup gives it.
 type setupAnswer struct {
-	Page string `json:"page"` // which pages this server serves, as in a whole frame
+	Page string `json:"page" like:"^[0-9a-f]{16}$"` // which pages this server serves, as in a whole frame
 	Setup
 }
 
 // setup answers the setup page, which asks once a second.
-func (s *Server) setup(w http.ResponseWriter, _ *http.Request) {
+func (s *Server) setup(w http.ResponseWriter, r *http.Request) {
 	if s.options.Setup == nil {
 		plain(w, http.StatusNotFound, "Setup is not served here.")
 		return
@@ -132,7 +149,9 @@ func (s *Server) setup(w http.ResponseWriter, _ *http.Request) {
 		plain(w, http.StatusServiceUnavailable, "Pawl is starting. Setup is not ready yet.")
 		return
 	}
-	data, err := json.Marshal(setupAnswer{s.assets.hash, now.listed()})
+	now = now.listed()
+	now.Link.Text = s.speaker(r).Say(now.Link.Says)
+	data, err := json.Marshal(setupAnswer{s.assets.hash, now})
 	if err != nil {
 		plain(w, http.StatusInternalServerError, "write the setup: "+err.Error())
 		return

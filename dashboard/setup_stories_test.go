@@ -30,7 +30,7 @@ func strip(number int, name, element string, fader desk.DB, level desk.DBFS) Str
 func liveSetup() setupStory {
 	s := Setup{
 		T: 312, House: "Harbour Hall", Desk: "Harbour Hall practice desk", FaultsAge: "18:42:05",
-		Link:     Link{Phase: "hearing", Age: 0.1, Desk: "10.0.0.20:10700", Text: "heard 0.1 s ago", Packets: 60210},
+		Link:     Link{Phase: "hearing", Age: 0.1, Desk: "10.0.0.20:10700", Says: quoted("heard 0.1 s ago"), Packets: 60210},
 		Messages: 61044, Unmapped: 933,
 		Inputs: []Strip{
 			strip(1, "cajon", "rhythm", -6.5, -22.4), strip(2, "upright bass", "foundation", -4, -19.8),

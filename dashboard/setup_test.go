@@ -13,11 +13,7 @@ import (
 
 func setupSchema(t *testing.T) *jsonschema.Schema {
 	t.Helper()
-	s, err := jsonschema.NewCompiler().Compile("setup.schema.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return schema(t, "#/$defs/SetupAnswer")
 }
 
 // always is a Setup that is ready and does not change.
@@ -68,11 +64,11 @@ func TestStripTellsClosedFromUnheard(t *testing.T) {
 		strip Strip
 		want  string
 	}{
-		{"not heard", Strip{Number: 3}, `{"number":3,"name":"","element":"","fader":null,"level":null,"muted":false,"age":0}`},
+		{"not heard", Strip{Number: 3}, `{"number":3,"name":"","element":"","muted":false,"age":0,"fader":null,"level":null}`},
 		{"heard", Strip{Number: 3, Name: "piano", Element: "rhythm", Fader: &fader, Level: &level, Muted: true, Age: 0.5},
-			`{"number":3,"name":"piano","element":"rhythm","fader":{"db":-4},"level":{"dbfs":-20.25},"muted":true,"age":0.5}`},
+			`{"number":3,"name":"piano","element":"rhythm","muted":true,"age":0.5,"fader":{"db":-4},"level":{"dbfs":-20.25}}`},
 		{"closed", Strip{Fader: &off, Level: &silence},
-			`{"number":0,"name":"","element":"","fader":{"db":null},"level":{"dbfs":null},"muted":false,"age":0}`},
+			`{"number":0,"name":"","element":"","muted":false,"age":0,"fader":{"db":null},"level":{"dbfs":null}}`},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {

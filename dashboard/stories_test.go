@@ -48,21 +48,21 @@ func TestStories(t *testing.T) {
 	}
 }
 
-// teller publishes a state ten times a second, as the daemon would.
+// teller publishes what is so now ten times a second, as the daemon would.
 type teller struct {
-	next  chan State // unbuffered; closed to end
+	next  chan Now // unbuffered; closed to end
 	ended chan struct{}
 }
 
 // tell starts a story. Someone must stop it.
 func (s serving) tell(st story) teller {
-	s.Publish(st.state, st.tide, st.steps, true)
-	tell := teller{make(chan State), make(chan struct{})}
-	go tell.run(s, st.state)
+	s.Publish(st.now, st.entries, true)
+	tell := teller{make(chan Now), make(chan struct{})}
+	go tell.run(s, st.now)
 	return tell
 }
 
-func (tell teller) run(s serving, now State) {
+func (tell teller) run(s serving, now Now) {
 	defer close(tell.ended)
 	every := time.NewTicker(beat)
 	defer every.Stop()
@@ -73,22 +73,22 @@ func (tell teller) run(s serving, now State) {
 				return
 			}
 			now = next
-			s.Publish(now, nil, nil, true)
+			s.Publish(now, nil, true)
 		case <-every.C:
-			s.Publish(now, nil, nil, false)
+			s.Publish(now, nil, false)
 		}
 	}
 }
 
-// change goes on with another state, at once.
-func (tell teller) change(st State) { tell.next <- st }
+// change goes on with another moment, at once.
+func (tell teller) change(now Now) { tell.next <- now }
 
 func (tell teller) stop() { close(tell.next); <-tell.ended }
 
 func show(t *testing.T, tab context.Context, s serving, st story, width, height int64) {
 	t.Helper()
 	must(t, tab, chromedp.EmulateViewport(width, height), chromedp.Navigate(s.url()),
-		chromedp.Poll[chromedp.Void](fmt.Sprintf(`document.getElementById("time").textContent === %q`, st.state.TimeOfDay[:5])))
+		chromedp.Poll[chromedp.Void](fmt.Sprintf(`document.getElementById("time").textContent === %q`, st.clock())))
 	switch st.then {
 	case "open":
 		must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("card-summary").click()`), chromedp.Poll[chromedp.Void](`document.getElementById("card-behind").open`))

@@ -8,11 +8,11 @@ import (
 )
 
 // water evaluates an expression that may use what parts/water.js exports, as w, and
-// at(rise, faders), a second of tide.
+// at(rise, faders, t), a second.
 func (p pageTest) water(expression string) string {
 	p.Helper()
 	script := fmt.Sprintf(`import(new URL("parts/water.js", document.querySelector("script[type=module]").src)).then(w => {
-		const at = (rise, faders = rise, t = 0) => ({ t, total: 0, rise, faders, stage: rise === null ? null : rise - faders });
+		const at = (rise, faders = rise, t = 0) => ({ t, rise_db: rise, split: { faders_db: faders, stage_db: rise === null ? null : rise - faders } });
 		return JSON.stringify(%s); })`, expression)
 	got, err := chromedp.Run(p.tab, chromedp.Evaluate[string](script, chromedp.EvalAwaitPromise))
 	if err != nil {
@@ -41,11 +41,35 @@ func TestTideHeights(t *testing.T) {
 		{"two falls and a rise", `w.beyond([at(-13, -13, 1), at(-25, -25, 2), at(0, 0, 3), at(30, 30, 4), at(-14, -14, 5)], [-12, 24])`,
 			`[{"from":1,"to":2,"above":false,"far":-25},{"from":4,"to":4,"above":true,"far":30},{"from":5,"to":5,"above":false,"far":-14}]`},
 		{"silence ends a stretch", `w.beyond([at(-13, -13, 1), at(null, null, 2), at(-13, -13, 3)], [-12, 24]).length`, `2`},
+		{"a pause in hearing is a hole", `w.layers([at(1, 1, 1), at(1, 1, 2), at(2, 2, 9)]).filter((_, i) => i === 0 || i === 8)`,
+			`[[1,2,3,9],[1,1,null,2]]`},
 		{"a tint alone has no number", `w.beyond([at(0, -15, 1)], [-12, 24])`, `[{"from":1,"to":1,"above":false,"far":null}]`},
 	} {
 		if got := p.water(test.expression); got != test.want {
 			t.Errorf("%s: got %s, want %s", test.name, got, test.want)
 		}
+	}
+}
+
+// The tide and its steps are those since the newest mark, of ten minutes, and a cue
+// is no step.
+func TestTideRemembers(t *testing.T) {
+	p := newPageTest(t, calmStory())
+	got := p.text(`import(new URL("memory.js", document.querySelector("script[type=module]").src)).then(({ newMemory }) => {
+		const memory = newMemory(), out = [];
+		const take = (frame, t, ...entries) => {
+			memory.take({ frame, now: { t }, entries: entries.map(([entry, t, kind]) => ({ entry, t, kind })) });
+			out.push([memory.seconds, memory.moves].map(list => list.map(e => e.t).join("+")).join(" "));
+		};
+		take("whole", 10, ["second", 8], ["move", 8.5, "raise"], ["move", 8.6, "bring-in"], ["second", 9]);
+		take("beat", 10.1);
+		take("beat", 11, ["move", 10.5, "lower"], ["link", 10.6], ["second", 11]);
+		take("beat", 609, ["second", 609]);
+		take("beat", 610, ["second", 609.5], ["mark", 609.6], ["second", 610], ["move", 610, "return"]);
+		take("whole", 611);
+		return out.join("; "); })`)
+	if want := "8+9 8.5; 8+9 8.5; 8+9+11 8.5+10.5; 9+11+609 10.5; 610 610;  "; got != want {
+		t.Errorf("kept %q, want %q", got, want)
 	}
 }
 

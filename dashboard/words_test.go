@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"pawl/rules"
 	"pawl/rules/desk"
 )
 
@@ -12,8 +13,9 @@ import (
 // has nobody to name, and that is no fault of the roster.
 func TestElementsSayWhoPlays(t *testing.T) {
 	st := calmStory()
-	st.state.Elements = []Part{
-		{"foundation", "upright bass", true}, {"pad", "", false}, {"rhythm", "piano", false}, {"lead", "", true},
+	piano := who("piano")
+	st.now.Parts = []rules.Part{
+		played(desk.Foundation, "upright bass"), {Element: desk.Pad}, {Element: desk.Rhythm, Lead: &piano}, {Element: desk.Lead, Present: true},
 	}
 	p := newPageTest(t, st)
 	const want = "upright bass, not playing, not playing, no one named"
@@ -23,33 +25,35 @@ func TestElementsSayWhoPlays(t *testing.T) {
 }
 
 func TestSqueezeWords(t *testing.T) {
-	at := func(db desk.DB, active bool) Squeeze {
-		return Squeeze{Reduction: &db, Low: &db, High: &db, Active: active}
+	at := func(db desk.DB, active bool) rules.GroupPicture {
+		g := squeezed(0, "", db, db, db)
+		g.Active = active
+		return g
 	}
 	tests := []struct {
-		group Squeeze
+		group rules.GroupPicture
 		want  string
 	}{
 		{at(0, true), "0.0 dB none"}, {at(0.04, true), "0.0 dB none"}, {at(0.06, true), "0.1 dB gentle"},
 		{at(0.9, true), "0.9 dB gentle"}, {at(1, true), "1.0 dB within 3 dB"}, {at(3.04, true), "3.0 dB within 3 dB"},
 		{at(3.06, true), "3.1 dB over 3 dB"}, {at(14, true), "14.0 dB over 3 dB"}, {at(0, false), "– not playing"},
-		{at(4, false), "– not playing"}, {Squeeze{Active: true}, "– not known"}, {Squeeze{}, "– not playing"},
+		{at(4, false), "– not playing"}, {unheardGroup(0, ""), "– not known"}, {rules.GroupPicture{}, "– not playing"},
 	}
 	st := calmStory()
-	st.state.Groups = nil
+	st.now.Groups = nil
 	for i, test := range tests {
-		test.group.Name = fmt.Sprint("group ", i)
-		st.state.Groups = append(st.state.Groups, test.group)
+		test.group.Who = desk.Who{Strip: desk.StripGroup, Index: i, Name: fmt.Sprint("group ", i)}
+		st.now.Groups = append(st.now.Groups, test.group)
 	}
 	p := newPageTest(t, st)
-	got := strings.Split(p.text(`[...document.querySelectorAll(".upright")].map(e => e.querySelector(".amount").textContent + " " +
+	got := strings.Split(p.text(`[...document.querySelectorAll(".upright")].map(e => e.querySelector(".amount").innerText.trim() + " " +
 		e.querySelector(".feel").textContent).join("\n").replaceAll("\u00a0", " ")`), "\n")
 	for i, test := range tests {
 		if i >= len(got) || got[i] != test.want {
 			t.Errorf("group %d says %q, want %q", i, got[min(i, len(got)-1)], test.want)
 		}
 	}
-	if got := p.text(`String(document.querySelectorAll(".upright .median").length)`); got != "8" {
+	if got := p.text(`String([...document.querySelectorAll(".upright .median")].filter(e => e.checkVisibility()).length)`); got != "8" {
 		t.Errorf("%s groups have a bar at what they do now, want the 8 that play and are known", got)
 	}
 }
@@ -65,15 +69,15 @@ func TestLinkWords(t *testing.T) {
 	st := calmStory()
 	p := newPageTest(t, st)
 	for _, test := range []struct {
-		phase string
+		phase Phase
 		age   float64
 		want  string
 	}{
 		{"hearing", 0, "Hearing the desk"}, {"hearing", 1.7, "Heard 1 s ago"}, {"hearing", 0.99, "Hearing the desk"},
 		{"hearing", 2.2, "Heard 2 s ago"}, {"quiet", 3.6, "Last heard 3 s ago"}, {"quiet", 200, "Last heard 3 min ago"},
 	} {
-		st.state.Link.Phase, st.state.Link.Age = test.phase, test.age
-		p.story.change(st.state)
+		st.now.Link.Phase, st.now.Link.Age = test.phase, test.age
+		p.story.change(st.now)
 		p.waitFor(fmt.Sprintf(`document.getElementById("link").textContent === %q`, test.want))
 	}
 }

@@ -2,40 +2,52 @@ package rules
 
 import (
 	"math"
-	"slices"
 	"time"
 
 	"pawl/rules/desk"
 )
 
-// Judge listens to a service and says what it finds. Feed it readings with Hear
-// in order of time, let time pass with Advance, and take what it said with Said.
-// The same readings at the same times give the same findings, live or replayed.
-// It is used from one goroutine.
+// Judge listens to a service and says what it finds. Everything goes in at one
+// door, in order of time: packets with Alive and Hear, presses with Press, time with
+// Advance. Everything that is said comes out of Take, as entries in one order. The
+// same in gives the same out, live or replayed. It is used from one goroutine.
 type Judge struct {
-	roster desk.Roster
 	limits Limits
-	mix    *Mix
-	moves  *moves
-	rules  []*holder
-	calm   *calm
+	stale  time.Duration
+	mix    *desk.Mix
+	rules  []*claims
 
-	at     time.Duration
-	heard  time.Duration // when the last reading was
-	beat   time.Duration // when the next beat falls
-	beats  int
-	ended  []Move
-	said   []Finding
-	mark   mark
-	recent []Move // raises and lowers since the last call of Steps
+	at    time.Duration
+	beat  time.Duration // when the next beat falls
+	beats int
+	link  attendance
 
-	strips  []stripHeard // in the order of Faders
-	told    map[told]desk.Reading
-	scratch Balance
+	mark    wantedMark
+	marked  desk.Mark
+	segment desk.Segment
+
+	past   past
+	open   []candidate // what is open, as choose wants it
+	screen Screen
+	last   lastFindings
+
+	number  int // of the newest finding
+	stamped uint64
+	entries []Entry
+	ended   []desk.Move
+	fresh   []news
+	seen    desk.View    // what the rules are looking at; here, so that no view is garbage
+	balance desk.Balance // scratch
 }
 
-// idle is how long after the last reading nothing is judged any more, until the
-// next one. A capture may hold years between two packets, where a clock was set.
+// Options are what a Judge is told besides roster and limits. The zero value is a
+// desk that never counts as quiet.
+type Options struct {
+	Stale time.Duration // without a packet for so long the desk counts as quiet; 0 for never
+}
+
+// idle is how long after the last packet nothing is judged any more, until the next
+// one. A capture may hold years between two packets, where a clock was set.
 const idle = time.Hour
 
 // endOfTime bounds what a capture may say the time is, so that no sum overflows.
@@ -43,17 +55,38 @@ const endOfTime = time.Duration(math.MaxInt64 / 2)
 
 // NewJudge makes a judge of a desk that nothing has been heard of. An input of a
 // DCA or group that is not in the roster is a fault of the caller's, and panics.
-func NewJudge(r desk.Roster, l Limits) *Judge {
-	r = r.Clone() // the desk may name strips as it goes
-	j := &Judge{roster: r, limits: l, mix: NewMix(r, l.Mix), calm: newCalm(l.Calm), beat: Beat}
-	j.told = map[told]desk.Reading{}
-	j.strips = make([]stripHeard, j.mix.faders.Len())
-	j.mark.next = MarkedStart
-	j.moves = newMoves(l.Moves, &j.mix.faders)
+func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
+	j := &Judge{
+		limits: l, stale: o.Stale, mix: desk.NewMix(r, l.Mix, l.Moves), beat: desk.Beat,
+		mark: wantedMark{next: desk.MusicBegan}, segment: desk.Segment{Number: 1},
+		past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
+	}
 	for _, k := range Kinds {
-		j.rules = append(j.rules, &holder{kind: k, rule: k.New(r, l), grew: k.Grew(l)})
+		j.rules = append(j.rules, newClaims(k, k.New(l), l, &j.number))
 	}
 	return j
+}
+
+// Follow judges on by another house file, from now: a new judge that knows of the
+// desk what this one knows, counts its entries and findings on, and has neither
+// mark nor card. This one must not be used any more.
+func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge {
+	n := NewJudge(r, l, o)
+	n.at, n.beat, n.beats, n.link = j.at, j.beat, j.beats, j.link
+	n.number, n.stamped, n.entries = j.number, j.stamped, j.entries
+	n.say(&Housed{House: house}, HouseEntry)
+	for _, r := range j.mix.Known() {
+		n.mix.Hear(n.at, &r)
+	}
+	return n
+}
+
+// Alive takes that a packet came, whatever was in it.
+func (j *Judge) Alive(at time.Duration) {
+	j.Advance(at)
+	if away, was := j.link.hear(j.at, j.stale); was {
+		j.say(&Linked{Heard: true, Away: Moment(away)}, LinkEntry)
+	}
 }
 
 // Hear takes a reading. Its time must not be before the last one's; one that is
@@ -62,27 +95,41 @@ func (j *Judge) Hear(r desk.Reading) {
 	if r.At > j.at {
 		j.Advance(r.At)
 	}
-	j.heard = j.at
-	j.note(&r)
-	what, who := j.mix.apply(&r)
-	switch what {
-	case moved:
-		j.moves.fader(j.at, who, r.Gain())
-	case switched:
-		j.moves.mute(j.at, who, r.On())
-	case rerouted:
-		j.moves.rerouted(j.at, who)
-	case newScene:
-		j.moves.recalled(j.at)
-	case named:
-		j.roster.Rename(who, r.Text)
+	j.link.heard = j.at
+	j.mix.Hear(j.at, &r)
+}
+
+// Press takes a press at the time that it is. The error is for whoever pressed:
+// what was refused has changed nothing and is no entry.
+func (j *Judge) Press(p Press) error {
+	if err := p.Check(); err != nil {
+		return err
 	}
+	if (p.Do == Seen || p.Do == NotNow) && !j.screen.Shows(p.Number) {
+		return ErrGone
+	}
+	j.say(&Pressed{Press: p.plain()}, PressEntry)
+	switch p.Do {
+	case Seen:
+		j.past.close(j.at, p.Number)
+	case NotNow:
+		j.past.close(j.at, p.Number)
+		j.past.silenced[j.last[p.Number].Rule] = j.at + j.limits.Calm.NotNow
+	case SetMark:
+		j.markByHand()
+	case NewSegment:
+		j.newSegment(p.Kind, p.Text)
+	case Hold:
+		j.past.hold = p.On
+	}
+	j.rechoose()
+	return nil
 }
 
 // Next is the next time at which something may have to be said though nothing is
 // heard: call Advance then.
 func (j *Judge) Next() time.Duration {
-	if at, ok := j.moves.due(); ok && at < j.beat {
+	if at, ok := j.mix.Due(); ok && at < j.beat {
 		return at
 	}
 	return j.beat
@@ -96,84 +143,185 @@ func (j *Judge) Advance(at time.Duration) {
 	for next := j.Next(); next <= at; next = j.Next() {
 		j.at = max(next, j.at)
 		beat := next == j.beat
-		if beat && next-j.heard > idle {
+		if beat && next-j.link.heard > idle {
 			j.skip(at)
 			continue
 		}
-		if beat {
-			j.mix.fold()
-			j.beat += Beat
-			j.beats++
-		}
-		j.settle()
-		if beat || len(j.ended) > 0 {
-			j.observe()
-		}
-		if beat {
-			j.keepMark()
-			j.compareMain()
-		}
+		j.step(beat)
 	}
 	j.at = max(at, j.at)
 }
 
+// step is one moment of judging: a beat, a move that comes to rest, or both.
+func (j *Judge) step(beat bool) {
+	if beat {
+		j.mix.Fold()
+		j.beat += desk.Beat
+		j.beats++
+		if j.link.goneBy(j.at, j.stale) {
+			j.say(&Linked{}, LinkEntry)
+		}
+	}
+	j.settle()
+	if beat || len(j.ended) > 0 {
+		j.look()
+	}
+	if beat {
+		j.keepMark()
+		j.tellSecond()
+	}
+}
+
 // skip lets the beats up to at fall without judging anything.
 func (j *Judge) skip(at time.Duration) {
-	n := (at-j.beat)/Beat + 1
-	j.beat += n * Beat
+	n := (at-j.beat)/desk.Beat + 1
+	j.beat += n * desk.Beat
 	j.beats += int(n)
 }
 
+// settle takes the moves that have come to rest, and says those that a hand made.
 func (j *Judge) settle() {
-	j.ended = j.moves.settle(j.at, j.ended)
+	j.ended = j.mix.Settle(j.at, j.ended)
 	for _, m := range j.ended {
 		switch m.Kind {
-		case Scene:
-			j.wantMark(MarkedScene)
-		case Reroute:
-			j.wantMark(MarkedReroute)
-		case Raise, Lower, Return:
-			if len(j.recent) < mostSteps {
-				j.recent = append(j.recent, m)
+		case desk.Scene:
+			j.wantMark(desk.SceneChanged)
+		case desk.Reroute:
+			j.wantMark(desk.Rerouted)
+		default:
+			j.say(&Moved{
+				Who: j.who(m.Mover), Kind: m.Kind, Began: Moment(m.Start), Ended: Moment(m.End), From: m.From, To: m.To, By: m.Net(),
+			}, MoveEntry)
+		}
+	}
+}
+
+// look shows every rule the desk as it is, chooses the screen, and says what is new.
+func (j *Judge) look() {
+	j.seen = j.view()
+	j.fresh = j.fresh[:0]
+	for _, c := range j.rules {
+		j.fresh = c.look(&j.seen, j.fresh)
+	}
+	was := j.screen
+	for _, n := range j.fresh {
+		if n.state == Eased {
+			j.past.close(j.at, n.of.number)
+		}
+	}
+	j.choose()
+	for _, n := range j.fresh {
+		shown := j.screen.Shows(n.of.number)
+		if n.state == Eased {
+			shown = was.Shows(n.of.number)
+		}
+		j.tell(n.of, n.state, shown)
+	}
+	j.tellScreen(was)
+	for _, n := range j.fresh {
+		if n.of.said.Accepted && n.state == Eased {
+			j.accept()
+		}
+	}
+}
+
+func (j *Judge) view() desk.View {
+	v := j.mix.View()
+	v.At, v.Moves, v.Watched, v.Mark, v.Segment = j.at, j.ended, j.watched(), j.marked, j.segment
+	return v
+}
+
+// choose finds the screen anew.
+func (j *Judge) choose() {
+	j.open = j.open[:0]
+	for _, c := range j.rules {
+		for _, o := range c.open {
+			j.open = append(j.open, candidate{o.number, o.rule, o.claim.About, o.weight, o.size, o.at})
+		}
+	}
+	if len(j.open) == 0 {
+		j.screen = Screen{}
+		return
+	}
+	j.screen = choose(j.at, j.open, &j.past, j.limits.Calm)
+	j.past.note(j.at, j.open, j.screen, j.limits.Calm)
+}
+
+// rechoose chooses after a press: what it took from the screen is no news to whoever
+// pressed, but what comes instead is.
+func (j *Judge) rechoose() {
+	was := j.screen
+	j.choose()
+	j.fresh = j.fresh[:0]
+	j.tellScreen(was)
+}
+
+// tellScreen says what came to the screen or made room, unless that was just said.
+func (j *Judge) tellScreen(was Screen) {
+	for _, c := range j.rules {
+		for _, o := range c.open {
+			n := o.number
+			if o.saidIn(j.fresh) || was.Shows(n) == j.screen.Shows(n) {
+				continue
+			}
+			if j.screen.Shows(n) {
+				j.tell(o, Shown, true)
+			} else if s := j.past.find(n); s != nil && s.displaced {
+				j.tell(o, Held, false)
 			}
 		}
 	}
 }
 
-func (j *Judge) observe() {
-	f := Frame{At: j.at, Mix: j.mix, Moves: j.ended, Moving: len(j.moves.moving) > 0}
-	for _, h := range j.rules {
-		h.observe(f, j.calm, j.say)
+func (o *opened) saidIn(fresh []news) bool {
+	for _, n := range fresh {
+		if n.of == o {
+			return true
+		}
 	}
+	return false
 }
 
-func (j *Judge) say(f Finding) {
-	for _, m := range f.Movers {
-		f.Inputs = append(f.Inputs, j.roster.Name(m))
+// tell says a finding.
+func (j *Judge) tell(o *opened, state State, shown bool) {
+	f := &Finding{Number: o.number, Rule: o.rule, State: state, Weight: o.weight, Shown: shown, Said: o.said, Inputs: []string{}}
+	if why, held := j.screen.Held[o.number]; held && state != Eased {
+		f.HeldBack = &why
 	}
-	f.Movers = slices.Clone(f.Movers)
-	if f.Accepted {
-		j.accept()
+	for _, m := range o.claim.About {
+		who := j.who(m)
+		f.About, f.Inputs = append(f.About, who), append(f.Inputs, who.Name)
 	}
-	j.said = append(j.said, f)
+	j.say(f, FindingEntry)
+	j.last.keep(f)
 }
 
-// Said gives what has been said since the last call.
-func (j *Judge) Said() []Finding {
-	said := j.said
-	j.said = nil
-	return said
+// say stamps an entry and puts it with the others.
+func (j *Judge) say(e Entry, kind EntryKind) {
+	j.stamped++
+	*e.Head() = Stamp{j.stamped, Moment(j.at), kind}
+	j.entries = append(j.entries, e)
 }
 
-// Seen takes a finding off the operator's screen.
-func (j *Judge) Seen(number int) { j.calm.close(j.at, number) }
-
-// NotNow takes a finding off the operator's screen and keeps its rule quiet for
-// limits.calm.not-now, or until the next mark.
-func (j *Judge) NotNow(f Finding) {
-	j.calm.close(j.at, f.Number)
-	j.calm.silence(f.Rule, j.at+j.limits.Calm.NotNow)
+// Take gives everything that was said since the last call, in the memory of dst.
+func (j *Judge) Take(dst []Entry) []Entry {
+	dst = append(dst[:0], j.entries...)
+	clear(j.entries)
+	j.entries = j.entries[:0]
+	return dst
 }
 
-// Visible reports whether a finding belongs on the operator's screen now.
-func (j *Judge) Visible(number int) bool { return j.calm.visible(number) }
+// Strips is every strip as it was last heard.
+func (j *Judge) Strips() []desk.StripState { return j.mix.Strips() }
+
+func (j *Judge) who(m desk.Mover) desk.Who {
+	v := j.mix.View()
+	return v.Who(m)
+}
+
+// newSegment begins another part of the service.
+func (j *Judge) newSegment(kind desk.SegmentKind, name string) {
+	clear(j.past.silenced)
+	j.segment = desk.Segment{Number: j.segment.Number + 1, Since: j.at, Kind: kind, Name: name}
+	j.say(&Parted{Number: j.segment.Number, Kind: kind, Name: name}, SegmentEntry)
+}

@@ -64,31 +64,55 @@ func anyService(t *rapid.T) (desk.Roster, []desk.Reading) {
 	return r, heard
 }
 
-// judged is everything that is said of a service, in JSON, with the state at its
+// anyPresses draws what somebody presses during a service: what is on the screen,
+// what is not, and all else.
+func anyPresses(t *rapid.T, end time.Duration) (presses []TimedPress) {
+	for range rapid.IntRange(0, 12).Draw(t, "presses") {
+		presses = append(presses, TimedPress{
+			At: time.Duration(rapid.Int64Range(0, int64(end)).Draw(t, "when")),
+			Press: Press{
+				Do: rapid.SampledFrom(Presses).Draw(t, "do"), Number: rapid.IntRange(0, 3).Draw(t, "number"), On: rapid.Bool().Draw(t, "on"),
+				Kind: rapid.SampledFrom(desk.SegmentKinds).Draw(t, "kind"), Text: rapid.SampledFrom([]string{"", "a song"}).Draw(t, "text"),
+			},
+		})
+	}
+	slices.SortFunc(presses, func(a, b TimedPress) int { return cmp.Compare(a.At, b.At) })
+	return presses
+}
+
+// judged is everything that is said of a service, in JSON, with the picture at its
 // end. extra gives times at which to let time pass besides, before each reading.
-func judged(t *rapid.T, r desk.Roster, heard []desk.Reading, extra func(from, to time.Duration) []time.Duration) string {
-	j := NewJudge(r, DefaultLimits())
-	var said []Finding
-	var steps []Step
+func judged(t *rapid.T, r desk.Roster, heard []desk.Reading, presses []TimedPress, extra func(from, to time.Duration) []time.Duration) string {
+	j := NewJudge(r, DefaultLimits(), Options{Stale: 20 * time.Second})
+	var entries []Entry
 	end := heard[len(heard)-1].At + 5*minute
 	pass := func(to time.Duration) {
 		for _, at := range extra(j.at, to) {
 			j.Advance(at)
-			said, steps = append(said, j.Said()...), append(steps, j.Steps()...)
+			entries = append(entries, j.Take(nil)...)
+		}
+	}
+	press := func(until time.Duration) {
+		for ; len(presses) > 0 && presses[0].At < until; presses = presses[1:] {
+			pass(presses[0].At)
+			j.Advance(presses[0].At)
+			_ = j.Press(presses[0].Press) // what is refused must be refused both times
 		}
 	}
 	for _, h := range heard {
+		press(h.At)
 		pass(h.At)
+		j.Alive(h.At)
 		j.Hear(h)
 	}
+	press(end)
 	pass(end)
 	j.Advance(end)
-	said, steps = append(said, j.Said()...), append(steps, j.Steps()...)
+	entries = append(entries, j.Take(nil)...)
 	out, err := json.Marshal(struct {
-		Said   []Finding
-		Steps  []Step
-		Glance Glance
-	}{said, steps, j.Glance()})
+		Entries []Entry
+		Picture Picture
+	}{entries, j.Picture()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -96,14 +120,15 @@ func judged(t *rapid.T, r desk.Roster, heard []desk.Reading, extra func(from, to
 }
 
 // TestLiveIsReplay: a live judge is woken whenever a timer fires or a page asks; a
-// replay is not. The same readings must make the same findings all the same.
+// replay is not. The same readings and presses must make the same entries all the same.
 func TestLiveIsReplay(t *testing.T) {
 	spoke := false
 	rapid.Check(t, func(t *rapid.T) {
 		r, heard := anyService(t)
-		want := judged(t, r, heard, func(from, to time.Duration) []time.Duration { return nil })
+		presses := anyPresses(t, heard[len(heard)-1].At+4*minute)
+		want := judged(t, r, heard, presses, func(from, to time.Duration) []time.Duration { return nil })
 		spoke = spoke || strings.Contains(want, "ratchet")
-		got := judged(t, r, heard, func(from, to time.Duration) []time.Duration {
+		got := judged(t, r, heard, presses, func(from, to time.Duration) []time.Duration {
 			if to <= from {
 				return nil
 			}
@@ -132,21 +157,20 @@ func TestReplaysWokenAtEveryTimer(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		head, _, _ := strings.Cut(string(file), wantLine)
-		s := scriptOf(t, path, head)
-		plain, woken := NewJudge(s.roster, DefaultLimits()), NewJudge(s.roster, DefaultLimits())
-		for _, r := range s.readings {
-			plain.Hear(r)
+		head, _, _ := strings.Cut(string(file), WantLine)
+		s := ScriptOf(t, path, head)
+		plain, woken := newJudge(s.Roster), newJudge(s.Roster)
+		s.Play(plain)
+		for _, r := range s.Readings {
 			for next := woken.Next(); next < r.At; next = woken.Next() {
 				woken.Advance(next)
 			}
 			woken.Hear(r)
 		}
-		plain.Advance(s.at)
-		woken.Advance(s.at)
-		a, _ := json.Marshal(plain.Said())
-		b, _ := json.Marshal(woken.Said())
-		if string(a) != string(b) {
+		woken.Advance(s.At)
+		a, _ := json.Marshal(plain.Take(nil))
+		b, _ := json.Marshal(woken.Take(nil))
+		if len(s.Presses) == 0 && string(a) != string(b) {
 			t.Errorf("%s: woken\n%s\nplain\n%s", path, b, a)
 		}
 	}
@@ -156,38 +180,36 @@ func TestReplaysWokenAtEveryTimer(t *testing.T) {
 func TestAnyServiceIsSane(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r, heard := anyService(t)
-		j := NewJudge(r, DefaultLimits())
+		j := newJudge(r)
 		for _, h := range heard {
 			j.Hear(h)
 		}
 		j.Advance(heard[len(heard)-1].At + 10*minute)
 		open := map[int]bool{}
-		last := time.Duration(0)
-		for _, f := range j.Said() {
+		last := Moment(0)
+		for _, f := range said(j) {
 			switch {
-			case f.At < last:
-				t.Errorf("finding at %v after one at %v", f.At, last)
-			case f.Phase == Open && open[f.Number]:
+			case f.T < last:
+				t.Errorf("finding at %v after one at %v", f.T, last)
+			case f.State == Open && open[f.Number]:
 				t.Errorf("%d opened twice", f.Number)
-			case f.Phase != Open && !open[f.Number]:
-				t.Errorf("%d %v before it opened", f.Number, f.Phase)
-			case f.Text == "" || f.Phase != Eased && f.Try == "":
-				t.Errorf("%d has no words: %+v", f.Number, f)
-			case f.Held != (f.HeldBy != ""):
-				t.Errorf("%d held %v by %q", f.Number, f.Held, f.HeldBy)
-			case len(f.Movers) == 0 || len(f.Inputs) != len(f.Movers):
-				t.Errorf("%d is about %v, %v", f.Number, f.Movers, f.Inputs)
-			case strings.Contains(f.Text+f.Try, "-0.0") || strings.Contains(f.Text+f.Try, "NaN") || strings.Contains(f.Text+f.Try, "Inf"):
-				t.Errorf("%q %q", f.Text, f.Try)
-			case strings.Contains(f.Try, "main"):
-				t.Errorf("%q would move the main", f.Try)
-			case !slices.IsSortedFunc(f.Evidence, func(a, b Evidence) int { return cmp.Compare(a.At, b.At) }):
-				t.Errorf("evidence out of order: %+v", f.Evidence)
+			case f.State != Open && !open[f.Number]:
+				t.Errorf("%d %v before it opened", f.Number, f.State)
+			case len(f.What) == 0 || f.State != Eased && f.Try.ID == "":
+				t.Errorf("%d says nothing: %+v", f.Number, f)
+			case f.State != Eased && f.Shown != (f.HeldBack == nil):
+				t.Errorf("%d shown %v, held back by %v", f.Number, f.Shown, f.HeldBack)
+			case len(f.About) == 0 || len(f.Inputs) != len(f.About):
+				t.Errorf("%d is about %v, %v", f.Number, f.About, f.Inputs)
+			case slices.ContainsFunc(f.Try.Who["who"], func(w desk.Who) bool { return w.Strip == desk.StripMain }):
+				t.Errorf("%+v would move the main", f.Try)
+			case !slices.IsSortedFunc(f.Facts, func(a, b Fact) int { return cmp.Compare(a.T, b.T) }):
+				t.Errorf("facts out of order: %+v", f.Facts)
 			}
-			open[f.Number], last = f.Phase != Eased, f.At
-			for _, v := range []desk.DB{f.Rise, f.Faders, f.Stage} {
-				if math.IsNaN(float64(v)) || math.IsInf(float64(v), 0) {
-					t.Errorf("a part is %v", v)
+			open[f.Number], last = f.State != Eased, f.T
+			for _, g := range f.Figures {
+				if math.IsNaN(g.Value) || math.IsInf(g.Value, 0) {
+					t.Errorf("%s is %v", g.Name, g.Value)
 				}
 			}
 		}
@@ -200,41 +222,54 @@ func TestAnyServiceIsSane(t *testing.T) {
 }
 
 func TestTimeGoesForwardOnly(t *testing.T) {
-	j := NewJudge(band(1, nil, nil), DefaultLimits())
+	j := newJudge(band(1, nil, nil))
 	j.Hear(desk.Reading{At: minute, Signal: desk.InputFader, Value: -10})
 	j.Hear(desk.Reading{At: time.Second, Signal: desk.InputFader, Value: -5})
 	j.Hear(desk.Reading{At: -time.Second, Signal: desk.InputLevel, Value: -20})
 	j.Advance(0)
 	j.Advance(2 * minute)
-	if s := j.Steps(); len(s) != 1 || s[0].At != minute {
-		t.Errorf("steps %+v, want one at 1m0s: what comes late counts as now", s)
+	var raises []*Moved
+	for _, m := range only[*Moved](j.Take(nil)) {
+		if m.Kind == desk.Raise {
+			raises = append(raises, m)
+		}
+	}
+	if len(raises) != 1 || raises[0].Began != Moment(minute) {
+		t.Errorf("raises %+v, want one at 1m0s: what comes late counts as now", raises)
 	}
 }
 
 // TestVeryLongGaps: a capture whose machine set its clock half way holds decades.
 func TestVeryLongGaps(t *testing.T) {
 	for _, gap := range []time.Duration{time.Hour, 24 * time.Hour, 56 * 365 * 24 * time.Hour, math.MaxInt64} {
-		s := scriptOf(t, "service", fourEqual+"20s piano fader -6\n25s accordion fader -6\n30s fiddle fader -6\n35s end")
-		j := NewJudge(s.roster, DefaultLimits())
-		for _, r := range s.readings {
+		s := ScriptOf(t, "service", fourEqual+"20s piano fader -6\n25s accordion fader -6\n30s fiddle fader -6\n35s end")
+		j := newJudge(s.Roster)
+		for _, r := range s.Readings {
 			j.Hear(r)
 		}
 		j.Hear(desk.Reading{At: gap, Signal: desk.InputFader, Index: 3, Value: -6})
 		j.Advance(min(gap, endOfTime) + minute)
-		if got := tellings(j.Said()); got != "open nudge, eased nudge" {
+		all := j.Take(nil)
+		if got := tellings(only[*Finding](all)); got != "open nudge, eased nudge" {
 			t.Errorf("%v: %q", gap, got)
 		}
 		if gap > endOfTime {
 			continue
 		}
-		if len(j.Steps()) != 4 {
-			t.Errorf("%v: the raise after the gap is no step", gap)
+		raises := 0
+		for _, m := range only[*Moved](all) {
+			if m.Kind == desk.Raise {
+				raises++
+			}
+		}
+		if raises != 4 {
+			t.Errorf("%v: %d raises, want the one after the gap too", gap, raises)
 		}
 		for i := range 3 {
 			j.Hear(desk.Reading{At: j.at + 5*time.Second, Signal: desk.InputFader, Index: i, Value: 0})
 		}
 		j.Advance(j.at + 4*minute)
-		if got := tellings(j.Said()); got != "open nudge, eased nudge" {
+		if got := tellings(said(j)); got != "open nudge, eased nudge" {
 			t.Errorf("%v: %q after the gap, want judging to go on", gap, got)
 		}
 	}
@@ -250,20 +285,22 @@ func TestDesksOfEverySize(t *testing.T) {
 		for i := range n {
 			r.Inputs[i].DCAs, r.Inputs[i].Groups = []int{i}, []int{n - 1}
 		}
-		j := NewJudge(r, DefaultLimits())
+		j := newJudge(r)
 		for _, s := range desk.Signals() {
 			for _, i := range []int{0, 63, 64, n - 1, n, -1} {
 				j.Hear(desk.Reading{At: j.at + 10*ms, Signal: s, Index: i, To: i, Value: 1})
 			}
 		}
 		j.Advance(minute)
-		g := j.Glance()
-		if len(g.Squeezes) != n || len(g.Parts) != 5 || g.Sentence() == "" {
+		g := j.Picture()
+		if len(g.Groups) != n || len(g.Parts) != 5 || g.Lead.ID == "" {
 			t.Errorf("%d inputs: %+v", n, g)
 		}
-		j.Mark()
-		if g = j.Glance(); g.Split != (Split{}) || g.Playing == 0 && g.Marked {
-			t.Errorf("%d inputs: %q just after a mark", n, g.Sentence())
+		if err := j.Press(Press{Do: SetMark}); err != nil {
+			t.Errorf("%d inputs: %v", n, err)
+		}
+		if g = j.Picture(); g.Split != (desk.Split{}) || g.Playing == 0 && g.Mark.Set {
+			t.Errorf("%d inputs: %q just after a mark", n, g.Lead.ID)
 		}
 	}
 }
@@ -273,13 +310,13 @@ func TestMark(t *testing.T) {
 		name string
 		text string
 		at   time.Duration
-		how  string
+		how  desk.How
 	}{
 		{"none before there is music", "5s end", 0, ""},
-		{"the music began", "20s end", 10 * time.Second, MarkedStart},
+		{"the music began", "20s end", 10 * time.Second, desk.MusicBegan},
 		{"a first dump is no scene", "50ms piano mute 1\n51ms accordion mute 1\n52ms fiddle mute 1\n53ms lead mute 1\n54ms harp mute 1\n55ms scene number 4\n60s end", 0, ""},
-		{"a scene, once it has stood", "21s scene number 2\n40s end", 31 * time.Second, MarkedScene},
-		{"another routing", "20s piano dca 0\n40s end", 30 * time.Second, MarkedReroute},
+		{"a scene, once it has stood", "21s scene number 2\n40s end", 31 * time.Second, desk.SceneChanged},
+		{"another routing", "20s piano dca 0\n40s end", 30 * time.Second, desk.Rerouted},
 		{"a scene in silence waits for the music", `
 			20s piano level -inf
 			20s accordion level -inf
@@ -289,38 +326,42 @@ func TestMark(t *testing.T) {
 			80s piano level -20
 			80s accordion level -20
 			80s fiddle level -20
-			100s end`, 90 * time.Second, MarkedScene},
-		{"a level that was kept", "20s piano fader -6\n25s accordion fader -6\n30s fiddle fader -6\n220s end", 210 * time.Second, MarkedAccepted},
+			100s end`, 90 * time.Second, desk.SceneChanged},
+		{"a level that was kept", "20s piano fader -6\n25s accordion fader -6\n30s fiddle fader -6\n220s end", 210 * time.Second, desk.LevelKept},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, j := serve(t, fourEqual+c.text)
-			g := j.Glance()
-			late := g.MarkedAt - c.at
-			if g.Marked != (c.how != "") || g.MarkedHow != c.how || late < 0 || late > time.Second {
-				t.Errorf("marked %v at %v because %q, want about %v, %q", g.Marked, g.MarkedAt, g.MarkedHow, c.at, c.how)
+			m := j.Picture().Mark
+			late := time.Duration(m.T) - c.at
+			if m.Set != (c.how != "") || m.How != c.how || late < 0 || late > time.Second {
+				t.Errorf("marked %v at %v because %q, want about %v, %q", m.Set, m.T, m.How, c.at, c.how)
 			}
 		})
 	}
 }
 
-func TestGlance(t *testing.T) {
+func TestPicture(t *testing.T) {
 	_, j := serve(t, fourEqual+"20s piano fader -4\n30s lead level -18\n60s end")
-	g := j.Glance()
-	if got, want := g.Sentence(), "+2.8 dB since the mark: 2.3 from the faders, 0.5 from the stage."; got != want {
-		t.Errorf("got %q, want %q", got, want)
+	p := j.Picture()
+	if p.Lead.ID != "glance.rise" || p.Rest.ID != "glance.split" || p.Rise.Shown() != 2.8 || p.Split.Faders.Shown() != 2.3 || p.Split.Stage.Shown() != 0.5 {
+		t.Errorf("got %+v of %+v, want +2.8 dB: 2.3 from the faders, 0.5 from the stage", p.Split, p.Lead)
 	}
-	if !near(g.Split.Total(), g.Total.Above(g.MarkTotal)) {
-		t.Errorf("split %+v, total %v, at the mark %v", g.Split, g.Total, g.MarkTotal)
+	if (p.Rise - p.Total.Above(p.Mark.Total)).Abs() > 1e-9 {
+		t.Errorf("rise %v, total %v, at the mark %v", p.Rise, p.Total, p.Mark.Total)
 	}
 	var parts []string
-	for _, p := range g.Parts {
-		parts = append(parts, p.Element.String()+" "+p.Primary)
+	for _, part := range p.Parts {
+		name := ""
+		if part.Lead != nil {
+			name = part.Lead.Name
+		}
+		parts = append(parts, part.Element.String()+" "+name)
 	}
 	if got := strings.Join(parts, ", "); got != "foundation , pad accordion, rhythm piano, lead lead, fill fiddle" {
 		t.Errorf("parts %s", got)
 	}
-	if got := (Glance{}).Sentence(); got != "No fader is open yet." {
-		t.Errorf("got %q", got)
+	if got, _ := (&Picture{}).glance(); got.ID != "glance.closed" {
+		t.Errorf("got %q", got.ID)
 	}
 }
 
@@ -340,43 +381,108 @@ func TestUnexplainedMain(t *testing.T) {
 			head, tail = c.text[:at+1], c.text[at+1:]
 		}
 		_, j := serve(t, fourEqual+head+tail)
-		if got := j.Glance().Explained; got != c.want {
-			t.Errorf("%s: explained %v, want %v (wander %v)", c.name, got, c.want, j.mix.mismatch.wander())
+		if got := j.Picture().Explained; got != c.want {
+			v := j.view()
+			t.Errorf("%s: explained %v, want %v (wander %v)", c.name, got, c.want, v.Unexplained())
 		}
 	}
 }
 
 func TestSeenAndNotNow(t *testing.T) {
-	said, j := serve(t, fourEqual+"20s piano fader -6\n25s accordion fader -6\n30s fiddle fader -6\n40s end")
-	if len(said) != 1 || !j.Visible(1) {
-		t.Fatalf("said %+v, visible %v", said, j.Visible(1))
+	all, j := serve(t, fourEqual+"20s piano fader -6\n25s accordion fader -6\n30s fiddle fader -6\n40s end")
+	if len(all) != 1 || !all[0].Shown || j.Picture().Card != all[0] {
+		t.Fatalf("said %+v, card %+v", all, j.Picture().Card)
 	}
-	j.Seen(1)
-	if j.Visible(1) {
-		t.Error("still visible once seen")
+	for _, p := range []Press{{Do: Seen, Number: 99}, {Do: NotNow}} {
+		if err := j.Press(p); err != ErrGone {
+			t.Errorf("%+v: %v, want it refused", p, err)
+		}
 	}
-	j.Seen(99)
-	j.NotNow(said[0])
+	if err := j.Press(Press{Do: NotNow, Number: 1}); err != nil || j.Picture().Card != nil {
+		t.Errorf("%v, card %+v once it was put off", err, j.Picture().Card)
+	}
+	if err := j.Press(Press{Do: Seen, Number: 1}); err != ErrGone {
+		t.Errorf("%v, want what is gone refused", err)
+	}
 	for i, db := range []float64{-3, -1, 2} {
 		j.Hear(desk.Reading{At: 41*time.Second + time.Duration(i)*time.Second, Signal: desk.InputFader, Index: i, Value: db})
 	}
 	j.Advance(50 * time.Second)
-	grew := j.Said()
-	if len(grew) == 0 || !grew[len(grew)-1].Held || !strings.Contains(grew[0].HeldBy, "not now") {
+	grew := said(j)
+	if len(grew) == 0 || grew[len(grew)-1].Shown || grew[0].HeldBack == nil || grew[0].HeldBack.ID != "held.not-now" {
 		t.Errorf("after not now: %+v, want it grown and held", grew)
 	}
 }
 
-func TestStepsAreBounded(t *testing.T) {
-	j := NewJudge(band(1, nil, nil), DefaultLimits())
-	for i := range 700 {
-		j.Hear(desk.Reading{At: time.Duration(i) * time.Second, Signal: desk.InputFader, Value: float64(-10 - i%2)})
+// TestPressesAreEntries: what was taken is in the stream with its time, what was
+// refused is not.
+func TestPressesAreEntries(t *testing.T) {
+	_, j := serve(t, fourEqual+"40s end")
+	for _, p := range []Press{
+		{Do: Note, Text: "the horn is late"}, {Do: NewSegment, Kind: desk.Speech, Text: "reading"}, {Do: Hold, On: true}, {Do: SetMark},
+		{Do: "dance"}, {Do: Note}, {Do: NewSegment, Kind: "encore"}, {Do: Note, Text: "two\nlines"}, {Do: Note, Text: strings.Repeat("x", MostText+1)},
+	} {
+		_ = j.Press(p)
 	}
-	j.Advance(time.Hour)
-	if got := len(j.Steps()); got != mostSteps {
-		t.Errorf("%d steps, want %d", got, mostSteps)
+	var got []string
+	for _, e := range j.Take(nil) {
+		got = append(got, string(e.Head().Entry))
+		if time.Duration(e.Head().T) != 40*time.Second {
+			t.Errorf("%+v is not of now", e)
+		}
 	}
-	if got := len(j.Steps()); got != 0 {
-		t.Errorf("%d steps again, want none", got)
+	if all := strings.Join(got, " "); all != "press press segment press press mark" {
+		t.Errorf("entries %s", all)
+	}
+	if p := j.Picture(); p.Segment.Name != "reading" || p.Segment.Number != 2 || !p.Hold {
+		t.Errorf("the picture has %+v, hold %v", p.Segment, p.Hold)
+	}
+}
+
+// TestEntriesAreNumbered: from one, without a gap, in order of time.
+func TestEntriesAreNumbered(t *testing.T) {
+	s := ScriptOf(t, "service", fourEqual+"20s piano fader -6\n25s accordion fader -6\n30s fiddle fader -6\n40s press seen 1\n60s end")
+	j := newJudge(s.Roster)
+	s.Play(j)
+	last := Moment(0)
+	for i, e := range j.Take(nil) {
+		if h := e.Head(); h.N != uint64(i+1) || h.T < last {
+			t.Errorf("entry %d is %+v after %v", i+1, h, last)
+		}
+		last = e.Head().T
+	}
+}
+
+// TestAwayDeskKeepsNothing: a desk that nobody hears has not kept a level, however
+// long it is gone, and the entries say that it was.
+func TestAwayDeskKeepsNothing(t *testing.T) {
+	s := ScriptOf(t, "service", fourEqual+"20s piano fader -6\n25s accordion fader -6\n30s fiddle fader -6\n35s end")
+	j := NewJudge(s.Roster, DefaultLimits(), Options{Stale: 5 * time.Second})
+	for _, r := range s.Readings {
+		for at := j.at; at < r.At; at += time.Second {
+			j.Alive(at)
+		}
+		j.Hear(r)
+	}
+	j.Advance(20 * minute)
+	all := j.Take(nil)
+	if got := tellings(only[*Finding](all)); got != "open nudge" {
+		t.Errorf("%q, want the card open: nobody kept anything", got)
+	}
+	if l := only[*Linked](all); len(l) != 1 || l[0].Heard || time.Duration(l[0].T) > 36*time.Second {
+		t.Errorf("link %+v, want it quiet about 5 s after the last packet", l)
+	}
+	if n := len(only[*Second](all)); n > 30 {
+		t.Errorf("%d seconds told, want none while the desk is away", n)
+	}
+	for at := 20 * minute; at <= 23*minute+30*time.Second; at += time.Second {
+		j.Alive(at)
+	}
+	back := j.Take(nil)
+	if l := only[*Linked](back); len(l) != 1 || !l[0].Heard || time.Duration(l[0].Away) < 19*minute {
+		t.Errorf("link %+v, want it back after more than 19 min", l)
+	}
+	if got := tellings(only[*Finding](back)); got != "eased nudge" {
+		t.Errorf("%q, want it accepted after three minutes of a desk that is heard", got)
 	}
 }

@@ -1,60 +1,143 @@
 package rules
 
 import (
+	"fmt"
+	"reflect"
+	"strings"
 	"time"
 
 	"pawl/rules/desk"
 )
 
-// Limits are the settings that all judging is done by. Each may be changed in
-// the house file under `limits`, by the names in the yaml tags, with its unit in
-// the value. DefaultLimits gives the ones that hold otherwise.
+// Limits are the settings that all judging is done by. Each may be changed in the
+// house file under `limits`, by the names in the yaml tags, with its unit in the
+// value. A section's type says of each limit what it is (doc) and where its default
+// comes from (from), and stands beside what it limits.
 type Limits struct {
-	Mix     MixLimits     `yaml:"mix"`
-	Moves   MoveLimits    `yaml:"moves"`
-	Ratchet RatchetLimits `yaml:"ratchet"`
-	Calm    CalmLimits    `yaml:"calm"`
-}
-
-// RatchetLimits say when levels creeping round and round are worth a word.
-type RatchetLimits struct {
-	Quiet    time.Duration `yaml:"quiet"`    // an episode opens at the first raise after this long without one
-	Movers   int           `yaml:"movers"`   // at least this many different movers
-	Up       desk.DB       `yaml:"up"`       // each up by this much
-	Whisper  desk.DB       `yaml:"whisper"`  // fader part of the total's rise for a whisper
-	Nudge    desk.DB       `yaml:"nudge"`    // and for a nudge
-	ReRaise  desk.DB       `yaml:"re-raise"` // and for a nudge when a mover was raised again after two others
-	Grew     desk.DB       `yaml:"grew"`     // said again when it has grown by this
-	Eased    desk.DB       `yaml:"eased"`    // fader part below which it has eased
-	Accepted time.Duration `yaml:"accepted"` // after this long without a raise the new level is the one to measure from
-	Same     desk.DB       `yaml:"same"`     // spread of the raises below which the balance is where it began
-}
-
-// CalmLimits bound how often anything is said. The defaults follow alarm
-// management practice: EEMUA 191 regards one alarm in ten minutes as very likely
-// acceptable to the person who has to answer it.
-type CalmLimits struct {
-	Every    time.Duration `yaml:"every"`     // whispers and nudges together: one in this long on average
-	Most     int           `yaml:"most"`      // and never more than this many within it, the last kept for more than a whisper
-	Reopen   time.Duration `yaml:"reopen"`    // the same rule for the same movers stays closed this long
-	Worse    desk.DB       `yaml:"worse"`     // unless it is worse by this
-	Burst    int           `yaml:"burst"`     // a rule may not open this many times
-	BurstIn  time.Duration `yaml:"burst-in"`  // within this long
-	NotNow   time.Duration `yaml:"not-now"`   // "not now" silences a rule this long, or until the next mark
-	MarkOver time.Duration `yaml:"mark-over"` // a scene is measured from once it has stood this long
+	Mix     desk.MixLimits  `yaml:"mix"`
+	Moves   desk.MoveLimits `yaml:"moves"`
+	Calm    CalmLimits      `yaml:"calm"`
+	Ratchet RatchetLimits   `yaml:"ratchet"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
 func DefaultLimits() Limits {
 	return Limits{
-		Mix: DefaultMixLimits(), Moves: DefaultMoveLimits(),
-		Ratchet: RatchetLimits{
-			Quiet: 45 * time.Second, Movers: 3, Up: 1, Whisper: 1.5, Nudge: 3, ReRaise: 2, Grew: 1, Eased: 1,
-			Accepted: 3 * time.Minute, Same: 1,
-		},
-		Calm: CalmLimits{
-			Every: 10 * time.Minute, Most: 2, Reopen: 3 * time.Minute, Worse: 2, Burst: 3, BurstIn: time.Minute,
-			NotNow: 20 * time.Minute, MarkOver: 10 * time.Second,
-		},
+		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Calm: defaultCalmLimits(),
+		Ratchet: defaultRatchetLimits(),
+	}
+}
+
+// WrongLimit is a limit that makes no sense, alone or beside another.
+type WrongLimit struct {
+	Path string // as in the house file: "ratchet.nudge"
+	Text string // what was found and what is wanted
+}
+
+// Check finds every limit that makes no sense. Times and counts may not be below
+// nothing anywhere; the rest each section knows of itself.
+func (l Limits) Check() []WrongLimit {
+	var wrong []WrongLimit
+	l.each(func(section string, s reflect.Value) {
+		for i := range s.NumField() {
+			name := s.Type().Field(i).Tag.Get("yaml")
+			switch v := s.Field(i).Interface().(type) {
+			case time.Duration:
+				if v <= 0 {
+					wrong = append(wrong, WrongLimit{section + "." + name, fmt.Sprintf("found %v; want more than 0s", v)})
+				}
+			case int:
+				if v < 1 {
+					wrong = append(wrong, WrongLimit{section + "." + name, fmt.Sprintf("found %d; want at least 1", v)})
+				}
+			}
+		}
+		if c, ok := s.Interface().(interface{ Check() []desk.WrongLimit }); ok {
+			for _, w := range c.Check() {
+				wrong = append(wrong, WrongLimit{section + "." + w.Name, w.Text})
+			}
+		}
+	})
+	return wrong
+}
+
+// LimitRow is one line of the table of limits.
+type LimitRow struct {
+	Section string // "ratchet"
+	Name    string // "nudge"
+	Default string // with its unit, as a house file would write it
+	Doc     string // what it limits
+	From    string // where the default comes from
+}
+
+// Table lists every limit with its value in l.
+func (l Limits) Table() []LimitRow {
+	var rows []LimitRow
+	l.each(func(section string, s reflect.Value) {
+		for i := range s.NumField() {
+			tag := s.Type().Field(i).Tag
+			from := tag.Get("from")
+			if from == "" {
+				from = "common practice"
+			}
+			rows = append(rows, LimitRow{section, tag.Get("yaml"), written(s.Field(i).Interface()), tag.Get("doc"), from})
+		}
+	})
+	return rows
+}
+
+// SectionDoc says in a line what the limits of a section are about: a rule's summary.
+func SectionDoc(section string) string {
+	for _, k := range Kinds {
+		if k.Name == section {
+			return k.Summary
+		}
+	}
+	return map[string]string{
+		"mix": "how levels are read", "moves": "what counts as one motion of one fader", "calm": "how often anything is said",
+	}[section]
+}
+
+// each calls f with every section and its name.
+func (l Limits) each(f func(section string, s reflect.Value)) {
+	v := reflect.ValueOf(l)
+	for i := range v.NumField() {
+		f(v.Type().Field(i).Tag.Get("yaml"), v.Field(i))
+	}
+}
+
+// written is a limit as a house file would have it.
+func written(v any) string {
+	switch v := v.(type) {
+	case desk.DB:
+		return fmt.Sprintf("%v dB", float64(v))
+	case desk.DBFS:
+		return fmt.Sprintf("%v dBFS", float64(v))
+	case time.Duration:
+		s := v.String()
+		if strings.HasSuffix(s, "m0s") {
+			s = strings.TrimSuffix(s, "0s")
+		}
+		return s
+	}
+	return fmt.Sprint(v)
+}
+
+// CalmLimits bound how often anything is said.
+type CalmLimits struct {
+	Every    time.Duration `yaml:"every" doc:"whispers and nudges together: one in this long on average" from:"EEMUA 191, on alarm management: one alarm in ten minutes is very likely acceptable to whoever has to answer it"`
+	Most     int           `yaml:"most" doc:"and never more than this many within it, the last kept for more than a whisper" from:"ours"`
+	Reopen   time.Duration `yaml:"reopen" doc:"the same rule for the same movers stays closed this long" from:"ours"`
+	Worse    desk.DB       `yaml:"worse" doc:"unless it is worse by this" from:"ours"`
+	Burst    int           `yaml:"burst" doc:"a rule may not come to the screen this many times" from:"ours"`
+	BurstIn  time.Duration `yaml:"burst-in" doc:"within this long" from:"ours"`
+	NotNow   time.Duration `yaml:"not-now" doc:"\"not now\" silences a rule for the segment, or until the next mark, and no longer than this" from:"ours"`
+	MarkOver time.Duration `yaml:"mark-over" doc:"a mix is measured from once it has stood this long" from:"ours"`
+}
+
+func defaultCalmLimits() CalmLimits {
+	return CalmLimits{
+		Every: 10 * time.Minute, Most: 2, Reopen: 3 * time.Minute, Worse: 2, Burst: 3, BurstIn: time.Minute,
+		NotNow: 20 * time.Minute, MarkOver: 10 * time.Second,
 	}
 }

@@ -6,84 +6,63 @@ import (
 	"pawl/rules/desk"
 )
 
-// How a mark came to be.
-const (
-	MarkedByHand   = "you set it"
-	MarkedStart    = "the music began"
-	MarkedScene    = "the scene changed"
-	MarkedReroute  = "the routing changed"
-	MarkedAccepted = "the level was kept"
-)
-
-// mark is the mix that the page measures from.
-type mark struct {
-	set   bool
-	at    time.Duration
-	how   string
-	total desk.DBFS
-	base  Balance
-
-	next  string        // how the next one will have come to be; "" when none is wanted
-	stood time.Duration // since when the mix that it is for has stood
+// wantedMark is the mark that is to be set once a mix has stood.
+type wantedMark struct {
+	next  desk.How      // how it will have come to be; "" when none is wanted
+	stood time.Duration // since when the mix that it is for has stood, as the desk was watched
 }
 
 // wantMark asks for a mark as soon as a mix has stood for over. In silence it
 // waits for the music: measured from nothing, anything is a hundred decibels up.
-func (j *Judge) wantMark(how string) {
-	if j.mark.set || how == MarkedByHand {
+func (j *Judge) wantMark(how desk.How) {
+	if j.marked.Set || how == desk.ByHand {
 		j.mark.next = how
 	}
-	j.mark.stood = j.at
+	j.mark.stood = j.watched()
 }
+
+func (j *Judge) watched() time.Duration { return j.link.watched(j.at, j.stale) }
 
 // keepMark sets the first mark once music has stood for a while, and the next one
 // once a new scene has.
 func (j *Judge) keepMark() {
-	m := &j.mark
-	if m.set && m.next == "" {
+	if j.mark.next == "" {
 		return
 	}
-	if !j.mix.music() {
-		m.stood = j.at
+	v := j.view()
+	if !v.Music() {
+		j.mark.stood = v.Watched
 		return
 	}
-	if j.at-m.stood >= j.limits.Calm.MarkOver {
-		j.setMark(m.next)
+	if v.Watched-j.mark.stood >= j.limits.Calm.MarkOver {
+		j.setMark(j.mark.next)
 	}
 }
 
-// Mark measures from here on from the mix as it stands, or in silence from what is
-// played next, and lets every rule that was silenced with "not now" speak again.
-func (j *Judge) Mark() {
-	j.calm.unsilence()
-	if !j.mix.music() {
-		j.wantMark(MarkedByHand)
-		return
-	}
-	j.setMark(MarkedByHand)
-}
-
-func (j *Judge) setMark(how string) {
-	m := &j.mark
-	j.mix.balance(&m.base, j.limits.Mix.JudgeOver)
-	*m = mark{set: true, at: j.at, how: how, base: m.base, total: m.base.total(j.mix.routes)}
+// markByHand measures from here on from the mix as it stands, or in silence from
+// what is played next, and lets every rule that was silenced with "not now" speak again.
+func (j *Judge) markByHand() {
+	clear(j.past.silenced)
+	j.markOr(desk.ByHand)
 }
 
 // accept makes the level as it stands the mark, or what next is played if nobody
 // plays now.
-func (j *Judge) accept() {
-	if j.mix.music() {
-		j.setMark(MarkedAccepted)
+func (j *Judge) accept() { j.markOr(desk.LevelKept) }
+
+func (j *Judge) markOr(how desk.How) {
+	if v := j.mix.View(); v.Music() {
+		j.setMark(how)
 		return
 	}
-	j.wantMark(MarkedAccepted)
+	j.wantMark(how)
 }
 
-// compareMain holds the model against the desk's own main meter, once a second,
-// while there is music: the noise of an idle desk is in no map.
-func (j *Judge) compareMain() {
-	if m := j.mix; m.main.heard && j.beats%int(time.Second/Beat) == 0 && m.music() {
-		m.balance(&j.scratch, m.limits.ShowOver)
-		m.mismatch.add(m.main.mean(m.limits.ShowOver).Level(), j.scratch.total(m.routes))
-	}
+func (j *Judge) setMark(how desk.How) {
+	v := j.mix.View()
+	base := &desk.Balance{} // a new one: what was said of the old mark may still look at it
+	v.Balance(base, j.limits.Mix.JudgeOver)
+	j.marked = desk.Mark{Set: true, At: j.at, How: how, Total: base.Total(), Base: base}
+	j.mark.next = ""
+	j.say(&Marked{How: how, Total: j.marked.Total}, MarkEntry)
 }

@@ -12,48 +12,47 @@ type episode struct {
 	key         int
 	start, last time.Duration // of the first raise; end of the last
 	known       time.Duration // when the first raise had ended, and base was taken
-	base        Balance       // the mix before the first raise
-	stage       []desk.Power  // as last heard while anything that was raised was playing
-	moves       []Move        // raises, lowers and returns, by when they ended
+	kept        time.Duration // end of the last raise, as the desk was watched
+	base        desk.Balance  // the mix before the first raise
+	heard       desk.Balance  // its sources as last heard while anything that was raised was playing
+	moves       []desk.Move   // raises, lowers and returns, by when they ended
 	claimed     bool
-	claim       Claim // the last made
-	split       Split // when it was made
+	about       []desk.Mover // whom the last claim was about
+	split       desk.Split   // when it was made
 }
 
 // enter adds a move. A raise or lower that had begun before base was taken is in
 // base half done, and is put back to where it started; but not where a mute is in
 // the way, for that was there at both ends.
-func (e *episode) enter(mix *Mix, m Move) {
-	if m.Kind != Return && m.Start <= e.known && e.base.faders.At(m.Mover) != desk.Off {
-		e.base.faders.Set(m.Mover, m.From)
-		e.base.derive(mix.routes)
+func (e *episode) enter(v *desk.View, m desk.Move) {
+	if m.Kind != desk.Return && m.Start <= e.known && e.base.Fader(m.Mover) != desk.Off {
+		e.base.SetFader(m.Mover, m.From)
 	}
 	e.moves = append(e.moves, m)
-	slices.SortStableFunc(e.moves, byEnd)
-	if m.Kind == Raise {
+	slices.SortStableFunc(e.moves, desk.ByEnd)
+	if m.Kind == desk.Raise {
 		e.last = max(e.last, m.End)
+		e.kept = v.WatchedAt(e.last)
 	}
 }
 
 // forget measures a mover from where it now is: a cue is no climb, and neither
 // is a lowering to closed.
-func (e *episode) forget(mix *Mix, who desk.Mover) {
-	mix.refresh()
-	e.base.faders.Set(who, mix.now.faders.At(who))
-	e.base.derive(mix.routes)
-	e.moves = slices.DeleteFunc(e.moves, func(m Move) bool { return m.Mover == who })
+func (e *episode) forget(v *desk.View, who desk.Mover) {
+	e.base.SetFader(who, v.Stands(who))
+	e.moves = slices.DeleteFunc(e.moves, func(m desk.Move) bool { return m.Mover == who })
 }
 
 // moved reports whether a mover has a part in the episode.
 func (e *episode) moved(who desk.Mover) bool {
-	return slices.ContainsFunc(e.moves, func(m Move) bool { return m.Mover == who })
+	return slices.ContainsFunc(e.moves, func(m desk.Move) bool { return m.Mover == who })
 }
 
 // concerns reports whether a mover moves an input that was moved in the episode.
-func (e *episode) concerns(mix *Mix, who desk.Mover) bool {
-	return slices.ContainsFunc(e.moves, func(m Move) bool {
-		for i := range mix.routes {
-			if mix.moves(who, i) && mix.moves(m.Mover, i) {
+func (e *episode) concerns(v *desk.View, who desk.Mover) bool {
+	return slices.ContainsFunc(e.moves, func(m desk.Move) bool {
+		for i := range v.Inputs() {
+			if v.Drives(who, i) && v.Drives(m.Mover, i) {
 				return true
 			}
 		}
@@ -63,8 +62,8 @@ func (e *episode) concerns(mix *Mix, who desk.Mover) bool {
 
 // holds reports whether the lowering that began then is in the episode.
 func (e *episode) holds(who desk.Mover, began time.Duration) bool {
-	return slices.ContainsFunc(e.moves, func(m Move) bool {
-		return m.Mover == who && m.Kind == Lower && m.Start == began
+	return slices.ContainsFunc(e.moves, func(m desk.Move) bool {
+		return m.Mover == who && m.Kind == desk.Lower && m.Start == began
 	})
 }
 
@@ -72,11 +71,11 @@ func (e *episode) holds(who desk.Mover, began time.Duration) bool {
 func (e *episode) tally() (raised, lowered desk.DB) {
 	for _, m := range e.moves {
 		switch m.Kind {
-		case Raise:
+		case desk.Raise:
 			raised += m.Net()
-		case Lower:
+		case desk.Lower:
 			lowered -= m.Net()
-		case Return:
+		case desk.Return:
 			lowered = max(lowered-m.Net(), 0)
 		}
 	}

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"slices"
-	"time"
 
 	"pawl/rules/desk"
 )
@@ -11,46 +10,44 @@ import (
 // bought each of them, and what it cost the whole.
 type ledger struct {
 	*episode
-	at     time.Duration
-	roster desk.Roster
+	*desk.View
 	limits RatchetLimits
-	mix    *Mix
-	now    *Balance
+	now    *desk.Balance
 
-	split Split
+	split desk.Split
 	ups   []desk.Mover // up by limits.Up and in the mix, first raised first
 }
 
 // ledger sums up the episode. While nothing that was raised is playing, the
 // faders are judged on the stage as it was last heard: silence between two songs
 // has taken nothing back, but a trim made in it has.
-func (r *ratchet) ledger(f Frame) *ledger {
-	l := &ledger{episode: r.episode, at: f.At, roster: r.roster, limits: r.limits, mix: f.Mix, now: &r.now}
-	f.Mix.balance(l.now, r.over)
-	if slices.ContainsFunc(l.moves, func(m Move) bool { return m.Kind == Raise && f.Mix.Active(m.Mover) }) {
-		copy(l.stage, l.now.stage)
+func (r *ratchet) ledger(v *desk.View) *ledger {
+	l := &ledger{episode: r.episode, View: v, limits: r.limits, now: &r.now}
+	v.Balance(l.now, r.over)
+	if slices.ContainsFunc(l.moves, func(m desk.Move) bool { return m.Kind == desk.Raise && v.Active(m.Mover) }) {
+		l.heard.TakeStage(l.now)
 	} else {
-		copy(l.now.stage, l.stage)
+		l.now.TakeStage(&l.heard)
 	}
-	l.split = attribute(f.Mix.routes, &l.base, l.now)
+	l.split = desk.Attribute(&l.base, l.now)
 	for _, m := range l.moves {
-		if m.Kind == Raise && !slices.Contains(l.ups, m.Mover) && l.net(m.Mover).Reaches(l.limits.Up) && f.Mix.open(m.Mover) {
+		if m.Kind == desk.Raise && !slices.Contains(l.ups, m.Mover) && l.net(m.Mover).Reaches(l.limits.Up) && v.Open(m.Mover) {
 			l.ups = append(l.ups, m.Mover)
 		}
 	}
 	return l
 }
 
-// about is who the claim is about: who is up, or who was when all are back.
-func (l *ledger) about() []desk.Mover {
+// who is whom the claim is about: who is up, or who was when all are back.
+func (l *ledger) who() []desk.Mover {
 	if len(l.ups) == 0 {
-		return l.claim.About
+		return l.about
 	}
 	return l.ups
 }
 
 // net is how far a mover is up since the episode began.
-func (l *ledger) net(m desk.Mover) desk.DB { return l.now.faders.At(m).Above(l.base.faders.At(m)) }
+func (l *ledger) net(m desk.Mover) desk.DB { return l.now.Fader(m).Above(l.base.Fader(m)) }
 
 // isRatchet reports whether the episode is worth a word.
 func (l *ledger) isRatchet() bool {
@@ -70,13 +67,13 @@ func (l *ledger) weight() Weight {
 // the ratchet, or no mover.
 func (l *ledger) reRaised() desk.Mover {
 	for i, first := range l.moves {
-		if first.Kind != Raise {
+		if first.Kind != desk.Raise {
 			continue
 		}
 		var others []desk.Mover
 		for _, m := range l.moves[i+1:] {
 			switch {
-			case m.Kind != Raise:
+			case m.Kind != desk.Raise:
 			case m.Mover != first.Mover:
 				if !slices.Contains(others, m.Mover) {
 					others = append(others, m.Mover)
@@ -91,7 +88,7 @@ func (l *ledger) reRaised() desk.Mover {
 
 // gained is how far an input's effective gain is up since the episode began.
 func (l *ledger) gained(input int) desk.DB {
-	return dbOf(l.now.gain[input]).Above(dbOf(l.base.gain[input]))
+	return l.now.Gain(input).Above(l.base.Gain(input))
 }
 
 // sameBalance reports whether every input that plays has gained about the same,
@@ -107,7 +104,7 @@ func (l *ledger) sameBalance() (mean desk.DB, same bool) {
 	}
 	mean, same = desk.DB(weighted/power), true
 	l.eachPlaying(func(i int, _ desk.Power) {
-		same = same && !abs(l.gained(i)-mean).Reaches(l.limits.Same)
+		same = same && !(l.gained(i) - mean).Abs().Reaches(l.limits.Same)
 	})
 	return mean, same
 }
@@ -115,9 +112,9 @@ func (l *ledger) sameBalance() (mean desk.DB, same bool) {
 // eachPlaying calls f with every input that was and is in the mix, and the power
 // it has in it now, before the main fader.
 func (l *ledger) eachPlaying(f func(input int, p desk.Power)) {
-	for i, r := range l.mix.routes {
-		if l.base.gain[i] > 0 && l.mix.inputActive(i) {
-			f(i, l.now.stage[i]*desk.Power(l.now.gain[i]*through(r, l.now.group)))
+	for i := range l.Inputs() {
+		if l.base.Gain(i) != desk.Off && l.Playing(i) {
+			f(i, l.now.Share(i))
 		}
 	}
 }
@@ -125,8 +122,5 @@ func (l *ledger) eachPlaying(f func(input int, p desk.Power)) {
 // raisedPower is how much more an input puts into the mix than it would with the
 // faders of the episode's beginning.
 func (l *ledger) raisedPower(input int) desk.Power {
-	return l.now.stage[input] *
-		desk.Power((l.now.gain[input]-l.base.gain[input])*through(l.mix.routes[input], l.now.group))
+	return l.now.Share(input) - l.now.ShareAt(input, &l.base)
 }
-
-func dbOf(r desk.Ratio) desk.DB { return desk.DB(desk.Power(r).Level()) }

@@ -14,7 +14,7 @@ func TestNamesFromTheDesk(t *testing.T) {
 		Inputs: []desk.Input{{Name: "piano", Main: true}, {Name: "input 2", Main: true}}, DCAs: []string{"DCA 1"}, Groups: []string{"group 1"},
 		Unnamed: map[desk.Mover]bool{{Strip: desk.StripInput, Index: 1}: true, {Strip: desk.StripDCA, Index: 0}: true, {Strip: desk.StripGroup, Index: 0}: true},
 	}
-	j := NewJudge(r, DefaultLimits())
+	j := newJudge(r)
 	for _, heard := range []desk.Reading{
 		{Signal: desk.InputName, Index: 0, Text: "PNO"},
 		{Signal: desk.InputName, Index: 1, Text: " harp "},
@@ -34,8 +34,8 @@ func TestNamesFromTheDesk(t *testing.T) {
 			t.Errorf("strip %d is called %q, want %q", i, got[i], want[i])
 		}
 	}
-	if got := j.roster.Name(desk.Mover{Strip: desk.StripDCA, Index: 0}); got != "band DCA" {
-		t.Errorf("what is said calls the DCA %q, want \"band DCA\"", got)
+	if got := j.who(desk.Mover{Strip: desk.StripDCA, Index: 0}).Name; got != "band" {
+		t.Errorf("what is said calls the DCA %q, want \"band\"", got)
 	}
 	if r.Inputs[1].Name != "input 2" {
 		t.Error("the caller's roster was changed")
@@ -43,7 +43,7 @@ func TestNamesFromTheDesk(t *testing.T) {
 }
 
 func TestStrips(t *testing.T) {
-	j := NewJudge(desk.Roster{Inputs: []desk.Input{{Name: "piano"}, {Name: "harp"}}, Groups: []string{"all"}}, DefaultLimits())
+	j := newJudge(desk.Roster{Inputs: []desk.Input{{Name: "piano"}, {Name: "harp"}}, Groups: []string{"all"}})
 	j.Hear(desk.Reading{At: time.Second, Signal: desk.InputFader, Index: 0, Value: -5})
 	j.Hear(desk.Reading{At: 2 * time.Second, Signal: desk.InputMute, Index: 0, Value: 1})
 	j.Hear(desk.Reading{At: 3 * time.Second, Signal: desk.GroupLevel, Index: 0, Value: -20})

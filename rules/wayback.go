@@ -43,12 +43,12 @@ func (l *ledger) wayBack() wayBack {
 // coveringDCA is the DCA that holds most of what was raised and little else.
 func (l *ledger) coveringDCA() (best int, ok bool) {
 	var most desk.Power
-	for k := range l.roster.DCAs {
+	for k := range l.DCAs() {
 		var raised, mine, others, power desk.Power
 		l.eachPlaying(func(i int, p desk.Power) {
 			up := max(l.raisedPower(i), 0)
 			raised += up
-			if !l.mix.routes[i].dcas.has(k) {
+			if !l.Drives(desk.Mover{Strip: desk.StripDCA, Index: k}, i) {
 				return
 			}
 			mine += up
@@ -89,15 +89,15 @@ func (l *ledger) byFaders() wayBack {
 func (l *ledger) heaviest() []desk.Mover {
 	ups := slices.DeleteFunc(slices.Clone(l.ups), func(m desk.Mover) bool { return !movesGains(m) })
 	slices.SortStableFunc(ups, func(a, b desk.Mover) int { return cmp.Compare(l.made(b), l.made(a)) })
-	covered := make([]bool, len(l.mix.routes))
+	covered := make([]bool, l.Inputs())
 	return slices.DeleteFunc(ups, func(m desk.Mover) bool {
 		for i := range covered {
-			if covered[i] && l.mix.moves(m, i) {
+			if covered[i] && l.Drives(m, i) {
 				return true
 			}
 		}
 		for i := range covered {
-			covered[i] = covered[i] || l.mix.moves(m, i)
+			covered[i] = covered[i] || l.Drives(m, i)
 		}
 		return false
 	})
@@ -106,8 +106,8 @@ func (l *ledger) heaviest() []desk.Mover {
 // made is the power that a mover's own inputs have gained.
 func (l *ledger) made(m desk.Mover) desk.Power {
 	var sum desk.Power
-	for i := range l.mix.routes {
-		if l.mix.moves(m, i) {
+	for i := range l.Inputs() {
+		if l.Drives(m, i) {
 			sum += l.raisedPower(i)
 		}
 	}
@@ -118,11 +118,11 @@ func (l *ledger) made(m desk.Mover) desk.Power {
 // to the nearest step that is set by hand; none if that is further than mostTrim.
 // The part falls steadily as the trim grows, so halving the interval finds it.
 func (l *ledger) solve(whom []desk.Mover) wayBack {
-	var b Balance
-	b.copyFrom(l.now)
+	var b desk.Balance
+	b.CopyFrom(l.now)
 	part := func(by desk.DB) desk.DB {
 		l.trim(&b, whom, by)
-		return attribute(l.mix.routes, &l.base, &b).Faders
+		return desk.Attribute(&l.base, &b).Faders
 	}
 	lo, hi := desk.DB(0), desk.DB(mostTrim)
 	if part(hi) > 0 {
@@ -137,7 +137,7 @@ func (l *ledger) solve(whom []desk.Mover) wayBack {
 	}
 	by := max(desk.DB(math.Round(float64(hi)/trimStep)*trimStep), trimStep)
 	w := wayBack{part: part(by)}
-	w.total.now, w.total.then = l.now.total(l.mix.routes), b.total(l.mix.routes)
+	w.total.now, w.total.then = l.now.Total(), b.Total()
 	for _, m := range whom {
 		w.trims = append(w.trims, trim{m, by})
 	}
@@ -145,9 +145,8 @@ func (l *ledger) solve(whom []desk.Mover) wayBack {
 }
 
 // trim makes b the mix as it would be with everyone in whom down by that much.
-func (l *ledger) trim(b *Balance, whom []desk.Mover, by desk.DB) {
+func (l *ledger) trim(b *desk.Balance, whom []desk.Mover, by desk.DB) {
 	for _, m := range whom {
-		b.faders.Set(m, l.now.faders.At(m)-by)
+		b.SetFader(m, l.now.Fader(m)-by)
 	}
-	b.derive(l.mix.routes)
 }

@@ -3,21 +3,27 @@ package main
 import (
 	"context"
 	"fmt"
+	"text/tabwriter"
 
 	"pawl/daemon/house"
 	"pawl/oscmap"
+	"pawl/rules"
 )
 
 var checkVerb = verb{
-	name: "check", args: "HOUSE|MAP | --schema house|map",
+	name: "check", args: "HOUSE|MAP | --limits [HOUSE] | --schema house|map",
 	summary: "say everything that is wrong with a house file or a map, with its line",
 	run:     check,
 }
 
 func check(_ context.Context, c *call) error {
 	of := c.flags.String("schema", "", "print the JSON Schema of house or map files, for an editor, instead")
+	limits := c.flags.Bool("limits", false, "print the table of limits, or those of a house file, instead")
 	if err := c.parseAny(); err != nil {
 		return err
+	}
+	if *limits && len(c.args) <= 1 {
+		return tableOfLimits(c)
 	}
 	if *of != "" && len(c.args) == 0 {
 		return schema(c, *of)
@@ -43,6 +49,36 @@ func check(_ context.Context, c *call) error {
 	}
 	fmt.Fprintln(c.stderr)
 	return nil
+}
+
+// tableOfLimits prints every limit with what it is, its default, and where that comes
+// from; of a house file, with the value in force there.
+func tableOfLimits(c *call) error {
+	rows := rules.DefaultLimits().Table()
+	inForce := rows
+	if len(c.args) == 1 {
+		h, err := load(c, c.args[0])
+		if err != nil {
+			return err
+		}
+		inForce = h.Limits.Table()
+	}
+	w := tabwriter.NewWriter(c.stdout, 0, 0, 2, ' ', 0)
+	section := ""
+	for i, r := range rows {
+		if r.Section != section {
+			if section = r.Section; i > 0 {
+				fmt.Fprintln(w)
+			}
+			fmt.Fprintf(w, "%s: %s\n", section, rules.SectionDoc(section))
+		}
+		value := r.Default
+		if now := inForce[i].Default; now != value {
+			value = fmt.Sprintf("%s, not %s", now, value)
+		}
+		fmt.Fprintf(w, "  %s\t%s\t%s\t(%s)\n", r.Name, value, r.Doc, r.From)
+	}
+	return w.Flush()
 }
 
 func schema(c *call, of string) error {

@@ -37,5 +37,6 @@ func demo(ctx context.Context, c *call) error {
 	}
 	fmt.Fprintf(c.stderr, "Harbour Hall is playing. Open %s and watch; the first card comes after about %.0f s. Ctrl-C ends it.\n",
 		d.Page(), 160 / *speed)
+	outliveReaders()
 	return d.Run(ctx)
 }

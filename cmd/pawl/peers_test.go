@@ -107,20 +107,23 @@ func (p *pawlProcess) page() string {
 	}
 }
 
-// finding is the next line of --json.
+// finding is the next finding of --json.
 func (p *pawlProcess) finding() (f struct {
-	Rule   string
-	State  string
-	Inputs []string
-	Faders float64 `json:"fader_db"`
+	Entry, Rule, State string
+	Inputs             []string
+	Figures            struct {
+		Faders float64 `json:"faders_db"`
+	}
 }) {
 	p.t.Helper()
-	line, err := p.stdout.ReadBytes('\n')
-	if err != nil {
-		p.t.Fatalf("no finding: %v", err)
-	}
-	if err := json.Unmarshal(line, &f); err != nil {
-		p.t.Fatalf("%s: %v", line, err)
+	for f.Entry != "finding" {
+		line, err := p.stdout.ReadBytes('\n')
+		if err != nil {
+			p.t.Fatalf("no finding: %v", err)
+		}
+		if err := json.Unmarshal(line, &f); err != nil {
+			p.t.Fatalf("%s: %v", line, err)
+		}
 	}
 	return f
 }
@@ -172,7 +175,7 @@ signals:
 		send("/in/"+in+"/throw", "-6")
 	}
 	f := pawl.finding()
-	if f.Rule != "ratchet" || strings.Join(f.Inputs, " ") != "piano harp horn" || f.Faders < 3 || f.Faders > 4 {
+	if f.Rule != "ratchet" || strings.Join(f.Inputs, " ") != "piano harp horn" || f.Figures.Faders < 3 || f.Figures.Faders > 4 {
 		t.Errorf("found %+v, want a ratchet of piano, harp and horn, by 3 to 4 dB", f)
 	}
 }

@@ -68,6 +68,7 @@ var captureVerb = verb{
 func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io.Writer) error {
 	reload, stop := onHangup()
 	defer stop()
+	outliveReaders()
 	d := daemon.New(h, daemon.Options{
 		Log: logTo(c.stderr), Capture: capture, Reload: reload, Alive: watchdog(),
 		Lines: daemon.Lines{W: c.stdout, JSON: asJSON, Now: time.Now},
@@ -80,6 +81,10 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io
 	fmt.Fprintf(c.stderr, "Listening to %s. The page is at %s\n", h.Desk, d.Page())
 	return d.Run(ctx)
 }
+
+// outliveReaders lets a service go on when whoever reads its output has gone away: a
+// write then fails, which the page says, instead of ending the program.
+func outliveReaders() { signal.Ignore(syscall.SIGPIPE) }
 
 // load reads a house file and says everything that is wrong with it.
 func load(c *call, file string) (*house.House, error) {

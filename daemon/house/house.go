@@ -21,6 +21,7 @@ import (
 	"pawl/oscmap/sheet"
 	"pawl/rules"
 	"pawl/rules/desk"
+	"pawl/rules/words"
 )
 
 // House is a house file and its map, checked and ready to run on. Make one with
@@ -40,6 +41,7 @@ type House struct {
 	Roster desk.Roster
 	Limits rules.Limits
 
+	Language  string   // of the page and of what is printed, a BCP 47 tag; "" for the default
 	Page      string   // host:port that the page is served at
 	PageNames []string // host names besides addresses by which tablets may ask for it
 }
@@ -61,8 +63,9 @@ type deskSheet struct {
 }
 
 type pageSheet struct {
-	Listen sheet.At[string] `yaml:"listen" doc:"The local address of the page. 127.0.0.1:10780 is this machine only; :10780 is every tablet on the network."`
-	Names  []string         `yaml:"names" doc:"Host names by which tablets may ask for the page, besides addresses."`
+	Listen   sheet.At[string] `yaml:"listen" doc:"The local address of the page. 127.0.0.1:10780 is this machine only; :10780 is every tablet on the network."`
+	Language sheet.At[string] `yaml:"language" doc:"The language of whoever chooses none, by its BCP 47 tag: en."`
+	Names    []string         `yaml:"names" doc:"Host names by which tablets may ask for the page, besides addresses."`
 }
 
 // defaultPage is where the page is when the house file does not say: on this
@@ -107,7 +110,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	roster, more := s.Roster.compile() // before the map, which may speak of strips by name
 	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
-	faults = append(faults, s.checkLimits()...)
+	faults = append(faults, s.checkLimits(file, src)...)
 	m, mapText, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
 	if m != nil && !m.HearsSignal(desk.InputLevel) {
@@ -120,7 +123,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	}
 	return &House{
 		File: file, Name: s.House, Desk: s.deskAddress(m), Listen: s.listen(m), AnyPort: s.Desk.AnyPort,
-		text: string(src), mapText: mapText, Map: m, Roster: roster, Limits: s.Limits.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
+		text: string(src), mapText: mapText, Map: m, Roster: roster, Limits: s.Limits.V, Language: s.Page.Language.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
 	}, faults
 }
 
@@ -195,6 +198,10 @@ func (s *houseSheet) checkPlaces() sheet.Faults {
 			faults = append(faults, a.Place.Wrong("write the desk's address on the network, as 192.0.2.10:10700",
 				"%q is no host and port", a.V))
 		}
+	}
+	if l := s.Page.Language; l.Written() && !words.Own().Has(l.V) {
+		faults = append(faults, l.Place.Wrong("a language is a file in rules/words; DEVELOPERS.md says how to add one",
+			"Pawl does not speak %q; want one of %s", l.V, words.Own()))
 	}
 	for _, own := range []struct {
 		at   sheet.At[string]

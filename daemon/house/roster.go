@@ -17,25 +17,13 @@ type rosterSheet struct {
 
 type inputSheet struct {
 	Name    string                       `yaml:"name" sheet:"short" doc:"What the operator calls it; if left out, what the desk calls it."`
-	Element element                      `yaml:"element" doc:"The part it plays in the mix."`
+	Element desk.Element                 `yaml:"element" doc:"The part it plays in the mix."`
 	Voice   bool                         `yaml:"voice" doc:"Somebody sings or speaks into it."`
 	Cue     bool                         `yaml:"cue" doc:"A click, guide or talkback that nobody in the room should hear."`
 	DCAs    sheet.Some[sheet.At[string]] `yaml:"dcas" doc:"The DCAs that move it, by name."`
 	Groups  sheet.Some[sheet.At[string]] `yaml:"groups" doc:"The groups it is summed in, by name."`
 	Main    *bool                        `yaml:"main" doc:"Whether it feeds the main mix directly; if left out, only an input in no group does."`
 	Gate    sheet.At[desk.DBFS]          `yaml:"gate" doc:"The level above which it is playing; if left out, limits.mix.gate."`
-}
-
-// element is rules.Element with its words, for the sheet.
-type element uint8
-
-// Words implements the enumeration that package sheet reads.
-func (element) Words() []string {
-	words := make([]string, 0, desk.Fill+1)
-	for e := desk.NoElement; e <= desk.Fill; e++ {
-		words = append(words, e.String())
-	}
-	return words
 }
 
 const (
@@ -74,7 +62,7 @@ func (s *rosterSheet) compile() (desk.Roster, sheet.Faults) {
 
 func (in *inputSheet) compile(r desk.Roster, faults *sheet.Faults) desk.Input {
 	out := desk.Input{
-		Name: in.Name, Element: desk.Element(in.Element), Voice: in.Voice, Cue: in.Cue, Gate: in.Gate.V,
+		Name: in.Name, Element: in.Element, Voice: in.Voice, Cue: in.Cue, Gate: in.Gate.V,
 		DCAs: find(in.DCAs, r.DCAs, "DCA", faults), Groups: find(in.Groups, r.Groups, "group", faults),
 	}
 	out.Main = len(out.Groups) == 0 // heard twice in the main, it would count twice

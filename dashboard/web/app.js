@@ -2,6 +2,7 @@
 // draw, and draw runs at most once a frame of the screen.
 
 import { keepAwake } from "./awake.js";
+import { remember } from "./language.js";
 import { connect } from "./live.js";
 import { newMemory } from "./memory.js";
 import { newPresses } from "./presses.js";
@@ -11,35 +12,49 @@ import { arrival } from "./parts/arrival.js";
 import { card } from "./parts/card.js";
 import { elements } from "./parts/elements.js";
 import { foot } from "./parts/foot.js";
+import { language } from "./parts/language.js";
 import { notices } from "./parts/notices.js";
 import { old } from "./parts/old.js";
 import { sentence } from "./parts/sentence.js";
 import { squeeze } from "./parts/squeeze.js";
 import { tide } from "./parts/tide.js";
 import { title } from "./parts/title.js";
+import { speak } from "./words.js";
 
 const memory = newMemory();
-/** @type {import("./types.js").State|null} */
-let state = null;
+/** @type {import("./frames.js").Now|null} */
+let now = null;
+let spoken = "en";
+/** @type {import("./frames.js").Language[]} */
+let languages = [];
 let waiting = false;
 
 const live = connect({ frame: take, contact: draw });
 const presses = newPresses(live.send, draw);
 const awake = keepAwake(draw);
-const parts = [old, title, notices, sentence, arrival, tide, card, squeeze, elements, foot, announce].map((part) =>
-  part({ press: presses.press }),
+const parts = [old, title, notices, sentence, arrival, tide, card, squeeze, elements, language, foot, announce].map((part) =>
+  part({ press: presses.press, choose }),
 );
 
-/** @param {import("./types.js").Frame|import("./types.js").Answer} frame */
+/** @param {import("./frames.js").Frame|import("./frames.js").Answer} frame */
 function take(frame) {
   if (frame.frame === "answer") {
     presses.answer(frame);
     return;
   }
   if (frame.frame === "whole" && frame.page) renewIfChanged(frame.page);
-  state = frame.state;
+  now = frame.now;
+  spoken = frame.language;
+  languages = frame.languages ?? languages;
+  speak(spoken);
   memory.take(frame);
   draw();
+}
+
+/** @param {string} tag */
+function choose(tag) {
+  remember(tag);
+  live.again();
 }
 
 function draw() {
@@ -52,6 +67,7 @@ function draw() {
 
 function render() {
   waiting = false;
-  const view = { state, tide: memory.tide, steps: memory.steps, contact: live.contact(), presses, awake: awake() };
+  const { seconds, moves } = memory;
+  const view = { now, seconds, moves, language: spoken, languages, contact: live.contact(), presses, awake: awake() };
   for (const part of parts) part(view);
 }

@@ -1,6 +1,8 @@
 // The one connection to the daemon. It comes back by itself: after sleep, after
 // lost Wi-Fi, after a restart of the daemon.
 
+import { ask } from "./language.js";
+
 const firstWait = 500; // ms before the second try; doubles
 const longestWait = 5000;
 const silence = 3000; // ms without a frame before what is shown counts as old
@@ -11,7 +13,7 @@ const deaf = 8000; // ms without a frame before the connection is given up
  *   once a second while frames are missing, and at each loss
  */
 export function connect(hear) {
-  const address = location.protocol.replace("http", "ws") + "//" + location.host + "/live";
+  const address = (location.protocol === "https:" ? "wss://" : "ws://") + location.host;
   /** @type {WebSocket|null} */
   let socket = null;
   let wait = firstWait;
@@ -23,7 +25,7 @@ export function connect(hear) {
   function attempt() {
     clearTimeout(retry);
     retry = undefined;
-    const s = new WebSocket(address);
+    const s = new WebSocket(address + ask("/live"));
     const began = Date.now();
     socket = s;
     s.onmessage = (event) => {
@@ -77,18 +79,20 @@ export function connect(hear) {
   attempt();
 
   return {
+    /** Asks for another whole frame, on a new connection. */
+    again: abandon,
     /** @returns {import("./types.js").Contact} */
     contact() {
       const since = (Date.now() - last) / 1000;
       return { live: open && since * 1000 < silence, since };
     },
     /**
-     * @param {import("./types.js").Command} command
+     * @param {import("./frames.js").Press} press
      * @returns {boolean} whether it could be sent at all
      */
-    send(command) {
+    send(press) {
       if (!socket || socket.readyState !== WebSocket.OPEN) return false;
-      socket.send(JSON.stringify(command));
+      socket.send(JSON.stringify(press));
       return true;
     },
   };

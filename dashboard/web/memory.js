@@ -1,17 +1,28 @@
-// Ten minutes of tide and steps, as the frames bring them.
+// Ten minutes of the tide and of the moves in it, as the entries bring them.
+
+/**
+ * @typedef {import("./frames.js").Second} Second
+ * @typedef {import("./frames.js").Moved} Moved
+ */
 
 const kept = 600; // seconds
 
-/** @returns {{tide: import("./types.js").Tide[], steps: import("./types.js").Step[], take: (f: import("./types.js").Frame) => void}} */
+/** @type {Moved["kind"][]} */
+const steps = ["raise", "lower", "return"]; // what a hand did to the level; a cue is none
+
+/** @returns {{seconds: Second[], moves: Moved[], take: (f: import("./frames.js").Frame) => void}} */
 export function newMemory() {
   return {
-    tide: [],
-    steps: [],
-    take(frame) {
-      const oldest = frame.state.t - kept;
-      const whole = frame.frame === "whole";
-      this.tide = recent(whole ? [] : this.tide, frame.tide, oldest);
-      this.steps = recent(whole ? [] : this.steps, frame.steps, oldest);
+    seconds: [],
+    moves: [],
+    take({ frame, now, entries }) {
+      // What was before the newest mark was measured from another one.
+      const begins = entries.findLastIndex((e) => e.entry === "mark" || e.entry === "house") + 1;
+      const fresh = entries.slice(begins);
+      const anew = frame === "whole" || begins > 0;
+      const oldest = now.t - kept;
+      this.seconds = recent(anew ? [] : this.seconds, fresh.filter((e) => e.entry === "second"), oldest);
+      this.moves = recent(anew ? [] : this.moves, fresh.filter((e) => e.entry === "move").filter((m) => steps.includes(m.kind)), oldest);
     },
   };
 }

@@ -4,12 +4,12 @@ const patience = 3000; // ms for an answer before a button may be pressed again
 
 /**
  * @typedef {{asked: (what: string, number: number) => boolean, refused: (what: string, number: number) => string,
- *   done: (what: string) => boolean, press: (what: "seen"|"not-now"|"mark", number: number) => void,
- *   answer: (a: import("./types.js").Answer) => void}} Presses
+ *   done: (what: string) => boolean, press: (what: import("./frames.js").Press["do"], number: number) => void,
+ *   answer: (a: import("./frames.js").Answer) => void}} Presses
  */
 
 /**
- * @param {(c: import("./types.js").Command) => boolean} send
+ * @param {(c: import("./frames.js").Press) => boolean} send
  * @param {() => void} changed
  * @returns {Presses}
  */

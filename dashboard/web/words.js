@@ -1,4 +1,33 @@
-// Numbers and times as people read them.
+// Numbers and times as people read them, in the language of the sentences beside them.
+
+/** @type {Intl.NumberFormat} */
+let decimals;
+/** @type {Intl.NumberFormat} */
+let wholes;
+/** @type {Intl.DateTimeFormat} */
+let times;
+/** @type {Intl.DateTimeFormat} */
+let minutes;
+let spoken = "";
+
+/**
+ * Writes figures as a language does, from now on.
+ * @param {string} language
+ */
+export function speak(language) {
+  if (language === spoken) return;
+  spoken = language;
+  decimals = new Intl.NumberFormat(language, { minimumFractionDigits: 1, maximumFractionDigits: 1, useGrouping: false });
+  wholes = new Intl.NumberFormat(language);
+  const two = /** @type {const} */ ("2-digit");
+  times = new Intl.DateTimeFormat(language, { hour: two, minute: two, second: two, hourCycle: "h23" });
+  minutes = new Intl.DateTimeFormat(language, { hour: two, minute: two, hourCycle: "h23" });
+}
+
+speak("en");
+
+/** @param {number} db whether one decimal shows anything of it */
+const shows = (db) => Math.abs(db) >= 0.05;
 
 /**
  * A change: a plus sign for a rise, a true minus, one decimal.
@@ -6,17 +35,7 @@
  */
 export function signed(db) {
   if (db === null) return "not known";
-  const size = Math.abs(db).toFixed(1);
-  if (size === "0.0") return "0.0 dB";
-  return (db < 0 ? "−" : "+") + size + " dB";
-}
-
-/**
- * An amount that counts one way only.
- * @param {number|null} db
- */
-export function amount(db) {
-  return db === null ? "–" : db.toFixed(1) + " dB";
+  return (db > 0 && shows(db) ? "+" : "") + number(db) + " dB";
 }
 
 /**
@@ -24,9 +43,11 @@ export function amount(db) {
  * @param {number} db
  */
 export function number(db) {
-  const size = Math.abs(db).toFixed(1);
-  return (db < 0 && size !== "0.0" ? "−" : "") + size;
+  return (db < 0 && shows(db) ? "−" : "") + decimals.format(Math.abs(db));
 }
+
+/** @param {number} n */
+export const whole = (n) => wholes.format(n);
 
 /**
  * A count with what is counted.
@@ -35,17 +56,7 @@ export function number(db) {
  * @param {string} [many]
  */
 export function count(n, one, many) {
-  return `${n.toLocaleString("en")} ${n === 1 ? one : (many ?? one + "s")}`;
-}
-
-/**
- * The first sentence of a text, and the rest of it, which may be "".
- * @param {string} text
- * @returns {[string, string]}
- */
-export function inTwo(text) {
-  const [, first, rest] = /^(.+?[.?])\s+(\p{Lu}.*)$/su.exec(text) ?? [null, text, ""];
-  return [first, rest];
+  return `${whole(n)} ${n === 1 ? one : (many ?? one + "s")}`;
 }
 
 /**
@@ -53,23 +64,45 @@ export function inTwo(text) {
  * @param {number} seconds
  */
 export function ago(seconds) {
-  if (seconds < 10 && !Number.isInteger(seconds)) return seconds.toFixed(1) + " s ago";
+  if (seconds < 10 && !Number.isInteger(seconds)) return number(seconds) + " s ago";
   if (seconds < 90) return Math.round(seconds) + " s ago";
   if (seconds < 5400) return Math.round(seconds / 60) + " min ago";
   return Math.round(seconds / 3600) + " h ago";
 }
 
+/** @typedef {Pick<import("./frames.js").Now, "t"|"at">} When */
+
 /**
- * The time of day at t, given the state's own t and time of day; "" if that is
- * not known.
- * @param {import("./types.js").State} state
+ * The time of day at t by the daemon's clock, as it is where this screen stands.
+ * @param {When} now
  * @param {number} t
  */
-export function clock(state, t) {
-  const parts = /^(\d+):(\d+):(\d+)$/.exec(state.timeOfDay);
-  if (!parts) return "";
-  const day = 86400;
-  const now = Number(parts[1]) * 3600 + Number(parts[2]) * 60 + Number(parts[3]);
-  const then = (((Math.round(now - (state.t - t)) % day) + day) % day);
-  return [then / 3600, (then / 60) % 60, then % 60].map((n) => String(Math.floor(n)).padStart(2, "0")).join(":");
-}
+export const clock = (now, t) => times.format(dateAt(now, t));
+
+/**
+ * The same without its seconds.
+ * @param {When} now
+ * @param {number} t
+ */
+export const minute = (now, t) => minutes.format(dateAt(now, t));
+
+/**
+ * @param {When} now
+ * @param {number} t
+ */
+const dateAt = (now, t) => new Date((now.at - (now.t - t)) * 1000);
+
+/** @type {import("./frames.js").Words} */
+const silent = { what: [], try: "", then: "", facts: [], held_back: "" };
+
+/**
+ * What a finding says.
+ * @param {import("./frames.js").Finding} finding
+ */
+export const said = (finding) => finding.words ?? silent;
+
+/**
+ * What the operator calls a mover.
+ * @param {import("./frames.js").Who} who
+ */
+export const called = (who) => who.label || who.name;

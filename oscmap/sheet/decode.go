@@ -39,6 +39,8 @@ func (d *decoder) value(n *yaml.Node, path string, v reflect.Value) {
 		return
 	}
 	switch into := into.(type) {
+	case worded: // also if it can read its own word: a wrong one is answered with the right ones here
+		d.plain(n, path, v)
 	case Unmarshaler:
 		into.FromSheet(&Node{d, n, path})
 	case growing:

@@ -16,20 +16,23 @@ const (
 	Fill
 )
 
-var elementWords = [...]string{"none", "foundation", "pad", "rhythm", "lead", "fill"}
+var elementWords = []string{"none", "foundation", "pad", "rhythm", "lead", "fill"}
 
 // String is the element's word in a house file.
 func (e Element) String() string { return elementWords[e] }
 
-// ElementNamed finds an element by its word in a house file.
-func ElementNamed(word string) (Element, bool) {
-	for i, w := range elementWords {
-		if w == word {
-			return Element(i), true
-		}
-	}
-	return NoElement, false
+// MarshalText writes the word.
+func (e Element) MarshalText() ([]byte, error) { return []byte(e.String()), nil }
+
+// UnmarshalText reads the word.
+func (e *Element) UnmarshalText(b []byte) error {
+	i, err := Word(elementWords, b)
+	*e = Element(i)
+	return err
 }
+
+// Words lists the words of all elements.
+func (Element) Words() []string { return elementWords }
 
 // Roster is who is on the desk: every strip by name, in the desk's own order.
 // Index 0 is the desk's first input, DCA or group.
@@ -74,6 +77,9 @@ type Mover struct {
 	Index int
 }
 
+// Main is the mover of the main fader.
+var Main = Mover{Strip: StripMain}
+
 // Name is what the operator calls the mover: "piano", "band DCA", "brass group",
 // "main". Of a mover that the roster lacks it is "".
 func (r Roster) Name(m Mover) string {
@@ -88,6 +94,17 @@ func (r Roster) Name(m Mover) string {
 		return called(r.Groups[m.Index], "group")
 	}
 	return ""
+}
+
+// bare is the mover's name alone: "band", not "band DCA".
+func (r Roster) bare(m Mover) string {
+	switch m.Strip {
+	case StripDCA:
+		return r.DCAs[m.Index]
+	case StripGroup:
+		return r.Groups[m.Index]
+	}
+	return r.Name(m)
 }
 
 // called puts what a strip is after its name, unless the name says so itself.

@@ -69,9 +69,9 @@ const (
 )
 
 // String is the strip's word in a map: input, dca, group, main, room, scene, desk.
-func (s Strip) String() string {
-	return [...]string{"", "input", "dca", "group", "main", "room", "scene", "desk"}[s]
-}
+func (s Strip) String() string { return stripWords[s] }
+
+var stripWords = []string{"", "input", "dca", "group", "main", "room", "scene", "desk"}
 
 // Indexed reports whether a desk has several of this strip.
 func (s Strip) Indexed() bool { return s == StripInput || s == StripDCA || s == StripGroup }

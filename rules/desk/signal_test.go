@@ -67,11 +67,12 @@ func TestControls(t *testing.T) {
 
 func TestElements(t *testing.T) {
 	for e := NoElement; e <= Fill; e++ {
-		if got, ok := ElementNamed(e.String()); !ok || got != e {
-			t.Errorf("%v: found %v", e, got)
+		var got Element
+		if err := got.UnmarshalText([]byte(e.String())); err != nil || got != e {
+			t.Errorf("%v: found %v, %v", e, got, err)
 		}
 	}
-	if _, ok := ElementNamed("noise"); ok {
+	if err := new(Element).UnmarshalText([]byte("noise")); err == nil {
 		t.Error("found an element that there is not")
 	}
 }

@@ -30,9 +30,6 @@ type Power float64
 // Ratio is a linear power gain: 1 is 0 dB, 0 is Off.
 type Ratio float64
 
-// Position is how far a fader stands along its travel, 0 (closed) to 1 (top).
-type Position float64
-
 const nepersPerDB = math.Ln10 / 10
 
 // Power is the level as a linear power.
@@ -48,6 +45,9 @@ func (p Power) Level() DBFS {
 
 // Ratio is the gain as a linear power gain.
 func (d DB) Ratio() Ratio { return Ratio(math.Exp(float64(d) * nepersPerDB)) }
+
+// DB is the power gain in decibels; none at all is Off.
+func (r Ratio) DB() DB { return DB(Power(r).Level()) }
 
 // Above reports how far a lies above b. Two silences are level with each other:
 // plain subtraction gives NaN, which is over no limit, and a rule would fall mute.
@@ -74,23 +74,6 @@ const rounding = DB(1e-4)
 // Reaches reports whether d is at or over a limit, to rounding.
 func (d DB) Reaches(limit DB) bool { return d >= limit-rounding }
 
-// Plus is the level after a gain. Silence stays Silence whatever the gain.
-func (l DBFS) Plus(g DB) DBFS {
-	if math.IsInf(float64(l), -1) || math.IsInf(float64(g), -1) {
-		return Silence
-	}
-	return l + DBFS(g)
-}
-
-// PowerSum adds levels as powers: 10·lg Σ 10^(L/10). Of nothing it is Silence.
-func PowerSum(levels ...DBFS) DBFS {
-	var sum Power
-	for _, l := range levels {
-		sum += l.Power()
-	}
-	return sum.Level()
-}
-
 // String gives one decimal, the finest step a fader scale shows.
 func (d DB) String() string { return OneDecimal(float64(d)) + " dB" }
 
@@ -113,17 +96,39 @@ func (DBFS) Unit() string { return "dBFS" }
 
 // MarshalJSON writes one number with three decimals, or null for Off: JSON has
 // no number for an infinity, and the rest is noise on the wire.
-func (d DB) MarshalJSON() ([]byte, error) { return appendJSON(nil, float64(d)), nil }
+func (d DB) MarshalJSON() ([]byte, error) { return JSON(float64(d)), nil }
 
 // MarshalJSON writes one number with three decimals, or null for Silence.
-func (l DBFS) MarshalJSON() ([]byte, error) { return appendJSON(nil, float64(l)), nil }
+func (l DBFS) MarshalJSON() ([]byte, error) { return JSON(float64(l)), nil }
 
-func appendJSON(b []byte, v float64) []byte {
+// UnmarshalJSON reads what MarshalJSON wrote; null is Off.
+func (d *DB) UnmarshalJSON(b []byte) (err error) {
+	v, err := fromJSON(b)
+	*d = DB(v)
+	return err
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote; null is Silence.
+func (l *DBFS) UnmarshalJSON(b []byte) (err error) {
+	v, err := fromJSON(b)
+	*l = DBFS(v)
+	return err
+}
+
+func fromJSON(b []byte) (float64, error) {
+	if string(b) == "null" {
+		return math.Inf(-1), nil
+	}
+	return strconv.ParseFloat(string(b), 64)
+}
+
+// JSON writes a number with three decimals, or null for an infinity and for no number.
+func JSON(v float64) []byte {
 	if math.IsInf(v, 0) || math.IsNaN(v) {
-		return append(b, "null"...)
+		return []byte("null")
 	}
 	// Adding zero turns a rounded -0 into 0.
-	return strconv.AppendFloat(b, math.Round(v*1000)/1000+0, 'f', -1, 64)
+	return strconv.AppendFloat(nil, math.Round(v*1000)/1000+0, 'f', -1, 64)
 }
 
 // OneDecimal writes a number of decibels as a fader scale shows it, with a hyphen for a
@@ -134,3 +139,9 @@ func OneDecimal(v float64) string {
 	}
 	return strconv.FormatFloat(math.Round(v*10)/10+0, 'f', 1, 64)
 }
+
+// Abs is the size of a change.
+func (d DB) Abs() DB { return max(d, -d) }
+
+// Shown is d as its one decimal shows it.
+func (d DB) Shown() DB { return DB(math.Round(float64(d)*10) / 10) }

@@ -1,6 +1,7 @@
 // Tells a screen reader, politely and once, what a looker would notice.
 
 import { byId, make } from "../dom.js";
+import { clock, said } from "../words.js";
 import { kind } from "./card.js";
 
 /** @returns {(view: import("../types.js").View) => void} */
@@ -34,41 +35,44 @@ function onChange(tell) {
  * @param {import("../types.js").View} view
  * @returns {[string, string]}
  */
-function cardWords({ state }) {
-  const c = state?.card;
-  return c ? [`${c.number} ${c.weight} ${c.phase}`, `${kind(c)}. ${c.text} ${c.try ? "Try: " + c.try : ""}`] : ["", ""];
+function cardWords({ now }) {
+  const c = now?.card;
+  if (!c) return ["", ""];
+  const words = said(c);
+  const act = words.try ? ["Try: " + words.try, words.then] : [];
+  return [`${c.number} ${c.weight} ${c.state}`, [kind(c) + ".", ...words.what, ...act].join(" ")];
 }
 
 /**
  * @param {import("../types.js").View} view
  * @returns {[string, string]}
  */
-function lineWords({ state }) {
-  const l = state?.line;
-  return l ? [`${l.number} ${l.phase}`, l.text] : ["", ""];
+function lineWords({ now }) {
+  const l = now?.line;
+  return l ? [`${l.number} ${l.state}`, said(l).what.join(" ")] : ["", ""];
 }
 
 /**
  * @param {import("../types.js").View} view
  * @returns {[string, string]}
  */
-function linkWords({ state, contact }) {
-  if (!state) return ["", ""];
-  if (!contact.live) return ["old", `Not live. What is shown is from ${state.timeOfDay}.`];
+function linkWords({ now, contact }) {
+  if (!now) return ["", ""];
+  if (!contact.live) return ["old", `Not live. What is shown is from ${clock(now, now.t)}.`];
   const words = {
     waiting: "Waiting for the desk.",
     hearing: "The desk is heard.",
     quiet: "The desk has gone quiet.",
     "not-understood": "Packets arrive, and none are understood.",
   };
-  return [state.link.phase, words[state.link.phase] ?? ""];
+  return [now.link.phase, words[now.link.phase] ?? ""];
 }
 
 /**
  * @param {import("../types.js").View} view
  * @returns {[string, string]}
  */
-function noticeWords({ state }) {
-  const text = (state?.notices ?? []).map((n) => n.text).join("\n");
+function noticeWords({ now }) {
+  const text = (now?.notices ?? []).map((n) => n.text).join("\n");
   return [text, text];
 }

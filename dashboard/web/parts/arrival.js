@@ -2,13 +2,14 @@
 // than the map was written for.
 
 import { byId, make, say, show, whenChanged } from "../dom.js";
+import { count } from "../words.js";
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function arrival() {
   const place = byId("arrival");
   const what = byId("arrival-what");
   const next = byId("arrival-next");
-  /** @type {import("../types.js").Link|null} */
+  /** @type {import("../frames.js").Link|null} */
   let link = null;
   const draw = whenChanged(() => {
     if (!link) return;
@@ -16,8 +17,8 @@ export function arrival() {
     what.replaceChildren(...happened);
     say(next, advice);
   });
-  return ({ state }) => {
-    link = state?.link ?? null;
+  return ({ now }) => {
+    link = now?.link ?? null;
     const shown = link?.phase === "waiting" || link?.phase === "not-understood";
     show(place, shown);
     byId("watch").classList.toggle("arriving", shown);
@@ -27,23 +28,23 @@ export function arrival() {
 
 /**
  * What is to be said while nothing has come, and what to do.
- * @param {import("../types.js").Link} link
+ * @param {import("../frames.js").Link} link
  * @returns {[(string|HTMLElement)[], string]}
  */
 export function waiting(link) {
   const from = link.desk ? ["Nothing has come yet from ", make("code", "", link.desk), "."] : ["Nothing has come yet."];
   return [
-    link.text ? [link.text] : from,
+    link.says.id === "link.trouble" ? [link.text] : from,
     "Pawl keeps asking. If this lasts, see that the desk is on, that both are on the same network, and that the address in the house file is the desk's.",
   ];
 }
 
 /**
- * @param {import("../types.js").Link} link
+ * @param {import("../frames.js").Link} link
  * @returns {[(string|HTMLElement)[], string]}
  */
 function notUnderstood(link) {
-  const count = `${link.packets.toLocaleString("en")} packets so far.`;
+  const came = count(link.packets, "packet") + " so far.";
   const example = link.example ? [" One is addressed ", make("code", "", link.example), "."] : [];
-  return [[count, ...example], "The map may be written for another desk. “pawl listen” shows all that arrives beside what the map hears."];
+  return [[came, ...example], "The map may be written for another desk. “pawl listen” shows all that arrives beside what the map hears."];
 }

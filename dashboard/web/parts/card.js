@@ -2,11 +2,14 @@
 // always as tall, so that nothing else moves.
 
 import { byId, make, say, show, whenChanged } from "../dom.js";
-import { clock, inTwo } from "../words.js";
+import { clock, said } from "../words.js";
+import { suggestion } from "./try.js";
 import { whisper } from "./whisper.js";
 
+/** @typedef {import("../frames.js").Finding} Finding */
+
 /**
- * @param {{press: import("../presses.js").Presses["press"]}} hands
+ * @param {import("../types.js").Hands} hands
  * @returns {(view: import("../types.js").View) => void}
  */
 export function card({ press }) {
@@ -15,9 +18,9 @@ export function card({ press }) {
   const behind = /** @type {HTMLDetailsElement} */ (byId("card-behind"));
   const buttons = presses(press);
   const murmur = whisper();
-  /** @type {import("../types.js").State|null} */
-  let state = null;
-  const fill = whenChanged(() => state?.card && write(state.card, state));
+  /** @type {import("../frames.js").Now|null} */
+  let now = null;
+  const fill = whenChanged(() => now?.card && write(now.card, now));
   const change = whenChanged(() => {
     behind.open = false;
     // A card that goes while in focus must not throw the keyboard to the top.
@@ -25,59 +28,50 @@ export function card({ press }) {
   });
 
   return (view) => {
-    state = view.state;
-    const figures = state !== null && (state.link.phase === "hearing" || state.link.phase === "quiet");
-    show(place, figures || state?.card != null);
-    change(String(state?.card?.number ?? ""));
-    fill(JSON.stringify(state?.card ?? null));
-    show(whole, state?.card != null);
+    now = view.now;
+    const figures = now !== null && (now.link.phase === "hearing" || now.link.phase === "quiet");
+    show(place, figures || now?.card != null);
+    change(String(now?.card?.number ?? ""));
+    fill(`${now?.card?.n} ${view.language}`);
+    show(whole, now?.card != null);
     murmur(view);
-    show(byId("calm"), !state?.card && !state?.line && view.contact.live && state?.link.phase === "hearing");
+    show(byId("calm"), !now?.card && !now?.line && view.contact.live && now?.link.phase === "hearing");
     buttons(view);
   };
 }
 
 /**
- * @param {import("../types.js").Card} c
- * @param {import("../types.js").State} state
+ * @param {Finding} c
+ * @param {import("../frames.js").Now} now
  */
-function write(c, state) {
+function write(c, now) {
+  const words = said(c);
   byId("card").dataset.weight = c.weight;
-  say(byId("card-kind"), kind(c) + " · " + clock(state, c.t));
+  say(byId("card-kind"), kind(c) + " · " + clock(now, c.t));
   // A glance wants to know who, and what to do; the rest is for a second look.
-  const [first, rest] = inTwo(c.text);
+  const [first = "", ...rest] = words.what;
   say(byId("card-text"), first);
-  say(byId("card-rest"), rest);
-  byId("card-try").replaceChildren(...(c.try ? tryWords(c.try) : []));
-  const count = c.evidence.length;
+  say(byId("card-rest"), rest.join(" "));
+  byId("card-try").replaceChildren(...suggestion(c));
+  const count = c.facts.length;
   show(byId("card-behind"), count > 0);
   say(byId("card-summary"), count === 1 ? "What it was made from" : `The ${count} things it was made from`);
-  byId("card-evidence").replaceChildren(...c.evidence.map((e) => line(e, state)));
+  byId("card-evidence").replaceChildren(...c.facts.map((fact, i) => line(clock(now, fact.t), words.facts[i])));
 }
 
-/**
- * What to do stands out of what it leads to: "bring the band DCA down 4.0 dB: the
- * balance stays".
- * @param {string} text
- */
-export function tryWords(text) {
-  const [, act, then] = /^([^:]+?)(:\s.*)?$/s.exec(text) ?? [null, text, ""];
-  return [make("b", "", "Try: "), make("span", "act", act), then ?? ""];
-}
-
-/** @param {import("../types.js").Card} c */
+/** @param {Finding} c */
 export function kind(c) {
-  if (c.phase === "eased") return "Eased";
-  return (c.weight === "now" ? "Now" : "Worth a look") + (c.phase === "grew" ? ", and it grew" : "");
+  if (c.state === "eased") return "Eased";
+  return (c.weight === "now" ? "Now" : "Worth a look") + (c.state === "grew" ? ", and it grew" : "");
 }
 
 /**
- * @param {import("../types.js").Evidence} e
- * @param {import("../types.js").State} state
+ * @param {string} when
+ * @param {string} what
  */
-function line(e, state) {
+function line(when, what) {
   const li = make("li");
-  li.append(make("time", "", clock(state, e.t)), make("span", "", e.what));
+  li.append(make("time", "", when), make("span", "", what));
   return li;
 }
 
@@ -92,10 +86,10 @@ function presses(press) {
   const refused = byId("card-refused");
   seen.onclick = () => press("seen", number);
   notNow.onclick = () => press("not-now", number);
-  return ({ state, presses }) => {
-    number = state?.card?.number ?? 0;
+  return ({ now, presses }) => {
+    number = now?.card?.number ?? 0;
     // What must be dealt with now cannot be put off for the segment.
-    show(notNow, state?.card?.weight !== "now");
+    show(notNow, now?.card?.weight !== "now");
     // aria-disabled, not disabled: a disabled button would lose the focus.
     seen.setAttribute("aria-disabled", String(presses.asked("seen", number)));
     notNow.setAttribute("aria-disabled", String(presses.asked("not-now", number)));

@@ -11,7 +11,7 @@ const size = 14; // of a number
 
 /**
  * @param {uPlot} u
- * @param {import("../types.js").Tide[]} tide
+ * @param {import("../frames.js").Second[]} tide
  * @param {(token: string) => any} paint
  */
 export function drawEdges(u, tide, paint) {

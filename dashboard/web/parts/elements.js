@@ -1,31 +1,35 @@
 // Five quiet words: which parts of the music are there, and who carries them.
 
-import { byId, make, show, whenChanged } from "../dom.js";
+import { byId, make, rows, say, show } from "../dom.js";
+import { called } from "../words.js";
+
+/** @typedef {import("../frames.js").Part} Part */
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function elements() {
   const place = byId("elements");
-  const list = byId("element-list");
-  /** @type {import("../types.js").Part[]} */
-  let parts = [];
-  const draw = whenChanged(() => {
-    list.replaceChildren(...parts.map(row));
+  const draw = rows(byId("element-list"), (/** @type {Part} */ part) => part.element, row);
+  return ({ now }) => {
+    const figures = now?.link.phase === "hearing" || now?.link.phase === "quiet";
+    const parts = (figures && now?.parts) || [];
+    draw(parts);
     show(place, parts.length > 0);
-  });
-  return ({ state }) => {
-    const figures = state?.link.phase === "hearing" || state?.link.phase === "quiet";
-    parts = (figures && state?.elements) || [];
-    draw(JSON.stringify(parts));
   };
 }
 
-/** @param {import("../types.js").Part} part */
-function row(part) {
-  const li = make("li");
-  if (part.present) li.dataset.present = "";
-  const who = part.present ? part.primary || "no one named" : "not playing";
-  const primary = make("span", "primary", who);
-  primary.title = who;
-  li.append(make("span", "word", part.element), primary);
-  return li;
+function row() {
+  const el = make("li");
+  const word = make("span", "word");
+  const primary = make("span", "primary");
+  el.append(word, primary);
+  return {
+    el,
+    /** @param {Part} part */
+    write({ element, present, lead }) {
+      el.toggleAttribute("data-present", present);
+      say(word, element);
+      say(primary, present ? (lead ? called(lead) : "no one named") : "not playing");
+      if (primary.title !== primary.textContent) primary.title = primary.textContent;
+    },
+  };
 }

@@ -1,12 +1,12 @@
 // The foot: the mark, how the desk is heard, where and when.
 
 import { byId, say, show } from "../dom.js";
-import { ago } from "../words.js";
+import { ago, minute } from "../words.js";
 
 const second = 4000; // ms in which the second press must follow the first
 
 /**
- * @param {{press: import("../presses.js").Presses["press"]}} hands
+ * @param {import("../types.js").Hands} hands
  * @returns {(view: import("../types.js").View) => void}
  */
 export function foot({ press }) {
@@ -14,19 +14,19 @@ export function foot({ press }) {
   // Two, as a phone's foot has no room for it.
   const drowsy = /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(".drowsy"));
   return (view) => {
-    const { state, awake } = view;
+    const { now, awake } = view;
     mark(view);
-    say(byId("link"), state ? linkWords(view.contact, state.link) : "");
+    say(byId("link"), now ? linkWords(view.contact, now.link) : "");
     for (const line of drowsy) show(line, !awake);
-    say(byId("house"), state?.house ?? "");
-    say(byId("house-heading"), state?.house ? "at " + state.house : "");
-    say(byId("time"), state?.timeOfDay.slice(0, 5) ?? "");
+    say(byId("house"), now?.house ?? "");
+    say(byId("house-heading"), now?.house ? "at " + now.house : "");
+    say(byId("time"), now ? minute(now, now.t) : "");
   };
 }
 
 /**
  * @param {import("../types.js").Contact} contact
- * @param {import("../types.js").Link} link
+ * @param {import("../frames.js").Link} link
  */
 export function linkWords(contact, link) {
   if (!contact.live) return "Pawl is out of reach";
@@ -60,8 +60,8 @@ function markButton(press) {
       setTimeout(() => Date.now() - armed >= second && say(button, "Mark this mix"), second);
     }
   };
-  return ({ state, contact, presses }) => {
-    const able = contact.live && state?.link.phase === "hearing";
+  return ({ now, contact, presses }) => {
+    const able = contact.live && now?.link.phase === "hearing";
     if (button.disabled === able) button.disabled = !able;
     if (armed === 0) say(button, "Mark this mix");
     const why = presses.refused("mark", 0);

@@ -5,7 +5,7 @@ import { byId, make, show, whenChanged } from "../dom.js";
 /** @returns {(view: import("../types.js").View) => void} */
 export function notices() {
   const place = byId("notices");
-  /** @type {import("../types.js").Notice[]} */
+  /** @type {import("../frames.js").Notice[]} */
   let list = [];
   const draw = whenChanged(() => {
     place.replaceChildren(
@@ -17,8 +17,8 @@ export function notices() {
     );
     show(place, list.length > 0);
   });
-  return ({ state }) => {
-    list = state?.notices ?? [];
+  return ({ now }) => {
+    list = now?.notices ?? [];
     draw(JSON.stringify(list));
   };
 }

@@ -1,7 +1,7 @@
 // The raises and lowers on the tide: a small stair where each happened, and its
 // name where there is room for one.
 
-import { signed } from "../words.js";
+import { called, number } from "../words.js";
 import { crest } from "./water.js";
 
 /** @import uPlot from "../vendor/uplot.js" */
@@ -33,16 +33,16 @@ export function drawSteps(u, view, paint) {
   g.rect(u.bbox.left, 0, u.bbox.width + u.bbox.left, u.bbox.top + u.bbox.height);
   g.clip();
   drawMark(u, paint);
-  const steps = view.steps.filter((s) => s.by !== null && s.t >= (u.scales.x.min ?? 0));
-  const edge = waterEdge(u, view.tide);
+  const steps = view.moves.filter((m) => m.by_db !== null && m.ended >= (u.scales.x.min ?? 0));
+  const edge = waterEdge(u, view.seconds);
   g.font = `${size * devicePixelRatio}px ${getComputedStyle(document.body).fontFamily}`;
   drawNames(u, steps, edge, paint);
   const half = Math.min(widest, Math.max(slimmest, u.width / steps.length / 3));
   for (const step of steps) {
-    const x = u.valToPos(step.t, "x", true);
+    const x = u.valToPos(step.ended, "x", true);
     // One that happened beyond the picture stands at its edge.
     const y = Math.min(Math.max(edge(x, x), u.bbox.top), u.bbox.top + u.bbox.height);
-    drawStair(g, x, y, step.by ?? 0, half * devicePixelRatio, paint);
+    drawStair(g, x, y, step.by_db ?? 0, half * devicePixelRatio, paint);
   }
   g.restore();
 }
@@ -65,17 +65,17 @@ function drawMark(u, paint) {
  * How high the picture reaches between two places; at one place, where the line
  * itself is.
  * @param {uPlot} u
- * @param {import("../types.js").Tide[]} tide
+ * @param {import("../frames.js").Second[]} tide
  * @returns {(from: number, to: number) => number}
  */
 function waterEdge(u, tide) {
   const mark = u.valToPos(0, "y", true);
   const points = tide
-    .filter((one) => one.rise !== null)
+    .filter((one) => one.rise_db !== null)
     .map((one) => ({
       x: u.valToPos(one.t, "x", true),
       top: u.valToPos(crest(one), "y", true),
-      line: u.valToPos(one.rise ?? 0, "y", true),
+      line: u.valToPos(one.rise_db ?? 0, "y", true),
     }));
   return (from, to) => {
     if (from === to) return (points.find((p) => p.x >= from) ?? points.at(-1))?.line ?? mark;
@@ -111,7 +111,7 @@ function drawStair(g, x, y, by, half, paint) {
  * the free place is up and to the left. One that would cover another goes above
  * it, on a thin stem.
  * @param {uPlot} u
- * @param {import("../types.js").Step[]} steps
+ * @param {import("../frames.js").Moved[]} steps
  * @param {(from: number, to: number) => number} edge
  * @param {Paint} paint
  */
@@ -137,15 +137,15 @@ function drawNames(u, steps, edge, paint) {
 /**
  * The steps that get a name, oldest first. The newest choose first.
  * @param {uPlot} u
- * @param {import("../types.js").Step[]} steps
+ * @param {import("../frames.js").Moved[]} steps
  * @returns {Label[]}
  */
 function choose(u, steps) {
   /** @type {Label[]} */
   const chosen = [];
   for (const step of steps.slice().reverse()) {
-    const x = u.valToPos(step.t, "x", true);
-    const text = `${short(step.who)} ${signed(step.by).replace(" dB", "")}`;
+    const x = u.valToPos(step.ended, "x", true);
+    const text = `${short(called(step.who))} ${(step.by_db ?? 0) > 0 ? "+" : ""}${number(step.by_db ?? 0)}`;
     const width = u.ctx.measureText(text).width;
     const right = Math.max(x + 2 * devicePixelRatio, u.bbox.left + width);
     const label = { x, text, left: right - width, right };

@@ -2,7 +2,7 @@
 
 import uPlot from "../vendor/uplot.js";
 import { byId, make, say, show, whenChanged } from "../dom.js";
-import { ago, signed } from "../words.js";
+import { ago, called, minute, signed } from "../words.js";
 import { drawEdges } from "./edge.js";
 import { drawSteps } from "./steps.js";
 import { follow, layers, needed } from "./water.js";
@@ -22,14 +22,14 @@ export function tide() {
   let heights = null;
 
   function draw() {
-    if (!latest?.state || place.hidden || plot.clientWidth === 0) return;
+    if (!latest?.now || place.hidden || plot.clientWidth === 0) return;
     chart ??= new uPlot(options(plot, () => latest), [[]], plot);
     const size = { width: plot.clientWidth, height: plot.clientHeight };
     if (chart.width !== size.width || chart.height !== size.height) chart.setSize(size);
-    chart.setData(/** @type {any} */ (layers(latest.tide)), false);
-    const [lo, hi] = (heights = follow(heights, needed(latest.tide)));
+    chart.setData(/** @type {any} */ (layers(latest.seconds)), false);
+    const [lo, hi] = (heights = follow(heights, needed(latest.seconds)));
     chart.batch(() => {
-      const end = Math.max(latest?.tide.at(-1)?.t ?? 0, (latest?.state?.t ?? 0) - 1.5);
+      const end = Math.max(latest?.seconds.at(-1)?.t ?? 0, (latest?.now?.t ?? 0) - 1.5);
       chart?.setScale("x", { min: end - minutes * 60, max: end });
       chart?.setScale("y", { min: lo, max: hi });
     });
@@ -39,46 +39,55 @@ export function tide() {
   new ResizeObserver(draw).observe(plot);
   return (view) => {
     latest = view;
-    const { state } = view;
-    show(place, state !== null && (state.link.phase === "hearing" || state.link.phase === "quiet"));
-    if (!state || place.hidden) return;
-    legend(state);
-    moves(view);
-    const last = view.tide.at(-1);
+    const { now, seconds, moves } = view;
+    show(place, now !== null && (now.link.phase === "hearing" || now.link.phase === "quiet"));
+    if (!now || place.hidden) return;
+    legend(now);
+    tell(now, moves);
+    const last = seconds.at(-1);
     // Once a second is when there is something new to draw.
-    drawWhenNew([last?.t, view.tide.length, view.steps.length, view.steps.at(-1)?.t, view.contact.live, state.link.phase].join());
+    drawWhenNew([last?.t, seconds.length, moves.length, moves.at(-1)?.t, view.contact.live, now.link.phase, view.language].join());
   };
 }
 
-/** @param {import("../types.js").State} state */
-function legend(state) {
-  const { faders, stage, groups, main } = state.split;
-  const rest = (groups ?? 0) + (main ?? 0);
-  const begun = state.sentence !== "";
-  say(byId("key-faders"), begun ? signed(faders) : "");
-  say(byId("key-stage"), state.basis === "faders" ? "not known" : begun ? signed(stage) : "");
+/** @param {import("../frames.js").Now} now */
+function legend(now) {
+  const { faders_db, stage_db, groups_db, main_db } = now.split;
+  const rest = (groups_db ?? 0) + (main_db ?? 0);
+  const begun = now.mark.set;
+  say(byId("key-faders"), begun ? signed(faders_db) : "");
+  say(byId("key-stage"), now.basis === "faders" ? "not known" : begun ? signed(stage_db) : "");
   say(byId("key-rest"), signed(rest));
   show(byId("key-rest-whole"), Math.abs(rest) >= 0.05);
-  say(byId("mark-how"), markWords(state));
-  const { rise } = state;
-  const label = rise === null ? "not known just now" : `${signed(rise)} against the mark`;
-  byId("tide-plot").setAttribute("aria-label", `The total over the last ten minutes; now ${label}.`);
+  markSaid(now);
+  const label = now.rise_db === null ? "not known just now" : `${signed(now.rise_db)} against the mark`;
+  byId("tide-plot").setAttribute("aria-label", `The total over the last ten minutes; now ${begun ? label : "not known yet"}.`);
 }
 
-/** @param {import("../types.js").State} state */
-function markWords(state) {
-  if (!state.mark.how) return "";
-  return `mark: ${state.mark.how}, ${ago(Math.max(10, Math.round((state.t - state.mark.t) / 10) * 10))}`;
+/**
+ * What all figures are measured from: how it came to be, and when.
+ * @param {import("../frames.js").Now} now
+ */
+function markSaid(now) {
+  const { mark, words } = now;
+  say(byId("mark-at"), mark.set ? `mark: ${words.mark} at ${minute(now, mark.t)}` : "");
+  say(byId("mark-ago"), mark.set ? ", " + agoInTens(now.t - mark.t) : "");
 }
+
+/** @param {number} seconds */
+const agoInTens = (seconds) => ago(Math.max(10, Math.round(seconds / 10) * 10));
 
 const list = whenChanged((text) => {
   byId("tide-steps").replaceChildren(...text.split("\n").filter(Boolean).map((one) => make("li", "", one)));
 });
 
-/** @param {import("../types.js").View} view */
-function moves({ steps, state }) {
-  const newest = steps.slice(-12).reverse();
-  list(newest.map((s) => `${s.who} ${signed(s.by)}, ${ago(Math.max(10, Math.round(((state?.t ?? 0) - s.t) / 10) * 10))}`).join("\n"));
+/**
+ * @param {import("../frames.js").Now} now
+ * @param {import("../frames.js").Moved[]} moves
+ */
+function tell(now, moves) {
+  const newest = moves.slice(-12).reverse();
+  list(newest.map((m) => `${called(m.who)} ${signed(m.by_db)}, ${agoInTens(now.t - m.ended)}`).join("\n"));
 }
 
 /**
@@ -126,7 +135,7 @@ function options(plot, latest) {
         values: (_, at) => at.map(heightWords),
       },
     ],
-    hooks: { draw: [(u) => drawSteps(u, latest(), paint), (u) => drawEdges(u, latest()?.tide ?? [], paint)] },
+    hooks: { draw: [(u) => drawSteps(u, latest(), paint), (u) => drawEdges(u, latest()?.seconds ?? [], paint)] },
   };
 }
 

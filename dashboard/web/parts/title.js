@@ -1,7 +1,7 @@
 // The page's title says how things stand, for a tab that is not in front.
 
-import { signed } from "../words.js";
-import { whatIsOld } from "./old.js";
+import { clock, signed } from "../words.js";
+import { freshness, whatIsOld } from "./old.js";
 
 const phases = {
   waiting: "Waiting for the desk",
@@ -20,11 +20,11 @@ export function title() {
 
 /** @param {import("../types.js").View} view */
 function words(view) {
-  const { state, contact } = view;
-  if (!state) return "Looking";
-  if (!contact.live) return "Old, from " + state.timeOfDay;
-  if (whatIsOld(view)) return phases.quiet;
-  if (state.card) return (state.card.weight === "now" ? "Now: " : "Worth a look: ") + state.card.rule;
-  if (state.link.phase === "hearing" && state.rise !== null) return signed(Math.round(state.rise * 2) / 2) + " since the mark";
-  return phases[state.link.phase] ?? "";
+  const { now, contact } = view;
+  if (!now) return "Looking";
+  if (!contact.live) return "Old, from " + clock(now, now.t);
+  if (whatIsOld(freshness(view))) return phases.quiet;
+  if (now.card) return (now.card.weight === "now" ? "Now: " : "Worth a look: ") + now.card.rule;
+  if (now.link.phase === "hearing" && now.mark.set && now.rise_db !== null) return signed(Math.round(now.rise_db * 2) / 2) + " since the mark";
+  return phases[now.link.phase] ?? "";
 }

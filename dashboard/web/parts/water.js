@@ -1,25 +1,33 @@
 // The tide's arithmetic: from what was sent to the edges of each tint.
 
+const gap = 2; // seconds; one comes each second while the desk is heard
+
 /**
  * Parts above the mark stack upwards and parts below it downwards, so that a band
  * that grew while the faders came down is seen as both, and not as nothing. In
  * the chart's order: time, the water line, three upper edges, three lower edges,
  * the total.
- * @param {import("../types.js").Tide[]} tide
+ * @param {import("../frames.js").Second[]} tide
  * @returns {(number|null)[][]}
  */
 export function layers(tide) {
   /** @type {(number|null)[][]} */
   const out = Array.from({ length: 9 }, () => []);
-  for (const one of tide) edges(one).forEach((edge, i) => out[i].push(edge));
+  let before = Infinity;
+  for (const one of tide) {
+    // Nothing was heard between these two, so nothing may be drawn.
+    if (one.t - before > gap) out.forEach((column, i) => column.push(i === 0 ? before + gap / 2 : null));
+    edges(one).forEach((edge, i) => out[i].push(edge));
+    before = one.t;
+  }
   return out;
 }
 
 /**
- * @param {import("../types.js").Tide} one
+ * @param {import("../frames.js").Second} one
  * @returns {(number|null)[]}
  */
-function edges({ t, rise, faders, stage }) {
+function edges({ t, rise_db: rise, split: { faders_db: faders, stage_db: stage } }) {
   // Silence has no height: the tide has a gap there.
   if (rise === null || faders === null || stage === null) return [t, ...Array(8).fill(null)];
   const causes = [faders, stage, rise - faders - stage];
@@ -29,7 +37,7 @@ function edges({ t, rise, faders, stage }) {
 /**
  * How high the picture of one second reaches above the mark; the mark's 0 at the
  * least.
- * @param {import("../types.js").Tide} one
+ * @param {import("../frames.js").Second} one
  */
 export function crest(one) {
   return edges(one).reduce((/** @type {number} */ top, edge, i) => (i > 0 && edge !== null ? Math.max(top, edge) : top), 0);
@@ -53,7 +61,7 @@ const step = 2;
 /**
  * The heights that the tide needs: whole steps, never less than a little on both
  * sides, and within bounds. What runs beyond them is in `beyond`.
- * @param {import("../types.js").Tide[]} tide
+ * @param {import("../frames.js").Second[]} tide
  * @returns {Range}
  */
 export function needed(tide) {
@@ -93,7 +101,7 @@ export function follow(shown, want) {
 
 /**
  * Every stretch that runs off the range, oldest first.
- * @param {import("../types.js").Tide[]} tide
+ * @param {import("../frames.js").Second[]} tide
  * @param {Range} range
  * @returns {Beyond[]}
  */
@@ -111,7 +119,7 @@ export function beyond(tide, [lo, hi]) {
       }
       if (!run) found.push((run = { from: one.t, to: one.t, above, far: null }));
       run.to = one.t;
-      if (off(one.rise)) run.far = (above ? Math.max : Math.min)(run.far ?? 0, one.rise ?? 0);
+      if (off(one.rise_db)) run.far = (above ? Math.max : Math.min)(run.far ?? 0, one.rise_db ?? 0);
     }
   }
   return found.sort((a, b) => a.from - b.from);

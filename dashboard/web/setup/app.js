@@ -12,7 +12,7 @@ import { poll } from "./poll.js";
 import { strips } from "./strips.js";
 import { whole } from "./whole.js";
 
-/** @type {import("../types.js").Setup|null} */
+/** @type {import("../frames.js").SetupAnswer|null} */
 let setup = null;
 let refused = "";
 let timeOfDay = "";

@@ -2,9 +2,9 @@
 // first: it is what the map lacks.
 
 import { byId, make, rows, say, show } from "../dom.js";
-import { ago, count } from "../words.js";
+import { ago, count, number, whole } from "../words.js";
 
-/** @typedef {import("../types.js").Arriving} Arriving */
+/** @typedef {import("../frames.js").Arriving} Arriving */
 
 /** The OSC types in words a map uses. @type {Record<string, string>} */
 const types = {
@@ -26,7 +26,7 @@ export function arriving() {
 
 /**
  * How many kinds the map lacks: a number, and the words that follow it.
- * @param {import("../types.js").Setup} setup
+ * @param {import("../frames.js").SetupAnswer} setup
  * @returns {[string, string]}
  */
 export function notInMap({ arriving, more }) {
@@ -38,7 +38,7 @@ export function notInMap({ arriving, more }) {
   return [`${lacking} of ${all}`, `${kinds} ${lacking === 1 ? "is" : "are"} not in the map`];
 }
 
-/** @param {import("../types.js").Setup} setup */
+/** @param {import("../frames.js").SetupAnswer} setup */
 function leadWords(setup) {
   if (setup.messages === 0 && setup.malformed === 0) return "Nothing has come yet.";
   const lines = [
@@ -74,8 +74,8 @@ function row() {
       breakable(example, exampleWords(one));
       say(heard, one.heard || "not in the map");
       say(carries, typeWords(one.types));
-      say(values, one.range.replace(/(?<=^|[\s–])-(?=[\d.])/g, "−"));
-      say(often, one.rate >= 0.05 ? `${one.rate.toFixed(1)} a second` : `${one.count.toLocaleString("en")} in all`);
+      say(values, one.range);
+      say(often, one.rate >= 0.05 ? `${number(one.rate)} a second` : `${whole(one.count)} in all`);
       say(last, ago(one.age < 10 ? one.age + 1e-9 : one.age));
     },
   };
@@ -97,7 +97,8 @@ function exampleWords({ shape, example }) {
  */
 function breakable(el, text) {
   if (el.textContent === text) return;
-  el.replaceChildren(...text.split(/(?=\/)/).flatMap((part) => [document.createElement("wbr"), part]));
+  const [first, ...parts] = text.split("/");
+  el.replaceChildren(first, ...parts.flatMap((part) => [document.createElement("wbr"), "/" + part]));
 }
 
 /**
@@ -106,5 +107,12 @@ function breakable(el, text) {
  */
 function typeWords(tags) {
   if (tags === "") return "nothing";
-  return [...tags.matchAll(/(.)\1*/gsu)].map(([run, tag]) => (run.length > 1 ? `${run.length} ` : "") + (types[tag] ?? tag)).join(", ");
+  /** @type {{tag: string, times: number}[]} */
+  const runs = [];
+  for (const tag of tags) {
+    const last = runs.at(-1);
+    if (last?.tag === tag) last.times++;
+    else runs.push({ tag, times: 1 });
+  }
+  return runs.map(({ tag, times }) => (times > 1 ? `${times} ` : "") + (types[tag] ?? tag)).join(", ");
 }

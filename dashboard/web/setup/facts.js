@@ -12,7 +12,7 @@ export function facts() {
     const [some, rest] = notInMap(setup);
     fact("arriving", some, rest, setup.arriving.some((one) => !one.heard));
     const wrong = setup.faults.filter((f) => !f.advice).length;
-    const read = setup.faultsAge !== "" || wrong > 0;
+    const read = setup.faults_age !== "" || wrong > 0;
     fact("faults", wrong ? String(wrong) : "No", !read ? "files to read" : (wrong === 1 ? "fault" : "faults") + " in the files", wrong > 0);
   };
 }

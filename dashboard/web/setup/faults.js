@@ -4,7 +4,7 @@
 import { byId, make, say, whenChanged } from "../dom.js";
 import { count } from "../words.js";
 
-/** @typedef {import("../types.js").Fault} Fault */
+/** @typedef {import("../frames.js").Fault} Fault */
 
 /** @returns {(view: import("../types.js").SetupView) => void} */
 export function faults() {
@@ -20,14 +20,14 @@ export function faults() {
   };
 }
 
-/** @param {import("../types.js").Setup} setup */
-function leadWords({ faults, faultsAge }) {
-  if (!faultsAge && faults.length === 0) return "This house came inside the program, so there is no file to read.";
+/** @param {import("../frames.js").SetupAnswer} setup */
+function leadWords({ faults, faults_age }) {
+  if (!faults_age && faults.length === 0) return "This house came inside the program, so there is no file to read.";
   const advice = faults.filter((f) => f.advice).length;
   const wrong = faults.length - advice;
   const found = wrong ? count(wrong, "fault") : "No faults";
   const more = advice ? `, and ${count(advice, "piece of advice", "pieces of advice")}` : "";
-  const read = faultsAge ? `, as read at ${faultsAge}` : "";
+  const read = faults_age ? `, as read at ${faults_age}` : "";
   const old = wrong ? " A file with faults is not taken: what was in force before stays." : "";
   return `${found}${more} in the house file and the map${read}.${old}`;
 }

@@ -7,8 +7,9 @@ import { linkWords } from "../parts/foot.js";
 /** @returns {(view: import("../types.js").SetupView) => void} */
 export function foot() {
   const place = byId("announce");
+  let last = "";
   const tell = whenChanged((text) => {
-    if (text) place.append(make("p", "", text.replace(/^\d+ /, "")));
+    if (text) place.append(make("p", "", last));
     while (place.childElementCount > 4) place.firstElementChild?.remove();
   });
   const tellLink = whenChanged((text) => text && place.append(make("p", "", text)));
@@ -19,7 +20,10 @@ export function foot() {
     say(byId("link"), words);
     say(byId("house"), setup.house);
     say(byId("house-heading"), setup.house && "at " + setup.house);
-    if (moved?.settled) tell(`${moved.at} ${moved.text}.`);
+    if (moved?.settled) {
+      last = moved.text + ".";
+      tell(moved.at + last);
+    }
     tellLink(contact.live ? linkNews[setup.link.phase] : "Not live. What is shown is old.");
   };
 }

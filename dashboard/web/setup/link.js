@@ -7,7 +7,7 @@ import { count } from "../words.js";
 
 /**
  * @typedef {(string|HTMLElement)[]} Line
- * @typedef {import("../types.js").Setup} Setup
+ * @typedef {import("../frames.js").SetupAnswer} Setup
  */
 
 /** @returns {(view: import("../types.js").SetupView) => void} */

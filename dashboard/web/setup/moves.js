@@ -4,8 +4,8 @@
 import { number } from "../words.js";
 
 /**
- * @typedef {import("../types.js").Setup} Setup
- * @typedef {import("../types.js").Strip} Strip
+ * @typedef {import("../frames.js").SetupAnswer} Setup
+ * @typedef {import("../frames.js").Strip} Strip
  * @typedef {{key: string, kind: string, strip: Strip}} Keyed
  * @typedef {{keys: Set<string>, first: string, text: string, at: number, settled: boolean}} Moved
  *   `first` is the key of one that moved, `at` when by this screen's clock, `settled` that nothing moved since

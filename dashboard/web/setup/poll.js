@@ -1,6 +1,8 @@
 // Asks the daemon for the setup once a second: seldom while nobody looks, ever
 // more seldom while it does not answer, and at once when someone looks again.
 
+import { ask as address } from "../language.js";
+
 const every = 1000; // ms from an answer to the next question
 const unseenEvery = 15000;
 const longestWait = 8000;
@@ -8,7 +10,7 @@ const patience = 4000; // ms for an answer
 const silence = 3000; // ms of trouble before what is shown counts as old
 
 /**
- * @param {{answer: (s: import("../types.js").Setup) => void, refusal: (why: string) => void, contact: () => void}} hear
+ * @param {{answer: (s: import("../frames.js").SetupAnswer) => void, refusal: (why: string) => void, contact: () => void}} hear
  *   refusal is told what the daemon says instead of an answer, contact that what is shown grows old
  */
 export function poll(hear) {
@@ -25,7 +27,7 @@ export function poll(hear) {
     if (asked) return;
     asked = Date.now();
     try {
-      await hearOut(await fetch("/api/setup", { cache: "no-store", signal: AbortSignal.timeout(patience) }));
+      await hearOut(await fetch(address("/api/setup"), { cache: "no-store", signal: AbortSignal.timeout(patience) }));
     } catch {
       failed = true; // out of reach, or no JSON: either way there is no answer
     }

@@ -11,7 +11,7 @@ const stale = 3; // seconds after which a level is no longer from now
 /**
  * @typedef {import("./moves.js").Keyed} Keyed
  * @typedef {Keyed & {moved: boolean, live: boolean}} Row
- * @typedef {import("../types.js").Strip} Strip
+ * @typedef {import("../frames.js").Strip} Strip
  */
 
 /** Where each kind stands on the page. @type {Record<string, string>} */

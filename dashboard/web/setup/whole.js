@@ -2,7 +2,7 @@
 // which of its sections are there.
 
 import { byId, show } from "../dom.js";
-import { old } from "../parts/old.js";
+import { bar } from "../parts/old.js";
 
 const phases = {
   waiting: "waiting for the desk",
@@ -13,11 +13,11 @@ const phases = {
 
 /** @returns {(view: import("../types.js").SetupView) => void} */
 export function whole() {
-  const bar = old();
+  const old = bar();
   return ({ setup, timeOfDay, contact, refused }) => {
-    const state = setup && { timeOfDay, link: setup.link };
+    const seen = setup && { from: timeOfDay, link: setup.link };
     // Until the first answer, a refusal says all there is to say.
-    bar({ state, contact: setup || !refused ? contact : { live: true, since: 0 } });
+    old({ seen, contact: setup || !refused ? contact : { live: true, since: 0 } });
     for (const id of ["facts", "strips", "arriving", "faults"]) show(byId(id), setup !== null);
     const title = `Setup${setup ? ": " + (contact.live ? phases[setup.link.phase] : "old, from " + timeOfDay) : ""} · Pawl`;
     if (document.title !== title) document.title = title;

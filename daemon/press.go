@@ -1,0 +1,67 @@
+package daemon
+
+import (
+	"fmt"
+
+	"pawl/oscmap/wire"
+	"pawl/rules"
+	"pawl/rules/desk"
+)
+
+// A press is kept among the packets as an OSC message of our own, so that any packet
+// tool shows it and a replay obeys it. README.md lists the addresses.
+const (
+	pressAddress = "/pawl/press/"
+	houseAddress = "/pawl/house"
+)
+
+// pressPacket is a press as it stands in a capture.
+func pressPacket(p rules.Press) ([]byte, error) {
+	address := pressAddress + string(p.Do)
+	switch p.Do {
+	case rules.Seen, rules.NotNow:
+		return wire.AppendMessage(nil, address, int32(p.Number))
+	case rules.Hold:
+		return wire.AppendMessage(nil, address, p.On)
+	case rules.NewSegment:
+		return wire.AppendMessage(nil, address, string(p.Kind), p.Text)
+	case rules.Note:
+		return wire.AppendMessage(nil, address, p.Text)
+	}
+	return wire.AppendMessage(nil, address)
+}
+
+// housePacket says in a capture that the house file was read again here.
+func housePacket(name string) ([]byte, error) { return wire.AppendMessage(nil, houseAddress, name) }
+
+// ourMessage reads a packet that we wrote: a press, or that the house file was read
+// again.
+func ourMessage(data []byte) (p rules.Press, reread bool, err error) {
+	var r wire.Reader
+	r.Reset(data)
+	if !r.Next() {
+		return p, false, fmt.Errorf("no message in it: %w", r.Err())
+	}
+	m := r.Message()
+	address := string(m.Address)
+	if address == houseAddress {
+		return p, true, nil
+	}
+	if len(address) <= len(pressAddress) || address[:len(pressAddress)] != pressAddress {
+		return p, false, fmt.Errorf("%q is no press", address)
+	}
+	p.Do = rules.Do(address[len(pressAddress):])
+	first, _ := m.Arg(0)
+	second, _ := m.Arg(1)
+	switch p.Do {
+	case rules.Seen, rules.NotNow:
+		p.Number = int(first.Number)
+	case rules.Hold:
+		p.On = first.Number != 0
+	case rules.NewSegment:
+		p.Kind, p.Text = desk.SegmentKind(first.Bytes), string(second.Bytes)
+	case rules.Note:
+		p.Text = string(first.Bytes)
+	}
+	return p, false, p.Check()
+}

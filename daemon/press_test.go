@@ -1,0 +1,200 @@
+package daemon
+
+import (
+	"bytes"
+	"cmp"
+	"math/rand/v2"
+	"net/netip"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"pawl/daemon/capture"
+	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
+	"pawl/rules"
+	"pawl/rules/desk"
+)
+
+// TestPressPackets: what a capture says of a press is the press.
+func TestPressPackets(t *testing.T) {
+	for _, p := range []rules.Press{
+		{Do: rules.Seen, Number: 7}, {Do: rules.NotNow, Number: 1 << 30}, {Do: rules.SetMark}, {Do: rules.Hold, On: true}, {Do: rules.Hold},
+		{Do: rules.NewSegment, Kind: desk.Speech, Text: "reading"}, {Do: rules.NewSegment}, {Do: rules.Note, Text: "the horn is late, ça va"},
+	} {
+		data, err := pressPacket(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, reread, err := ourMessage(data)
+		if err != nil || reread || got != p {
+			t.Errorf("%q reads as %+v, %v, %v; want %+v", data, got, reread, err, p)
+		}
+	}
+	data, err := housePacket("Harbour Hall")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, reread, err := ourMessage(data); err != nil || !reread {
+		t.Errorf("%q: %v, %v; want the house read again", data, reread, err)
+	}
+	for _, bad := range []string{"", "/pawl/press/\x00\x00\x00\x00,\x00\x00\x00", "/in/1/throw\x00,\x00\x00\x00", "/pawl/press/fly\x00,\x00\x00\x00", "/pawl/press/note\x00\x00\x00\x00,\x00\x00\x00"} {
+		if p, reread, err := ourMessage([]byte(bad)); err == nil {
+			t.Errorf("%q reads as %+v, %v; want it refused", bad, p, reread)
+		}
+	}
+}
+
+// event is something that happens in a service: a packet, a press, or the house
+// file read again.
+type event struct {
+	at     time.Duration
+	packet []byte
+	press  *rules.Press
+	reread bool
+}
+
+// serviceWithPresses is a service of the practice desk with things pressed at random.
+func serviceWithPresses(t *rapid.T, name string) []event {
+	events := slices.Clone(played(t, name))
+	length := events[len(events)-1].at
+	for range rapid.IntRange(0, 10).Draw(t, "presses") {
+		p := rules.Press{
+			Do: rapid.SampledFrom(rules.Presses).Draw(t, "do"), Number: rapid.SampledFrom([]int{1, 1, 1, 0, 2}).Draw(t, "number"), On: rapid.Bool().Draw(t, "on"),
+			Kind: rapid.SampledFrom(desk.SegmentKinds).Draw(t, "kind"), Text: rapid.SampledFrom([]string{"", "a song"}).Draw(t, "text"),
+		}
+		when := time.Duration(rapid.Int64Range(1, int64(length)).Draw(t, "when"))
+		if rapid.Bool().Draw(t, "towards the end") { // small numbers are drawn more often, and there are no cards at first
+			when = length - when
+		}
+		events = append(events, event{at: max(when, 1), press: &p})
+	}
+	if rapid.IntRange(0, 3).Draw(t, "read again") == 0 {
+		events = append(events, event{at: time.Duration(rapid.Int64Range(1, int64(length)).Draw(t, "when")), reread: true})
+	}
+	slices.SortStableFunc(events, func(a, b event) int { return cmp.Compare(a.at, b.at) })
+	return events
+}
+
+// packetsOf keeps the services that were played, because playing one costs more than
+// judging it.
+var packetsOf = map[string][]event{}
+
+// played is the first minutes of a service, with its ratchet if it has one.
+func played(t *rapid.T, name string) []event {
+	if events := packetsOf[name]; events != nil {
+		return events
+	}
+	script, err := practicetest.Service(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var events []event
+	for at, packet := range practice.Play(script, practicetest.Dialects()[0], practice.Playing{}) {
+		if at > 110*time.Second {
+			break
+		}
+		events = append(events, event{at: at, packet: bytes.Clone(packet)})
+	}
+	packetsOf[name] = events
+	return events
+}
+
+// liveRun does to an engine what the loop does, waking it at random moments besides,
+// and gives the lines that it says and what the capture then holds.
+func liveRun(t *rapid.T, events []event) (lines string, captured []byte) {
+	h := harbourHall(t)
+	e := newEngine(h)
+	var said, file bytes.Buffer
+	w, err := capture.NewWriter(&file, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := Lines{W: &said, JSON: true}
+	tell := func() {
+		for _, entry := range e.judge.Take(nil) {
+			if err := out.Entry(entry); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	noon := time.Date(2026, 1, 4, 12, 0, 0, 0, time.UTC)
+	from := netip.MustParseAddrPort("192.0.2.10:10700")
+	keep := func(at time.Duration, from netip.AddrPort, data []byte, err error) {
+		if err == nil {
+			err = w.Write(capture.Packet{At: noon.Add(at), From: from, Data: data})
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	wake := rand.New(rand.NewPCG(uint64(rapid.Int().Draw(t, "wakes")), 1))
+	started := 7 * time.Second // on the clock of the loop, before the desk is heard
+	for _, ev := range events {
+		now := started + ev.at
+		if e.begun && wake.IntN(4) == 0 {
+			if late := now - e.base - e.at; late > 0 {
+				e.advance(e.base + e.at + time.Duration(wake.Int64N(int64(late))))
+				tell()
+			}
+		}
+		switch {
+		case ev.press != nil:
+			if at, err := e.press(now, *ev.press); err == nil {
+				data, err := pressPacket(*ev.press)
+				keep(at, capture.Ours(from), data, err)
+			}
+		case ev.reread:
+			at := e.follow(now, h)
+			data, err := housePacket(h.Name)
+			keep(at, capture.Ours(from), data, err)
+		default:
+			keep(e.packet(now, ev.packet), from, ev.packet, nil)
+		}
+		tell()
+	}
+	m := h.Limits.Moves
+	e.advance(e.base + e.at + max(m.Still, m.SceneIn) + 2*desk.Beat)
+	tell()
+	if err := w.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	return said.String(), file.Bytes()
+}
+
+// TestPressedServicesAreReplayed: whatever is pressed in a service, and however the
+// loop was woken, the capture judged again says the same to the last digit.
+func TestPressedServicesAreReplayed(t *testing.T) {
+	names := []string{"ratchet", "ratchet-end-only", "scene-change", "band-louder"}
+	pressed := map[string]bool{}
+	rapid.Check(t, func(t *rapid.T) {
+		events := serviceWithPresses(t, rapid.SampledFrom(names).Draw(t, "service"))
+		want, captured := liveRun(t, events)
+		var got bytes.Buffer
+		sum, err := Replay{House: harbourHall(t), Lines: Lines{W: &got, JSON: true}}.Run(bytes.NewReader(captured))
+		if err != nil || len(sum.Notes) > 0 {
+			t.Fatalf("%v, notes %q", err, sum.Notes)
+		}
+		g, w := strings.Split(got.String(), "\n"), strings.Split(want, "\n")
+		for i := range min(len(g), len(w)) {
+			if g[i] != w[i] {
+				t.Fatalf("line %d:\nreplayed %s\nlive     %s", i+1, g[i], w[i])
+			}
+		}
+		if len(g) != len(w) {
+			t.Fatalf("%d lines replayed, %d live", len(g), len(w))
+		}
+		for _, do := range rules.Presses {
+			pressed[string(do)] = pressed[string(do)] || strings.Contains(want, `"do":"`+string(do)+`"`)
+		}
+		pressed["house"] = pressed["house"] || strings.Contains(want, `"entry":"house"`)
+	})
+	for _, do := range []string{"mark", "segment", "note", "hold", "seen", "not-now", "house"} {
+		if !pressed[do] {
+			t.Errorf("no drawn service had a %q that was taken", do)
+		}
+	}
+}

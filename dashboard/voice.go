@@ -1,0 +1,55 @@
+package dashboard
+
+import (
+	"pawl/rules"
+	"pawl/rules/desk"
+	"pawl/rules/words"
+)
+
+// mostKeptWords bounds what a voice keeps: far more than a screen shows at once.
+const mostKeptWords = 512
+
+// voice speaks one language to its pages. It keeps the words of findings and the
+// names of movers, which are the same from beat to beat: to make those of a card anew
+// ten times a second took 0.1 ms each time. The hub's lock guards it.
+type voice struct {
+	*words.Speaker
+	findings map[*rules.Finding]*rules.Finding
+	labels   map[desk.Who]desk.Who
+}
+
+func newVoice(s *words.Speaker) *voice {
+	return &voice{s, map[*rules.Finding]*rules.Finding{}, map[desk.Who]desk.Who{}}
+}
+
+// keep is what make makes of a key, made once.
+func keep[K comparable, V any](kept map[K]V, key K, made func(K) V) V {
+	v, ok := kept[key]
+	if !ok {
+		if len(kept) >= mostKeptWords {
+			clear(kept)
+		}
+		v = made(key)
+		kept[key] = v
+	}
+	return v
+}
+
+// finding gives f with its words; nil for none.
+func (v *voice) finding(f *rules.Finding) *rules.Finding { return keep(v.findings, f, v.Finding) }
+
+// label gives a mover with what its reader calls it.
+func (v *voice) label(w desk.Who) desk.Who { return keep(v.labels, w, v.Label) }
+
+// entry gives an entry with its words; e itself is not changed.
+func (v *voice) entry(e rules.Entry) rules.Entry {
+	switch e := e.(type) {
+	case *rules.Finding:
+		return v.finding(e)
+	case *rules.Moved:
+		said := *e
+		said.Who = v.label(e.Who)
+		return &said
+	}
+	return e
+}

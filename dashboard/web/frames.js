@@ -1,0 +1,360 @@
+// Made from the Go types by go test ./dashboard -run TestForms -update. Nothing runs here.
+
+/**
+ * frame is one message to a page: "whole" for all that it shows, "beat" for what is new. FRAMES.md describes them.
+ * @typedef {object} Frame
+ * @property {"whole"|"beat"} frame
+ * @property {string} [page] in a whole frame: which page this server serves
+ * @property {string} language that its words are in
+ * @property {Array<Language>} [languages] in a whole frame: those to choose from
+ * @property {Now} now
+ * @property {Array<Entry>} entries that are new; in a whole frame, of the last ten minutes
+ */
+
+/**
+ * Language is one that can be chosen.
+ * @typedef {object} Language
+ * @property {string} tag BCP 47: "en"
+ * @property {string} name in itself: "English"
+ */
+
+/**
+ * Now is everything a screen shows at one instant: what the judge sees, and what the daemon knows besides. Numbers that are minus infinity leave as null.
+ * @typedef {object} Now
+ * @property {number} t
+ * @property {number} n the newest entry that it knows of
+ * @property {""|"meters"|"partly"|"faders"} basis
+ * @property {boolean} explained false while the map does not account for the desk's own main level
+ * @property {number} playing inputs in the mix now
+ * @property {number|null} total_dbfs modelled, at the main's output, mean power over ten seconds
+ * @property {MarkPicture} mark
+ * @property {number|null} rise_db total above the mark, the sum of Split
+ * @property {Split} split
+ * @property {SegmentPicture} segment
+ * @property {boolean} hold the coach holds whispers and nudges
+ * @property {Finding|null} card the one nudge or now on the screen
+ * @property {Finding|null} line the one whisper, or what has just eased
+ * @property {Array<GroupPicture>} groups
+ * @property {Array<Part>} parts
+ * @property {Phrase} lead Lead is the change in a glance's words, or why there is none; Rest goes on from it.
+ * @property {Phrase} rest
+ * @property {number} at the time of day at T: seconds since 1970. Publish fills it in where it is 0
+ * @property {string} house the house file's own name for the place
+ * @property {Link} link
+ * @property {Array<Notice>} notices
+ * @property {NowWords} words in the reader's language; put there by the server
+ */
+
+/**
+ * MarkPicture is the mark that figures are measured from.
+ * @typedef {object} MarkPicture
+ * @property {boolean} set the rest means nothing until it is
+ * @property {number} t
+ * @property {""|"hand"|"music"|"scene"|"routing"|"accepted"} how
+ * @property {number|null} total_dbfs
+ */
+
+/**
+ * Split is a change of the total, divided among its causes. The parts add up to the change, to rounding.
+ * @typedef {object} Split
+ * @property {number|null} faders_db inputs and DCAs, mutes
+ * @property {number|null} stage_db the sources themselves
+ * @property {number|null} groups_db reduction, make-up, group faders
+ * @property {number|null} main_db the main fader
+ */
+
+/**
+ * SegmentPicture is the part of the service that this is.
+ * @typedef {object} SegmentPicture
+ * @property {number} number
+ * @property {number} since
+ * @property {""|"music"|"speech"|"quiet"} kind
+ * @property {string} name
+ */
+
+/**
+ * Finding is something that a rule has to say, with the whole of why. The same Number is kept from its opening to its easing.
+ * @typedef {object} Finding
+ * @property {number} n counts from 1 within a service
+ * @property {number} t
+ * @property {"finding"} entry
+ * @property {number} number counts from 1 within a service
+ * @property {string} rule the rule's name in Kinds
+ * @property {"open"|"grew"|"eased"|"shown"|"held"} state
+ * @property {"whisper"|"nudge"|"now"} weight
+ * @property {boolean} shown Shown is true while it is on the operator's screen, or if it was until it eased. HeldBack says why it is not, and is nil when it is or was.
+ * @property {Phrase|null} held_back
+ * @property {Array<Who>} about the first mover first
+ * @property {Array<string>} inputs their names in the words of the house, in the same order
+ * @property {Record<string, number|null>} figures what was measured, the total's rise and its causes first
+ * @property {Array<Phrase>} what what happened and what it did, a sentence each, the first for a glance
+ * @property {Phrase} try one thing to try; none once eased
+ * @property {Phrase} then what that will do
+ * @property {Array<Fact>} facts what it was made from, in order of time
+ * @property {boolean} [accepted] Accepted is true for an eased finding after which the level as it stands is the one to measure from.
+ * @property {Words} [words] Words are its phrases in some reader's language, put there when it leaves for somebody who reads. The judge never does.
+ */
+
+/**
+ * Phrase is something to be said, as facts: the words are found in a catalogue by ID when it is known who reads them. The zero value says nothing.
+ * @typedef {object} Phrase
+ * @property {string} id of the catalogue: "ratchet.turns"
+ * @property {Record<string, number|null>} [figures]
+ * @property {Record<string, Array<Who>>} [who]
+ * @property {Record<string, string>} [texts] what is quoted as it is, by name
+ */
+
+/**
+ * Who is a mover with the name that it had at the time, for whoever reads of it later.
+ * @typedef {object} Who
+ * @property {"input"|"dca"|"group"|"main"} strip
+ * @property {number} index from 0
+ * @property {string} name without what it is: "band", not "band DCA"
+ * @property {string} [label] Label is Name with what it is in a reader's language, put there when it leaves for somebody who reads; "" before.
+ */
+
+/**
+ * Fact is one thing behind a finding: usually one move.
+ * @typedef {object} Fact
+ * @property {number} t
+ * @property {Who|null} about nil for one about nobody in particular
+ * @property {string} id of the catalogue: "ratchet.turns"
+ * @property {Record<string, number|null>} [figures]
+ * @property {Record<string, Array<Who>>} [who]
+ * @property {Record<string, string>} [texts] what is quoted as it is, by name
+ */
+
+/**
+ * Words are what a Finding says, in one language.
+ * @typedef {object} Words
+ * @property {Array<string>} what a sentence each
+ * @property {string} try
+ * @property {string} then
+ * @property {Array<string>} facts
+ * @property {string} held_back
+ */
+
+/**
+ * GroupPicture is how hard a group's compressor works.
+ * @typedef {object} GroupPicture
+ * @property {Who} who
+ * @property {boolean} active something in it is playing and open
+ * @property {boolean} known the figures mean something
+ * @property {string} source "reported" by the desk, or "" while not known
+ * @property {number|null} median_db
+ * @property {number|null} low_db 10th and 90th percentile of the last minute of playing
+ * @property {number|null} high_db
+ */
+
+/**
+ * Part is one element of the mix and who leads it now.
+ * @typedef {object} Part
+ * @property {"none"|"foundation"|"pad"|"rhythm"|"lead"|"fill"} element
+ * @property {boolean} present
+ * @property {Who|null} lead the loudest input of the element; nil when none is present
+ */
+
+/**
+ * Link is how the desk is heard.
+ * @typedef {object} Link
+ * @property {"waiting"|"hearing"|"quiet"|"not-understood"} phase
+ * @property {number} age seconds since the last packet; 0 while waiting
+ * @property {string} desk its address or name
+ * @property {number} packets
+ * @property {string} example an address that arrived and is not in the map, or ""
+ * @property {Phrase} says
+ * @property {string} text Says in words
+ */
+
+/**
+ * Notice is something wrong that stays on the page until it is cured, such as the faults of a house file that could not be reloaded.
+ * @typedef {object} Notice
+ * @property {string} kind one word, such as "house"
+ * @property {Phrase} says
+ * @property {string} text Says in words; may have several lines
+ */
+
+/**
+ * NowWords are what a screen says of Now besides its card and its line.
+ * @typedef {object} NowWords
+ * @property {string} lead the change for a glance, or why there is none
+ * @property {string} rest which goes on from it, or ""
+ * @property {string} mark how the mark came to be, to be read after "mark:", or ""
+ * @property {string} basis what qualifies the figures, or ""
+ */
+
+/**
+ * Entry is one thing that happened: in the record a row, in a frame an element of its list, with --json a line. Everything that is said leaves as one.
+ * @typedef {Finding|Moved|Marked|Parted|Pressed|Second|Linked|Housed} Entry
+ */
+
+/**
+ * Moved is a move that came to rest and that counts.
+ * @typedef {object} Moved
+ * @property {number} n counts from 1 within a service
+ * @property {number} t
+ * @property {"move"} entry
+ * @property {Who} who
+ * @property {"raise"|"lower"|"bring-in"|"take-out"|"return"|"scene"|"reroute"} kind
+ * @property {number} began
+ * @property {number} ended when it came to rest; it is judged a little later
+ * @property {number|null} from_db null for closed or muted
+ * @property {number|null} to_db
+ * @property {number|null} by_db upwards positive; null between closed and not
+ */
+
+/**
+ * Marked is a new mix to measure from.
+ * @typedef {object} Marked
+ * @property {number} n counts from 1 within a service
+ * @property {number} t
+ * @property {"mark"} entry
+ * @property {""|"hand"|"music"|"scene"|"routing"|"accepted"} how
+ * @property {number|null} total_dbfs
+ */
+
+/**
+ * Parted is a new segment of the service.
+ * @typedef {object} Parted
+ * @property {number} n counts from 1 within a service
+ * @property {number} t
+ * @property {"segment"} entry
+ * @property {number} number counts from 1
+ * @property {""|"music"|"speech"|"quiet"} kind "" for one of which nobody said
+ * @property {string} name the house's own, or ""
+ */
+
+/**
+ * Pressed is a press that was taken.
+ * @typedef {object} Pressed
+ * @property {number} n counts from 1 within a service
+ * @property {number} t
+ * @property {"press"} entry
+ * @property {"seen"|"not-now"|"mark"|"segment"|"note"|"hold"} do
+ * @property {number} [number] the finding that seen and not-now are about
+ * @property {boolean} [on] of hold: whether to hold
+ * @property {""|"music"|"speech"|"quiet"} [kind] of segment
+ * @property {string} [text] a note's words, or a segment's name
+ */
+
+/**
+ * Second is where the mix stood at a whole second while the desk was heard and there was a mark to measure from.
+ * @typedef {object} Second
+ * @property {number} n counts from 1 within a service
+ * @property {number} t
+ * @property {"second"} entry
+ * @property {number} playing inputs in the mix
+ * @property {number|null} total_dbfs
+ * @property {number|null} rise_db total above the mark, the sum of Split
+ * @property {Split} split
+ */
+
+/**
+ * Linked says that the desk went quiet, or is heard again.
+ * @typedef {object} Linked
+ * @property {number} n counts from 1 within a service
+ * @property {number} t
+ * @property {"link"} entry
+ * @property {boolean} heard
+ * @property {number} away how long it was quiet, once it is heard again
+ */
+
+/**
+ * Housed says that the house file was read again and is in force: the mark and the cards begin anew, with all that is known of the desk.
+ * @typedef {object} Housed
+ * @property {number} n counts from 1 within a service
+ * @property {number} t
+ * @property {"house"} entry
+ * @property {string} house what the place is called
+ */
+
+/**
+ * answer is said to the one page that sent a press.
+ * @typedef {object} Answer
+ * @property {"answer"} frame
+ * @property {string} do as it was sent
+ * @property {number} number
+ * @property {string} refused why not, in plain words; "" when it was done
+ */
+
+/**
+ * Press is what somebody asks of Pawl: a button, or a line typed on the coach's page. It goes in at the same door as packets and is kept with them.
+ * @typedef {object} Press
+ * @property {"seen"|"not-now"|"mark"|"segment"|"note"|"hold"} do
+ * @property {number} [number] the finding that seen and not-now are about
+ * @property {boolean} [on] of hold: whether to hold
+ * @property {""|"music"|"speech"|"quiet"} [kind] of segment
+ * @property {string} [text] a note's words, or a segment's name
+ */
+
+/**
+ * setupAnswer is a Setup as /api/setup gives it.
+ * @typedef {object} SetupAnswer
+ * @property {string} page which pages this server serves, as in a whole frame
+ * @property {number} t seconds on the daemon's clock; a T that stands still is an old Setup
+ * @property {string} house
+ * @property {string} desk the map's own name for the desk it is written for
+ * @property {Link} link
+ * @property {Array<Fault>} faults Faults are those of the house file and the map as they are on disk now, which need not be the ones in force. FaultsAge is the time of day they were read at, "10:42:05", or "" when the house came inside the program and has no file.
+ * @property {string} faults_age
+ * @property {Array<Arriving>} arriving Arriving are the kinds of message heard since the start, in the caller's order; the page puts what no signal hears first. More counts the kinds that are not listed.
+ * @property {number} more
+ * @property {number} messages since the start
+ * @property {number} unmapped of them, in no line of the map
+ * @property {number} malformed packets that could not be read at all
+ * @property {Array<Strip>} inputs
+ * @property {Array<Strip>} dcas
+ * @property {Array<Strip>} groups
+ * @property {Strip} main
+ */
+
+/**
+ * Fault is one thing wrong, or with Advice one thing worth knowing, in a file that a person wrote.
+ * @typedef {object} Fault
+ * @property {string} file
+ * @property {number} line from 1; 0 when it is about the whole file
+ * @property {number} col from 1; 0 when not known
+ * @property {string} path where in the file's structure: "inputs[3].element"
+ * @property {string} text what was found, and what was wanted
+ * @property {string} hint the next step, or ""
+ * @property {boolean} advice
+ */
+
+/**
+ * Arriving is one kind of message: addresses that differ only in their numbers, with the same types.
+ * @typedef {object} Arriving
+ * @property {string} shape "/berth/* /height"
+ * @property {string} types the OSC tags without their comma: "if"; "" for none
+ * @property {string} example one whole address as it came, or what stood for the stars: "1–16"; or ""
+ * @property {string} range of the values, in words: "0 to 1"; "" when they are no numbers
+ * @property {number} count
+ * @property {number} rate messages in a second, lately
+ * @property {number} age seconds since the last
+ * @property {string} heard the signal that hears it: "input.fader"; "" when none does
+ */
+
+/**
+ * stripJSON is one input, DCA, group or the main as the page gets it, null for a number that was not heard yet.
+ * @typedef {object} Strip
+ * @property {number} number
+ * @property {string} name
+ * @property {string} element
+ * @property {Fader|null} fader
+ * @property {Level|null} level
+ * @property {boolean} muted
+ * @property {number} age
+ */
+
+/**
+ * faderJSON is a fader that was heard.
+ * @typedef {object} Fader
+ * @property {number|null} db null for closed
+ */
+
+/**
+ * levelJSON is a level that was heard.
+ * @typedef {object} Level
+ * @property {number|null} dbfs null for no sound at all
+ */
+
+export {};

@@ -1,0 +1,112 @@
+package rules
+
+import (
+	"slices"
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// claims makes findings of what one rule claims: it gives each a number, and says
+// it when it opens, when it has grown, and when it has eased. A new rule is calm
+// without trying, because this is where patience lives.
+type claims struct {
+	kind Kind
+	rule Rule
+	grew desk.DB
+	open []*opened
+
+	number *int // of the newest finding of all rules
+	at     time.Duration
+	fresh  []news
+	claim  func(Claim) // take, bound once
+}
+
+func newClaims(k Kind, r Rule, l Limits, number *int) *claims {
+	c := &claims{kind: k, rule: r, number: number}
+	if k.Grew != nil {
+		c.grew = k.Grew(l)
+	}
+	c.claim = c.take
+	return c
+}
+
+// opened is a claim that has been said and still holds.
+type opened struct {
+	claim    Claim
+	said     Said // the last facts
+	rule     string
+	number   int
+	size     desk.DB // when last said
+	weight   Weight
+	at       time.Duration // when last said
+	repeated bool          // in this view
+}
+
+// news is one thing to say of a claim.
+type news struct {
+	of    *opened
+	state State
+}
+
+// look shows the rule a view, and appends what is new to fresh.
+func (c *claims) look(v *desk.View, fresh []news) []news {
+	for _, o := range c.open {
+		o.repeated = false
+	}
+	c.at, c.fresh = v.At, fresh
+	c.rule.Judge(v, c.claim)
+	c.open = slices.DeleteFunc(c.open, func(o *opened) bool {
+		if o.repeated && !o.claim.Eased {
+			return false
+		}
+		o.at = v.At
+		c.fresh = append(c.fresh, news{o, Eased})
+		return true
+	})
+	return c.fresh
+}
+
+// take enters a claim, and notes it if there is something new to say of it.
+func (c *claims) take(claim Claim) {
+	o := c.find(claim.Key)
+	switch {
+	case o == nil && (claim.Eased || claim.Say == nil):
+		return // it was over before it was worth a word
+	case o == nil:
+		*c.number++
+		o = &opened{rule: c.kind.Name, number: *c.number}
+		c.open = append(c.open, o)
+		c.tell(o, claim, Open)
+		return
+	}
+	o.repeated = true
+	if claim.About != nil {
+		o.claim.About = claim.About // more may have joined, though it is nothing to say
+	}
+	switch {
+	case claim.Eased:
+		o.claim.Eased = true
+		if claim.Say != nil {
+			o.said = claim.Say()
+		}
+	case claim.Say != nil && (claim.Weight > o.weight || c.grew > 0 && (claim.Size-o.size).Reaches(c.grew)):
+		c.tell(o, claim, Grew)
+	}
+}
+
+func (c *claims) tell(o *opened, claim Claim, state State) {
+	o.claim, o.repeated = claim, true
+	o.size, o.weight = max(claim.Size, o.size), max(claim.Weight, o.weight)
+	o.said, o.at = claim.Say(), c.at
+	c.fresh = append(c.fresh, news{o, state})
+}
+
+func (c *claims) find(key int) *opened {
+	for _, o := range c.open {
+		if o.claim.Key == key {
+			return o
+		}
+	}
+	return nil
+}

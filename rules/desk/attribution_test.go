@@ -1,0 +1,264 @@
+package desk
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"slices"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+// checkedSplit is one case of testdata/checks/attribution.json: the exact
+// four-way Shapley split, computed independently in Python to six decimals.
+type checkedSplit struct {
+	Name          string
+	Of            []int // the group of each input
+	Before, After checkedMix
+	TotalBefore   DBFS `json:"total_before"`
+	TotalAfter    DBFS `json:"total_after"`
+	Faders        DB
+	Stage         DB
+	Groups        DB
+	Main          DB
+}
+
+// checkedMix holds pre-fader levels, input faders, and per group its reduction
+// and fader.
+type checkedMix struct {
+	P, G, GR, GF []jsonDB
+	Main         jsonDB
+}
+
+// jsonDB is a number, or "-inf" for closed.
+type jsonDB float64
+
+func (d *jsonDB) UnmarshalJSON(b []byte) error {
+	if string(b) == `"-inf"` {
+		*d = jsonDB(math.Inf(-1))
+		return nil
+	}
+	return json.Unmarshal(b, (*float64)(d))
+}
+
+func TestSplitAgainstIndependentCalculation(t *testing.T) {
+	file, err := os.ReadFile("../../testdata/checks/attribution.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var checks struct{ Cases []checkedSplit }
+	if err := json.Unmarshal(file, &checks); err != nil || len(checks.Cases) == 0 {
+		t.Fatalf("%d cases: %v", len(checks.Cases), err)
+	}
+	for _, c := range checks.Cases {
+		t.Run(c.Name, func(t *testing.T) {
+			m := NewMix(c.roster(), DefaultMixLimits(), DefaultMoveLimits())
+			before, after := c.Before.hear(m), c.After.hear(m)
+			got := Attribute(&before, &after)
+			for _, v := range []struct {
+				of        string
+				got, want float64
+			}{
+				{"total before", float64(before.Total()), float64(c.TotalBefore)},
+				{"total after", float64(after.Total()), float64(c.TotalAfter)},
+				{"faders", float64(got.Faders), float64(c.Faders)},
+				{"stage", float64(got.Stage), float64(c.Stage)},
+				{"groups", float64(got.Groups), float64(c.Groups)},
+				{"main", float64(got.Main), float64(c.Main)},
+				{"sum", float64(got.Total()), float64(c.TotalAfter - c.TotalBefore)},
+			} {
+				// The values have six decimals, and a difference of two of them is off by up to 1e-6.
+				if math.Abs(v.got-v.want) > 1e-6+1e-9 {
+					t.Errorf("%s = %.7f, want %.7f", v.of, v.got, v.want)
+				}
+			}
+		})
+	}
+}
+
+func (c checkedSplit) roster() Roster {
+	r := Roster{Groups: make([]string, len(c.Before.GR))}
+	for _, group := range c.Of {
+		r.Inputs = append(r.Inputs, Input{Name: "x", Groups: []int{group}})
+	}
+	return r
+}
+
+// hear tells a mix of this one as a desk would, and gives how it then stands.
+func (c checkedMix) hear(m *Mix) Balance {
+	tell := func(s Signal, values ...jsonDB) {
+		for i, v := range values {
+			m.Hear(0, &Reading{Signal: s, Index: i, Value: float64(v)})
+		}
+	}
+	tell(InputFader, c.G...)
+	tell(InputLevel, c.P...)
+	tell(GroupReduction, c.GR...)
+	tell(GroupFader, c.GF...)
+	tell(MainFader, c.Main)
+	for range meterSlots {
+		m.Fold()
+	}
+	var b Balance
+	m.balance(&b, 10*time.Second)
+	return b
+}
+
+// anyRoutes and anyBalance draw a desk and a state of it.
+func anyRoutes(t *rapid.T) (routes []route, groups int) {
+	groups = rapid.IntRange(0, 3).Draw(t, "groups")
+	for range rapid.IntRange(1, 6).Draw(t, "inputs") {
+		r := route{main: rapid.Bool().Draw(t, "main")}
+		for k := range groups {
+			if rapid.Bool().Draw(t, "member") {
+				r.groups = r.groups.with(k)
+			}
+		}
+		routes = append(routes, r)
+	}
+	return routes, groups
+}
+
+func anyRatio(t *rapid.T, label string) Ratio {
+	if rapid.IntRange(0, 9).Draw(t, label+" closed") == 0 {
+		return 0
+	}
+	return DB(rapid.Float64Range(-60, 12).Draw(t, label)).Ratio()
+}
+
+func anyBalance(t *rapid.T, routes []route, groups int) *Balance {
+	b := &Balance{routes: routes, main: anyRatio(t, "main")}
+	for range routes {
+		b.stage = append(b.stage, Power(anyRatio(t, "stage")))
+		b.gain = append(b.gain, anyRatio(t, "gain"))
+	}
+	for range groups {
+		b.group = append(b.group, anyRatio(t, "group"))
+	}
+	return b
+}
+
+// orders lists every order of the numbers below n.
+func orders(n int) [][]int {
+	if n == 0 {
+		return [][]int{nil}
+	}
+	var out [][]int
+	for _, o := range orders(n - 1) {
+		for at := range n {
+			out = append(out, slices.Insert(slices.Clone(o), at, n-1))
+		}
+	}
+	return out
+}
+
+// splitByOrders is the definition of the Shapley value taken at its word: let the
+// causes happen one after another, in each of the 24 orders, and average what
+// each one added when its turn came. It shares no code with Attribute but the units.
+func splitByOrders(routes []route, before, after *Balance) [4]float64 {
+	total := func(b Balance) float64 {
+		sum := 0.0
+		for i, r := range routes {
+			way := 0.0
+			if r.main {
+				way = 1
+			}
+			for k := range b.group {
+				if r.groups.has(k) {
+					way += float64(b.group[k])
+				}
+			}
+			sum += float64(b.stage[i]) * float64(b.gain[i]) * way * float64(b.main)
+		}
+		return 10 * math.Log10(math.Max(sum, 1e-12))
+	}
+	var part [4]float64
+	for _, order := range orders(4) {
+		b := *before
+		for _, cause := range order {
+			was := total(b)
+			switch cause {
+			case 0:
+				b.gain = after.gain
+			case 1:
+				b.stage = after.stage
+			case 2:
+				b.group = after.group
+			case 3:
+				b.main = after.main
+			}
+			part[cause] += (total(b) - was) / 24
+		}
+	}
+	return part
+}
+
+func near(a, b DB) bool { return math.Abs(float64(a-b)) < 1e-9 }
+
+func TestSplitProperties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		routes, groups := anyRoutes(t)
+		before, after := anyBalance(t, routes, groups), anyBalance(t, routes, groups)
+		got := Attribute(before, after)
+
+		want := splitByOrders(routes, before, after)
+		for i, part := range []DB{got.Faders, got.Stage, got.Groups, got.Main} {
+			if !near(part, DB(want[i])) {
+				t.Errorf("part %d = %v, want %v by taking all orders", i, float64(part), want[i])
+			}
+		}
+		if change := DB(after.power().Level() - before.power().Level()); !near(got.Total(), change) {
+			t.Errorf("parts add up to %v, want %v", float64(got.Total()), float64(change))
+		}
+		back := Attribute(after, before)
+		if !near(back.Faders, -got.Faders) || !near(back.Stage, -got.Stage) || !near(back.Groups, -got.Groups) || !near(back.Main, -got.Main) {
+			t.Errorf("the way back is %+v, want the opposite of %+v", back, got)
+		}
+	})
+}
+
+func TestWhatDidNotChangeHasNoPart(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		routes, groups := anyRoutes(t)
+		before, after := anyBalance(t, routes, groups), anyBalance(t, routes, groups)
+		same := *after
+		same.gain = before.gain
+		if got := Attribute(before, &same); got.Faders != 0 {
+			t.Errorf("faders = %v though none moved", float64(got.Faders))
+		}
+		same = *after
+		same.stage = before.stage
+		if got := Attribute(before, &same); got.Stage != 0 {
+			t.Errorf("stage = %v though it did not change", float64(got.Stage))
+		}
+		same = *after
+		same.group, same.main = before.group, before.main
+		if got := Attribute(before, &same); got.Groups != 0 || got.Main != 0 {
+			t.Errorf("groups %v, main %v though neither changed", float64(got.Groups), float64(got.Main))
+		}
+	})
+}
+
+// TestCausesAreTreatedAlike swaps what the faders did with what the stage did:
+// their parts must change places.
+func TestCausesAreTreatedAlike(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		routes, groups := anyRoutes(t)
+		before, after := anyBalance(t, routes, groups), anyBalance(t, routes, groups)
+		got := Attribute(before, after)
+		swap := func(b *Balance) *Balance {
+			s := *b
+			s.stage, s.gain = nil, nil
+			for i := range b.gain {
+				s.stage, s.gain = append(s.stage, Power(b.gain[i])), append(s.gain, Ratio(b.stage[i]))
+			}
+			return &s
+		}
+		swapped := Attribute(swap(before), swap(after))
+		if !near(swapped.Faders, got.Stage) || !near(swapped.Stage, got.Faders) {
+			t.Errorf("swapped %+v, was %+v", swapped, got)
+		}
+	})
+}

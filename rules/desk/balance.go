@@ -1,0 +1,152 @@
+package desk
+
+// Balance is everything the total depends on, at one moment: what the stage
+// sends, what the faders let through, what the groups do to it, and the main.
+// All of it is linear power, so that a total is one pass of multiplications.
+// It is filled by View.Balance and used from one goroutine; the zero value is no
+// desk at all, and Silence. Where inputs go is not part of it: two balances of one
+// mix are compared along the same ways, and a change of routing ends what was measured.
+type Balance struct {
+	faders Faders
+	routes []route // of the mix it was taken of, as they now are
+
+	stage   []Power // pre-fader, by input
+	gain    []Ratio // effective gain, by input: its fader and those of its DCAs
+	squeeze []Ratio // make-up less reduction, by group
+	group   []Ratio // squeeze and group fader, by group
+	main    Ratio
+}
+
+// route is where one input goes.
+type route struct {
+	dcas   members
+	groups members
+	main   bool
+}
+
+// floor stands for silence in a total, so that a change from or to silence is a
+// large number and not an infinity that no share of it can be taken of.
+const floor = Power(1e-12) // -120 dBFS
+
+// mostGain bounds what stacked DCAs can come to, so that no sum of absurd
+// settings leaves the range of a float and turns a total into no number.
+const mostGain = DB(120)
+
+func newBalance(r Roster, routes []route) Balance {
+	return Balance{
+		faders: newFaders(r), routes: routes, stage: make([]Power, len(r.Inputs)), gain: make([]Ratio, len(r.Inputs)),
+		squeeze: make([]Ratio, len(r.Groups)), group: make([]Ratio, len(r.Groups)),
+	}
+}
+
+// derive works out the gains from the faders; stage and squeeze stay as they are.
+func (b *Balance) derive() {
+	for i, r := range b.routes {
+		b.gain[i] = b.gainOf(i, r)
+	}
+	b.deriveGroups()
+	b.main = b.faders.at[len(b.faders.at)-1].Ratio()
+}
+
+func (b *Balance) deriveGroups() {
+	first := b.faders.inputs + b.faders.dcas
+	for k := range b.group {
+		b.group[k] = b.squeeze[k] * b.faders.at[first+k].Ratio()
+	}
+}
+
+// gainOf is the effective gain of one input: its fader and those of its DCAs.
+func (b *Balance) gainOf(i int, r route) Ratio {
+	g := b.faders.at[i]
+	for _, k := range r.dcas {
+		g += b.faders.at[b.faders.inputs+k]
+	}
+	return min(g, mostGain).Ratio()
+}
+
+// through is the power gain from an input's post-fader signal to the main
+// fader's input: straight, and by way of each of its groups.
+func through(r route, group []Ratio) Ratio {
+	var g Ratio
+	if r.main {
+		g = 1
+	}
+	for _, k := range r.groups {
+		g += group[k]
+	}
+	return g
+}
+
+// power is the total at the main's output, and not below the floor.
+func (b *Balance) power() Power { return mixPower(b.routes, b.stage, b.gain, b.group, b.main) }
+
+func mixPower(routes []route, stage []Power, gain, group []Ratio, main Ratio) Power {
+	var sum Power
+	for i, r := range routes {
+		sum += stage[i] * Power(gain[i]*through(r, group))
+	}
+	return max(sum*Power(main), floor)
+}
+
+// Total is the modelled level at the main's output; at or below -120 dBFS it is Silence.
+func (b *Balance) Total() DBFS {
+	if p := b.power(); p > floor {
+		return p.Level()
+	}
+	return Silence
+}
+
+// Fader is where a mover stood, mutes taken as closed.
+func (b *Balance) Fader(m Mover) DB { return b.faders.At(m) }
+
+// Gain is an input's effective gain: its fader and those of its DCAs; Off when it
+// is closed or muted by any of them.
+func (b *Balance) Gain(input int) DB { return b.gain[input].DB() }
+
+// Held is what a group did to its level apart from its fader: make-up less reduction.
+func (b *Balance) Held(group int) DB { return b.squeeze[group].DB() }
+
+// HeldOf is the same for all groups of one input together; 0 for one that is in
+// none, or that feeds the main directly as well.
+func (b *Balance) HeldOf(input int) DB {
+	if b.routes[input].main {
+		return 0
+	}
+	var sum Ratio
+	for _, k := range b.routes[input].groups {
+		sum += b.squeeze[k]
+	}
+	if sum == 0 {
+		return 0
+	}
+	return sum.DB()
+}
+
+// Share is the power that an input puts into the mix, before the main fader.
+func (b *Balance) Share(input int) Power { return b.ShareAt(input, b) }
+
+// ShareAt is what Share would be with the input's faders as they stand in o: the
+// source and the groups are b's.
+func (b *Balance) ShareAt(input int, o *Balance) Power {
+	return b.stage[input] * Power(o.gain[input]*through(b.routes[input], b.group))
+}
+
+// SetFader moves one fader in b, which is how one asks what would be.
+func (b *Balance) SetFader(m Mover, to DB) {
+	b.faders.Set(m, to)
+	b.derive()
+}
+
+// TakeStage makes b's sources as loud as those of o.
+func (b *Balance) TakeStage(o *Balance) { copy(b.stage, o.stage) }
+
+// CopyFrom makes b the same as c.
+func (b *Balance) CopyFrom(c *Balance) {
+	b.faders.CopyFrom(&c.faders)
+	b.routes = c.routes
+	b.stage = append(b.stage[:0], c.stage...)
+	b.gain = append(b.gain[:0], c.gain...)
+	b.squeeze = append(b.squeeze[:0], c.squeeze...)
+	b.group = append(b.group[:0], c.group...)
+	b.main = c.main
+}

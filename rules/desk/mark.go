@@ -1,0 +1,78 @@
+package desk
+
+import "time"
+
+// How is how a mark came to be.
+type How string
+
+// The ways in which a mark comes to be. Unmarked is none yet.
+const (
+	Unmarked     How = ""
+	ByHand       How = "hand"     // somebody set it
+	MusicBegan   How = "music"    // the first of a service
+	SceneChanged How = "scene"    // the desk recalled a scene
+	Rerouted     How = "routing"  // inputs go elsewhere than they did
+	LevelKept    How = "accepted" // a level was kept for so long that it is meant
+)
+
+// Mark is the mix that everything is measured from. Until Set it is none.
+type Mark struct {
+	Set   bool
+	At    time.Duration
+	How   How
+	Total DBFS
+	Base  *Balance // not to be written through; nil until Set
+}
+
+// SegmentKind is what sort of part of a service it is.
+type SegmentKind string
+
+// The kinds of segment. AnyKind is a service of which nobody said.
+const (
+	AnyKind SegmentKind = ""
+	Music   SegmentKind = "music"
+	Speech  SegmentKind = "speech"
+	Quiet   SegmentKind = "quiet"
+)
+
+// SegmentKinds lists the kinds that can be said.
+var SegmentKinds = []SegmentKind{Music, Speech, Quiet}
+
+// Segment is a part of a service. The zero value is the whole of one that nobody
+// divided.
+type Segment struct {
+	Number int           // counts from 1
+	Since  time.Duration // when it began
+	Kind   SegmentKind
+	Name   string // the house's own, or ""
+}
+
+// Who is a mover with the name that it had at the time, for whoever reads of it later.
+type Who struct {
+	Strip Strip  `json:"strip"`
+	Index int    `json:"index"` // from 0
+	Name  string `json:"name"`  // without what it is: "band", not "band DCA"
+
+	// Label is Name with what it is in a reader's language, put there when it leaves
+	// for somebody who reads; "" before.
+	Label string `json:"label,omitempty"`
+}
+
+// Who names a mover.
+func (r Roster) Who(m Mover) Who { return Who{Strip: m.Strip, Index: m.Index, Name: r.bare(m)} }
+
+// Mover is the mover without its name.
+func (w Who) Mover() Mover { return Mover{w.Strip, w.Index} }
+
+// MarshalText writes the strip's word in a map.
+func (s Strip) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads the strip's word.
+func (s *Strip) UnmarshalText(b []byte) error {
+	i, err := Word(stripWords, b)
+	*s = Strip(i)
+	return err
+}
+
+// Words lists the words of the strips that can be moved, for the schema of the frames.
+func (Strip) Words() []string { return stripWords[StripInput : StripMain+1] }

@@ -1,0 +1,382 @@
+package desk
+
+import "time"
+
+// Mix is the desk as it was last heard: faders, mutes, memberships, meters, and the
+// moves that it makes of them. Rules look at it through a View. It is made by
+// NewMix and used from one goroutine.
+type Mix struct {
+	roster  Roster
+	limits  MixLimits
+	audible Ratio
+
+	latest latest
+	moves  *moves
+
+	faders Faders // as the hand left them, mutes apart
+	muted  []bool // in Faders order
+	routes []route
+
+	inputs   []inputMeter
+	groups   []groupMeter
+	main     mainMeter
+	room     meter
+	mismatch residual
+	scene    scene
+
+	now   Balance
+	stale bool // more than one input's fader has changed since now was derived
+	beats int
+}
+
+// inputMeter is what is heard of one input before the fader.
+type inputMeter struct {
+	meter
+	peak    peaks
+	squeeze squeezeMeter
+	levels  spread // of the beats in which it played, made when it is first heard
+
+	gate   Power
+	pre    bool // the desk meters it before the fader, and that is believed alone
+	active bool // above its gate
+	open   bool // audible, and on its way to the main
+}
+
+// groupMeter keeps what the group's compressor does: its output over its input,
+// as a meter, so that one deep squeeze is no more of a trend than one drum hit.
+type groupMeter struct {
+	meter
+	squeezeMeter
+	in, out meter // the desk's own levels before and after the compressor
+	makeUp  DB
+	active  bool
+}
+
+type mainMeter struct {
+	meter
+	peak    peaks
+	squeeze squeezeMeter
+}
+
+// NewMix is a desk of which nothing has been heard yet. An input that belongs to
+// a DCA or group that the roster does not have is a fault of the caller's, and panics.
+func NewMix(r Roster, l MixLimits, ml MoveLimits) *Mix {
+	r = r.Clone() // the desk may name strips as it goes
+	m := &Mix{
+		roster: r, limits: l, audible: l.Audible.Ratio(), latest: newLatest(r), faders: newFaders(r),
+		routes: make([]route, len(r.Inputs)), inputs: make([]inputMeter, len(r.Inputs)), groups: make([]groupMeter, len(r.Groups)),
+		stale: true,
+	}
+	m.now = newBalance(r, m.routes)
+	m.moves = newMoves(ml, &m.faders)
+	m.muted = make([]bool, m.faders.Len())
+	for i, in := range r.Inputs {
+		m.routes[i] = route{
+			membersOf(in.DCAs, len(r.DCAs), i, "DCA"), membersOf(in.Groups, len(r.Groups), i, "group"), in.Main,
+		}
+		gate := in.Gate
+		if gate == 0 {
+			gate = l.Gate
+		}
+		m.inputs[i].gate = gate.Power()
+	}
+	for k := range m.groups {
+		m.groups[k].last = 1 // nothing heard of it: no reduction
+	}
+	return m
+}
+
+// Hear takes one reading at its time. One for a strip that the roster does not have
+// is ignored. What only the screens show is kept with the desk's last words.
+func (m *Mix) Hear(at time.Duration, r *Reading) {
+	if !m.latest.take(at, r) {
+		return
+	}
+	who := Mover{r.Signal.Of(), r.Index}
+	switch r.Signal {
+	case InputLevel:
+		m.applyLevel(r)
+	case InputFader, DCAFader, GroupFader, MainFader:
+		m.applyFader(who, r.Gain())
+		m.moves.fader(at, who, r.Gain())
+	case InputMute, DCAMute, GroupMute, MainMute:
+		m.applyMute(who, r.On())
+		m.moves.mute(at, who, r.On())
+	case InputPeak, InputReduction:
+		m.applyInput(r)
+	case GroupReduction, GroupLevelIn, GroupLevel, GroupMakeUp:
+		m.applyGroup(r)
+	case MainLevel, MainPeak, MainReduction, RoomLevel:
+		m.applyMain(r)
+	case InputDCA, InputGroup, InputMain:
+		if m.applyRoute(r) {
+			m.stale = true
+			m.moves.rerouted(at, who)
+		}
+	case InputName, DCAName, GroupName:
+		m.roster.Rename(who, r.Text)
+	case SceneNumber, SceneName:
+		if m.scene.take(r) {
+			m.moves.recalled(at)
+		}
+	}
+}
+
+func (m *Mix) applyInput(r *Reading) {
+	in := &m.inputs[r.Index]
+	if r.Signal == InputReduction {
+		in.squeeze.hear(r.Gain())
+		return
+	}
+	in.peak.hear(r.Level().Power())
+}
+
+func (m *Mix) applyGroup(r *Reading) {
+	g := &m.groups[r.Index]
+	switch r.Signal {
+	case GroupReduction:
+		g.squeezeMeter.hear(r.Gain())
+		g.meter.hear(Power((-r.Gain()).Ratio()))
+	case GroupLevelIn:
+		g.in.hear(r.Level().Power())
+	case GroupLevel:
+		g.out.hear(r.Level().Power())
+	case GroupMakeUp:
+		g.makeUp = r.Gain()
+	}
+}
+
+func (m *Mix) applyMain(r *Reading) {
+	switch r.Signal {
+	case MainLevel:
+		m.main.meter.hear(r.Level().Power())
+	case MainPeak:
+		m.main.peak.hear(r.Level().Power())
+	case MainReduction:
+		m.main.squeeze.hear(r.Gain())
+	case RoomLevel:
+		m.room.hear(r.Level().Power())
+	}
+}
+
+func (m *Mix) applyFader(who Mover, db DB) {
+	slot := m.faders.slot(who)
+	if m.faders.at[slot] == db {
+		return
+	}
+	m.faders.at[slot] = db
+	if who.Strip != StripInput || m.stale {
+		m.stale = true
+		return
+	}
+	// One input's fader is what moves most of the time: only its gain is new.
+	if !m.muted[slot] {
+		m.now.faders.at[slot] = db
+		m.now.gain[slot] = m.now.gainOf(slot, m.routes[slot])
+		m.reopen(slot)
+	}
+}
+
+func (m *Mix) applyMute(who Mover, on bool) {
+	if mute := &m.muted[m.faders.slot(who)]; *mute != on {
+		*mute, m.stale = on, true
+	}
+}
+
+// applyRoute takes the desk's word on what an input belongs to, and reports
+// whether it is news.
+func (m *Mix) applyRoute(r *Reading) bool {
+	in := &m.routes[r.Index]
+	if r.Signal == InputMain {
+		was := in.main
+		in.main = r.On()
+		return in.main != was
+	}
+	list := &in.dcas
+	if r.Signal == InputGroup {
+		list = &in.groups
+	}
+	if list.has(r.To) == r.On() {
+		return false
+	}
+	if r.On() {
+		*list = list.with(r.To)
+	} else {
+		*list = list.without(r.To)
+	}
+	return true
+}
+
+// applyLevel takes a meter. One taken after the fader tells of the stage only
+// while the fader is open enough to hear through, and never where there is one
+// before the fader too: a mixture of both would follow the hand.
+func (m *Mix) applyLevel(r *Reading) {
+	in := &m.inputs[r.Index]
+	p := r.Level().Power()
+	switch {
+	case r.Post && in.pre:
+		return
+	case r.Post:
+		m.refresh()
+		g := m.now.gain[r.Index]
+		if g <= m.audible {
+			return
+		}
+		p /= Power(g)
+	case !in.pre:
+		in.pre, in.meter = true, meter{} // what was made of the other is forgotten
+	}
+	in.hear(p)
+}
+
+// refresh derives the gains again if anything has moved since.
+func (m *Mix) refresh() {
+	if !m.stale {
+		return
+	}
+	m.stale = false
+	m.now.faders.CopyFrom(&m.faders)
+	for slot, muted := range m.muted {
+		if muted {
+			m.now.faders.at[slot] = Off
+		}
+	}
+	m.squeezes(Beat)
+	m.now.derive()
+	for i := range m.inputs {
+		m.reopen(i)
+	}
+}
+
+// reopen works out whether anything of an input's signal could reach the main:
+// one whose group is muted is out of the mix as surely as one that is muted itself.
+func (m *Mix) reopen(i int) {
+	m.inputs[i].open = m.now.gain[i] > m.audible && through(m.routes[i], m.now.group) > 0
+}
+
+// Fold closes a beat: every meter's slot, who is playing, and once a second how far
+// the desk's own main meter is from the model.
+func (m *Mix) Fold() {
+	m.refresh()
+	m.beats++
+	for k := range m.groups {
+		m.groups[k].active = false
+	}
+	for i := range m.inputs {
+		m.foldInput(i)
+	}
+	for k := range m.groups {
+		g := &m.groups[k]
+		g.meter.fold()
+		g.in.fold()
+		g.out.fold()
+		g.squeezeMeter.fold(g.active)
+	}
+	m.main.meter.fold()
+	m.main.peak.fold()
+	m.main.squeeze.fold(m.music())
+	m.room.fold()
+	m.compareMain()
+}
+
+func (m *Mix) foldInput(i int) {
+	in := &m.inputs[i]
+	in.fold()
+	in.peak.fold()
+	recent := Power(0)
+	if in.heard {
+		recent = in.mean(m.limits.ShowOver)
+	}
+	in.active = in.heard && recent > in.gate
+	active := m.inputActive(i)
+	in.squeeze.fold(active)
+	if active {
+		for _, k := range m.routes[i].groups {
+			m.groups[k].active = true
+		}
+	}
+	if in.active {
+		if in.levels.ring == nil {
+			in.levels = newSpread(-120, 20, Passage, Minute)
+		}
+		in.levels.add(float64(recent.Level()))
+	}
+}
+
+// compareMain holds the model against the desk's own main meter, once a second,
+// while there is music: the noise of an idle desk is in no map.
+func (m *Mix) compareMain() {
+	if m.main.heard && m.beats%int(time.Second/Beat) == 0 && m.music() {
+		m.fill(m.limits.ShowOver)
+		m.mismatch.add(m.main.mean(m.limits.ShowOver).Level(), m.now.Total())
+	}
+}
+
+// balance writes the mix as it stands into b, levels and reduction as means over d.
+func (m *Mix) balance(b *Balance, d time.Duration) {
+	m.fill(d)
+	b.CopyFrom(&m.now)
+}
+
+// fill brings m.now to the mix as it stands, with means over d.
+func (m *Mix) fill(d time.Duration) {
+	m.refresh()
+	m.levels(m.now.stage, d)
+	m.squeezes(d)
+	m.now.deriveGroups()
+}
+
+// squeezes fills in what each group does to its level, apart from its fader.
+func (m *Mix) squeezes(d time.Duration) {
+	for k := range m.groups {
+		g := &m.groups[k]
+		m.now.squeeze[k] = g.makeUp.Ratio() * Ratio(g.mean(d))
+	}
+}
+
+// levels fills in the pre-fader power of every input. One without a meter is
+// taken to be as loud as the mean of the metered ones that are playing, and with
+// no meters at all every input is taken to be equally loud.
+func (m *Mix) levels(stage []Power, d time.Duration) {
+	var sum Power
+	n := 0
+	for i := range m.inputs {
+		if in := &m.inputs[i]; in.heard {
+			stage[i] = in.mean(d)
+			if in.active {
+				sum, n = sum+stage[i], n+1
+			}
+		}
+	}
+	supposed := unmetered
+	if n > 0 {
+		supposed = sum / Power(n)
+	}
+	for i := range m.inputs {
+		if !m.inputs[i].heard {
+			stage[i] = supposed
+		}
+	}
+}
+
+// unmetered is the level of every input of a desk without meters. Only that it
+// is the same for all matters; -20 dBFS keeps totals looking like levels.
+const unmetered = Power(0.01)
+
+// driven reports whether a mover's fader moves an input's level.
+func (m *Mix) driven(input int, by Mover) bool {
+	switch by.Strip {
+	case StripInput:
+		return by.Index == input
+	case StripDCA:
+		return m.routes[input].dcas.has(by.Index)
+	case StripGroup:
+		return m.routes[input].groups.has(by.Index)
+	}
+	return by.Strip == StripMain
+}
+
+func (m *Mix) inputActive(i int) bool {
+	in := &m.inputs[i]
+	return (in.active || !in.heard) && in.open
+}

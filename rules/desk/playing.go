@@ -1,0 +1,73 @@
+package desk
+
+// enough is how many inputs make a mix worth measuring from.
+const enough = 3
+
+// music reports whether enough inputs are in the mix to make one.
+func (m *Mix) music() bool { return m.playing() >= min(enough, max(len(m.inputs), 1)) }
+
+// playing is how many inputs are in the mix now.
+func (m *Mix) playing() int {
+	m.refresh()
+	n := 0
+	for i := range m.inputs {
+		if m.inputActive(i) {
+			n++
+		}
+	}
+	return n
+}
+
+func (m *Mix) active(who Mover) bool {
+	m.refresh()
+	for i := range m.inputs {
+		if m.inputActive(i) && m.driven(i, who) {
+			return true
+		}
+	}
+	return false
+}
+
+func (m *Mix) open(who Mover) bool {
+	m.refresh()
+	for i := range m.inputs {
+		if m.inputs[i].open && m.driven(i, who) {
+			return true
+		}
+	}
+	return false
+}
+
+// Basis is what judging rests on: meters, some meters, or faders alone.
+type Basis string
+
+// The bases. NoBasis is a desk that no fader and no meter has been heard of.
+const (
+	NoBasis  Basis = ""
+	OnMeters Basis = "meters"
+	Partly   Basis = "partly"
+	OnFaders Basis = "faders"
+)
+
+// basis looks at the inputs that are open.
+func (m *Mix) basis() Basis {
+	m.refresh()
+	open, metered := 0, 0
+	for i := range m.inputs {
+		if m.inputs[i].open {
+			open++
+			if m.inputs[i].heard {
+				metered++
+			}
+		}
+	}
+	switch {
+	case open == 0:
+		return NoBasis
+	case metered == open:
+		return OnMeters
+	case metered == 0:
+		return OnFaders
+	}
+	return Partly
+}

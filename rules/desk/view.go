@@ -1,0 +1,192 @@
+package desk
+
+import "time"
+
+// View is the desk at one instant as the rules see it: at every beat, and when a
+// move comes to rest. It is the same one for all rules, cannot be written through,
+// and is good until the rule returns.
+//
+// Inputs, DCAs and groups are counted from 0; an index that the roster lacks is a
+// fault of the caller's, and panics.
+type View struct {
+	At    time.Duration // since the first packet of the service
+	Moves []Move        // that have ended since the last view, the earliest first
+
+	// Moving is true while some mover is in motion: what is so now may not be so
+	// once the hand has finished.
+	Moving bool
+
+	// Watched is how long the desk has been heard in all. It stands while the desk
+	// is away, so that nothing "was kept" by a desk that nobody heard.
+	Watched time.Duration
+
+	// Mark is the mix that the operator means to be at; Segment the part of the
+	// service that this is.
+	Mark    Mark
+	Segment Segment
+
+	mix *Mix
+}
+
+// View looks at the mix as it stands. The caller fills in what the mix cannot know.
+func (m *Mix) View() View { return View{mix: m, Moving: len(m.moves.moving) > 0} }
+
+// WatchedAt is what Watched was at a moment of which the desk told, such as the end of
+// a move: it was there then, and is now.
+func (v *View) WatchedAt(at time.Duration) time.Duration { return v.Watched - (v.At - at) }
+
+// InMotion reports whether this mover is in motion.
+func (v *View) InMotion(m Mover) bool { return v.mix.moves.tracks[v.mix.faders.slot(m)].moving }
+
+// Inputs is how many inputs the desk has.
+func (v *View) Inputs() int { return len(v.mix.roster.Inputs) }
+
+// DCAs is how many DCAs the desk has.
+func (v *View) DCAs() int { return len(v.mix.roster.DCAs) }
+
+// Groups is how many groups the desk has.
+func (v *View) Groups() int { return len(v.mix.roster.Groups) }
+
+// Input is the roster's line on an input, by the name that it now has.
+func (v *View) Input(i int) Input { return v.mix.roster.Inputs[i] }
+
+// Who names a mover as the operator calls it.
+func (v *View) Who(m Mover) Who { return v.mix.roster.Who(m) }
+
+// Fader is where the hand left a mover's fader, mutes apart.
+func (v *View) Fader(m Mover) DB { return v.mix.faders.At(m) }
+
+// Stands is Fader with mutes taken as closed.
+func (v *View) Stands(m Mover) DB {
+	v.mix.refresh()
+	return v.mix.now.Fader(m)
+}
+
+// Muted reports whether the desk said that a mover is muted.
+func (v *View) Muted(m Mover) bool { return v.mix.muted[v.mix.faders.slot(m)] }
+
+// Gain is an input's effective gain now: its fader and those of its DCAs.
+func (v *View) Gain(input int) DB {
+	v.mix.refresh()
+	return v.mix.now.Gain(input)
+}
+
+// Level is an input's mean level before the fader over a time; Silence of one that
+// is not metered.
+func (v *View) Level(input int, over time.Duration) DBFS {
+	return v.mix.inputs[input].mean(over).Level()
+}
+
+// Metered reports whether an input's level was heard.
+func (v *View) Metered(input int) bool { return v.mix.inputs[input].heard }
+
+// LevelQuantile is the level that an input lay at or below for the share q of the
+// last 20 s (Passage) or Minute in which it played, to 0.1 dB; false before it did.
+func (v *View) LevelQuantile(input int, over time.Duration, q float64) (DBFS, bool) {
+	if v.mix.inputs[input].levels.ring == nil {
+		return Silence, false
+	}
+	l, ok := v.mix.inputs[input].levels.quantile(over, q)
+	return DBFS(l), ok
+}
+
+// PeaksOver counts the beats of the last d, to ten seconds, in which an input's peak
+// reached a level.
+func (v *View) PeaksOver(input int, level DBFS, d time.Duration) int {
+	return v.mix.inputs[input].peak.over(level.Power(), d)
+}
+
+// MainPeaksOver is PeaksOver of the main.
+func (v *View) MainPeaksOver(level DBFS, d time.Duration) int {
+	return v.mix.main.peak.over(level.Power(), d)
+}
+
+// MainLevel is the desk's own main level over a time, false if it is not metered.
+func (v *View) MainLevel(over time.Duration) (DBFS, bool) {
+	return v.mix.main.mean(over).Level(), v.mix.main.heard
+}
+
+// RoomLevel is the mapped room level over a time, false if there is none.
+func (v *View) RoomLevel(over time.Duration) (DBFS, bool) {
+	return v.mix.room.mean(over).Level(), v.mix.room.heard
+}
+
+// GroupIn and GroupOut are the desk's own levels before and after a group's
+// compressor over a time, false where it does not meter them.
+func (v *View) GroupIn(group int, over time.Duration) (DBFS, bool) {
+	g := &v.mix.groups[group]
+	return g.in.mean(over).Level(), g.in.heard
+}
+
+// GroupOut is the desk's own level of a group over a time, false if not metered.
+func (v *View) GroupOut(group int, over time.Duration) (DBFS, bool) {
+	g := &v.mix.groups[group]
+	return g.out.mean(over).Level(), g.out.heard
+}
+
+// Squeeze is how hard a group's compressor is working.
+func (v *View) Squeeze(group int) Squeeze {
+	g := &v.mix.groups[group]
+	return g.squeeze(g.active)
+}
+
+// InputSqueeze is how hard an input's own compressor is working.
+func (v *View) InputSqueeze(input int) Squeeze {
+	return v.mix.inputs[input].squeeze.squeeze(v.mix.inputActive(input))
+}
+
+// MainSqueeze is how hard the main's compressor is working.
+func (v *View) MainSqueeze() Squeeze { return v.mix.main.squeeze.squeeze(v.mix.music()) }
+
+// Latest is the desk's last word on a signal of a strip, in the signal's unit; false
+// if it said none. For the strips that are one of a kind the index is 0.
+func (v *View) Latest(s Signal, index int) (value float64, ok bool) {
+	w := v.mix.latest.of(s, index)
+	return w.value, w.heard
+}
+
+// Balance writes the mix as it stands into b, levels and reduction as means over d,
+// to ten seconds exactly and beyond that in whole seconds.
+func (v *View) Balance(b *Balance, d time.Duration) { v.mix.balance(b, d) }
+
+// Drives reports whether a mover's fader moves an input's level.
+func (v *View) Drives(m Mover, input int) bool { return v.mix.driven(input, m) }
+
+// Playing reports whether an input is in the mix and, so far as is metered, sounds.
+func (v *View) Playing(input int) bool {
+	v.mix.refresh()
+	return v.mix.inputActive(input)
+}
+
+// Active reports whether a mover has anything to move: an input that is playing
+// and open, a DCA or group with such an input, the main when anything is.
+// Without meters every open input counts as playing.
+func (v *View) Active(m Mover) bool { return v.mix.active(m) }
+
+// Open is Active for a mover whose inputs may be pausing between two phrases.
+func (v *View) Open(m Mover) bool { return v.mix.open(m) }
+
+// Music reports whether enough inputs are in the mix to make one.
+func (v *View) Music() bool { return v.mix.music() }
+
+// PlayingCount is how many inputs are in the mix now.
+func (v *View) PlayingCount() int { return v.mix.playing() }
+
+// Basis is what judging rests on.
+func (v *View) Basis() Basis { return v.mix.basis() }
+
+// Unexplained is how far the desk's own main level has wandered from the model
+// within a minute; 0 where it has none, or not for a minute yet.
+func (v *View) Unexplained() DB { return v.mix.mismatch.wander() }
+
+// Lead is the loudest input of an element that is playing, false if there is none.
+// b is the mix, as Balance fills it in.
+func (v *View) Lead(e Element, b *Balance) (input int, ok bool) {
+	var most Power
+	for i, in := range v.mix.roster.Inputs {
+		if p := b.Share(i); in.Element == e && v.mix.inputActive(i) && p > most {
+			input, ok, most = i, true, p
+		}
+	}
+	return input, ok
+}

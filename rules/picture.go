@@ -1,0 +1,176 @@
+package rules
+
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// Picture is what one look at the page should answer: am I louder than I meant to
+// be, and is it me?
+type Picture struct {
+	T         Moment     `json:"t"`
+	N         uint64     `json:"n"` // the newest entry that it knows of
+	Basis     desk.Basis `json:"basis"`
+	Explained bool       `json:"explained"` // false while the map does not account for the desk's own main level
+
+	Playing int         `json:"playing"`    // inputs in the mix now
+	Total   desk.DBFS   `json:"total_dbfs"` // modelled, at the main's output, mean power over ten seconds
+	Mark    MarkPicture `json:"mark"`
+	Rise    desk.DB     `json:"rise_db"` // total above the mark, the sum of Split
+	Split   desk.Split  `json:"split"`
+
+	Segment SegmentPicture `json:"segment"`
+	Hold    bool           `json:"hold"` // the coach holds whispers and nudges
+	Card    *Finding       `json:"card"` // the one nudge or now on the screen
+	Line    *Finding       `json:"line"` // the one whisper, or what has just eased
+	Groups  []GroupPicture `json:"groups"`
+	Parts   []Part         `json:"parts"`
+
+	// Lead is the change in a glance's words, or why there is none; Rest goes on from it.
+	Lead Phrase `json:"lead"`
+	Rest Phrase `json:"rest"`
+}
+
+// MarkPicture is the mark that figures are measured from.
+type MarkPicture struct {
+	Set   bool      `json:"set"` // the rest means nothing until it is
+	T     Moment    `json:"t"`
+	How   desk.How  `json:"how"`
+	Total desk.DBFS `json:"total_dbfs"`
+}
+
+// SegmentPicture is the part of the service that this is.
+type SegmentPicture struct {
+	Number int              `json:"number"`
+	Since  Moment           `json:"since"`
+	Kind   desk.SegmentKind `json:"kind"`
+	Name   string           `json:"name"`
+}
+
+// GroupPicture is how hard a group's compressor works.
+type GroupPicture struct {
+	Who    desk.Who `json:"who"`
+	Active bool     `json:"active"` // something in it is playing and open
+	Known  bool     `json:"known"`  // the figures mean something
+	Source string   `json:"source"` // "reported" by the desk, or "" while not known
+	Median desk.DB  `json:"median_db"`
+	Low    desk.DB  `json:"low_db"` // 10th and 90th percentile of the last minute of playing
+	High   desk.DB  `json:"high_db"`
+}
+
+// Part is one element of the mix and who leads it now.
+type Part struct {
+	Element desk.Element `json:"element"`
+	Present bool         `json:"present"`
+	Lead    *desk.Who    `json:"lead"` // the loudest input of the element; nil when none is present
+}
+
+// Picture looks at the service as it stands.
+func (j *Judge) Picture() Picture {
+	v := j.view()
+	v.Balance(&j.balance, j.limits.Mix.JudgeOver)
+	p := Picture{
+		T: Moment(j.at), N: j.stamped, Basis: v.Basis(), Explained: v.Unexplained() <= j.limits.Mix.Unexplained,
+		Playing: v.PlayingCount(), Total: j.balance.Total(), Hold: j.past.hold,
+		Segment: SegmentPicture{v.Segment.Number, Moment(v.Segment.Since), v.Segment.Kind, v.Segment.Name},
+		Card:    j.last[j.screen.Card], Line: j.line(), Groups: []GroupPicture{},
+	}
+	if v.Mark.Set {
+		p.Mark = MarkPicture{true, Moment(v.Mark.At), v.Mark.How, v.Mark.Total}
+		p.Split = desk.Attribute(v.Mark.Base, &j.balance)
+		p.Rise = p.Split.Total()
+	}
+	for k := range v.Groups() {
+		p.Groups = append(p.Groups, groupPicture(&v, k))
+	}
+	for e := desk.Foundation; e <= desk.Fill; e++ {
+		part := Part{Element: e}
+		if i, ok := v.Lead(e, &j.balance); ok {
+			who := v.Who(desk.Mover{Strip: desk.StripInput, Index: i})
+			part.Present, part.Lead = true, &who
+		}
+		p.Parts = append(p.Parts, part)
+	}
+	p.Lead, p.Rest = p.glance()
+	return p
+}
+
+func groupPicture(v *desk.View, k int) GroupPicture {
+	s := v.Squeeze(k)
+	g := GroupPicture{Who: v.Who(desk.Mover{Strip: desk.StripGroup, Index: k}), Active: s.Active, Known: s.Known}
+	if s.Known {
+		g.Source, g.Median, g.Low, g.High = "reported", s.Median, s.Low, s.High
+	}
+	return g
+}
+
+// glance is the change since the mark in two phrases. Before there is a mark it
+// says what is being waited for.
+func (p *Picture) glance() (lead, rest Phrase) {
+	switch {
+	case !p.Mark.Set && p.Basis == desk.NoBasis:
+		return Say("glance.closed"), Phrase{}
+	case !p.Mark.Set:
+		return Say("glance.listening"), Phrase{}
+	case p.Playing == 0:
+		return Say("glance.silent"), Phrase{}
+	}
+	if s := p.Split; max(s.Faders.Abs(), s.Stage.Abs(), s.Groups.Abs(), s.Main.Abs()) < audible {
+		return Say("glance.same"), Phrase{}
+	}
+	return Say("glance.rise", DB("rise", p.Rise)), Say("glance.split", splitFigures(p.Split)...)
+}
+
+// audible is the least change that one decimal shows.
+const audible = desk.DB(0.05)
+
+// splitFigures are the four causes of a change.
+func splitFigures(s desk.Split) Figures {
+	return Figures{DB("faders", s.Faders), DB("stage", s.Stage), DB("groups", s.Groups), DB("main", s.Main)}
+}
+
+// tellSecond says where the mix stands, once in a whole second. There is nothing to
+// say until there is a mark to measure from, or while the desk is away.
+func (j *Judge) tellSecond() {
+	if j.beats%int(time.Second/desk.Beat) != 0 || !j.marked.Set || j.link.gone {
+		return
+	}
+	v := j.mix.View()
+	v.Balance(&j.balance, j.limits.Mix.JudgeOver)
+	split := desk.Attribute(j.marked.Base, &j.balance)
+	j.say(&Second{Playing: v.PlayingCount(), Total: j.balance.Total(), Rise: split.Total(), Split: split}, SecondEntry)
+}
+
+// lastFindings are the findings as they were last said, by number, while they may
+// still be on the screen.
+type lastFindings map[int]*Finding
+
+// lingers is how long the line about a finding that eased stays: long enough to be
+// read at the next glance.
+const lingers = 12 * time.Second
+
+// keep notes what was said. Of what has eased only the newest is kept.
+func (l lastFindings) keep(f *Finding) {
+	if f.State == Eased {
+		for number, old := range l {
+			if old.State == Eased {
+				delete(l, number)
+			}
+		}
+	}
+	l[f.Number] = f
+}
+
+// line is the whisper on the screen, or what has eased there just now.
+func (j *Judge) line() *Finding {
+	if f := j.last[j.screen.Line]; f != nil {
+		return f
+	}
+	for _, f := range j.last {
+		if f.State == Eased && f.Shown && j.at-time.Duration(f.T) < lingers {
+			return f
+		}
+	}
+	return nil
+}

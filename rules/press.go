@@ -1,0 +1,79 @@
+package rules
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"pawl/rules/desk"
+)
+
+// Press is what somebody asks of Pawl: a button, or a line typed on the coach's
+// page. It goes in at the same door as packets and is kept with them.
+type Press struct {
+	Do     Do               `json:"do"`
+	Number int              `json:"number,omitempty"` // the finding that seen and not-now are about
+	On     bool             `json:"on,omitempty"`     // of hold: whether to hold
+	Kind   desk.SegmentKind `json:"kind,omitempty"`   // of segment
+	Text   string           `json:"text,omitempty"`   // a note's words, or a segment's name
+}
+
+// Do is what a press asks.
+type Do string
+
+// The presses.
+const (
+	Seen       Do = "seen"    // takes a finding off the screen
+	NotNow     Do = "not-now" // and keeps its rule quiet for the segment
+	SetMark    Do = "mark"    // measures from the mix as it stands
+	NewSegment Do = "segment" // begins another part of the service
+	Note       Do = "note"    // keeps a line with this moment
+	Hold       Do = "hold"    // keeps whispers and nudges from the operator's screen, or no longer
+)
+
+// Presses lists what can be pressed.
+var Presses = []Do{Seen, NotNow, SetMark, NewSegment, Note, Hold}
+
+// MostText is the longest text of a press, in bytes.
+const MostText = 400
+
+// Check reports what is wrong with a press whatever the service is at.
+func (p Press) Check() error {
+	switch {
+	case !slices.Contains(Presses, p.Do):
+		return fmt.Errorf("no such press %q; want one of %v", p.Do, Presses)
+	case len(p.Text) > MostText:
+		return fmt.Errorf("%d bytes of text; want at most %d", len(p.Text), MostText)
+	case !utf8.ValidString(p.Text) || strings.ContainsFunc(p.Text, func(r rune) bool { return r < ' ' }):
+		return errors.New("the text is not one line of plain text")
+	case p.Do == Note && strings.TrimSpace(p.Text) == "":
+		return errors.New("a note without words")
+	case p.Do == NewSegment && p.Kind != desk.AnyKind && !slices.Contains(desk.SegmentKinds, p.Kind):
+		return fmt.Errorf("no such kind of segment %q; want one of %v", p.Kind, desk.SegmentKinds)
+	}
+	return nil
+}
+
+// plain is the press with only what its Do is about.
+func (p Press) plain() Press {
+	q := Press{Do: p.Do}
+	switch p.Do {
+	case Seen, NotNow:
+		q.Number = p.Number
+	case Hold:
+		q.On = p.On
+	case NewSegment:
+		q.Kind, q.Text = p.Kind, p.Text
+	case Note:
+		q.Text = p.Text
+	}
+	return q
+}
+
+// The reasons for which a press that is well formed is not taken.
+var (
+	ErrNotBegun = errors.New("the desk has not been heard yet")
+	ErrGone     = errors.New("that is no longer on the screen")
+)

@@ -1,0 +1,354 @@
+package words
+
+import (
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"maps"
+	"math"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"gopkg.in/yaml.v3"
+
+	"pawl/rules"
+	"pawl/rules/desk"
+)
+
+// texts reads a catalogue's templates by their whole names, each form apart.
+func texts(t *testing.T, file string) map[string]string {
+	t.Helper()
+	b, err := fs.ReadFile(files, file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var top map[string]any
+	if err := yaml.Unmarshal(b, &top); err != nil {
+		t.Fatal(err)
+	}
+	all := map[string]string{}
+	var walk func(name string, v any)
+	walk = func(name string, v any) {
+		switch v := v.(type) {
+		case string:
+			all[name] += v
+		case map[string]any:
+			for k, under := range v {
+				if slices.Contains([]string{"zero", "one", "two", "few", "many", "other"}, k) {
+					walk(name, under)
+				} else {
+					walk(strings.TrimPrefix(name+"."+k, "."), under)
+				}
+			}
+		default:
+			t.Errorf("%s: %s is neither a text nor a section", file, name)
+		}
+	}
+	walk("", top)
+	return all
+}
+
+func catalogues(t *testing.T) []string {
+	t.Helper()
+	names, err := fs.Glob(files, "*.yaml")
+	if err != nil || !slices.Contains(names, Default+".yaml") {
+		t.Fatalf("catalogues %v: %v", names, err)
+	}
+	return names
+}
+
+// TestEveryPhraseIsThere: what any rule or screen says has words in every language,
+// and no catalogue has words that nobody says.
+func TestEveryPhraseIsThere(t *testing.T) {
+	said := spoken(t)
+	for _, name := range catalogues(t) {
+		have := texts(t, name)
+		for id := range said {
+			if have[id] == "" {
+				t.Errorf("%s has no words for %q", name, id)
+			}
+		}
+		for id := range have {
+			section, _, _ := strings.Cut(id, ".")
+			if !said[id] && section != "name" && section != "span" {
+				t.Errorf("%s has words for %q, which nothing says", name, id)
+			}
+		}
+	}
+}
+
+// spoken is every phrase that the program says: those that the rules list, those that
+// are written out in the source, and those that are made of a word of the desk's.
+func spoken(t *testing.T) map[string]bool {
+	t.Helper()
+	said := map[string]bool{}
+	for _, k := range rules.Kinds {
+		for _, id := range k.Says {
+			said[id] = true
+		}
+	}
+	for _, how := range []desk.How{desk.ByHand, desk.MusicBegan, desk.SceneChanged, desk.Rerouted, desk.LevelKept} {
+		said["mark."+string(how)] = true
+	}
+	for _, b := range []desk.Basis{desk.OnFaders, desk.Partly} {
+		said["basis."+string(b)] = true
+	}
+	for id := range written(t) {
+		said[id] = true
+	}
+	return said
+}
+
+// written is every phrase that the source names: the first argument of Say.
+func written(t *testing.T) map[string]bool {
+	t.Helper()
+	ids, set := map[string]bool{}, token.NewFileSet()
+	for _, dir := range []string{"..", ".", "../../daemon", "../../dashboard"} {
+		paths, err := filepath.Glob(dir + "/*.go")
+		if err != nil || len(paths) == 0 {
+			t.Fatalf("%s: %v", dir, err)
+		}
+		for _, path := range paths {
+			if strings.HasSuffix(path, "_test.go") {
+				continue
+			}
+			f, err := parser.ParseFile(set, path, nil, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			ast.Inspect(f, func(n ast.Node) bool {
+				if id, ok := saying(n); ok {
+					ids[id] = true
+				}
+				return true
+			})
+		}
+	}
+	return ids
+}
+
+func saying(n ast.Node) (id string, ok bool) {
+	call, ok := n.(*ast.CallExpr)
+	if !ok || len(call.Args) == 0 {
+		return "", false
+	}
+	name := ""
+	switch f := call.Fun.(type) {
+	case *ast.Ident:
+		name = f.Name
+	case *ast.SelectorExpr:
+		name = f.Sel.Name
+	}
+	lit, isLit := call.Args[0].(*ast.BasicLit)
+	if name != "Say" && name != "of" || !isLit || lit.Kind != token.STRING {
+		return "", false
+	}
+	id, err := strconv.Unquote(lit.Value)
+	return id, err == nil
+}
+
+// TestKindsListWhatTheySay: a rule's phrases that the source names are in its row.
+func TestKindsListWhatTheySay(t *testing.T) {
+	listed := map[string]bool{}
+	for _, k := range rules.Kinds {
+		for _, id := range k.Says {
+			listed[id] = true
+		}
+	}
+	for id := range written(t) {
+		section, _, _ := strings.Cut(id, ".")
+		if slices.ContainsFunc(rules.Kinds, func(k rules.Kind) bool { return k.Name == section }) && !listed[id] {
+			t.Errorf("%q is said and not in the row of its rule", id)
+		}
+	}
+}
+
+var (
+	action = regexp.MustCompile(`(?s){{.*?}}`)
+	text   = regexp.MustCompile(`"[^"]*"`)
+	field  = regexp.MustCompile(`([a-z]*) *\.([a-z]+)`)
+)
+
+// fieldsOf is what a template takes from its phrase, each with the verb that tells
+// what it is: "span" for a length of time, "names" for people, "" for a text.
+func fieldsOf(template string) map[string]string {
+	takes := map[string]string{}
+	for _, a := range action.FindAllString(template, -1) {
+		for _, m := range field.FindAllStringSubmatch(text.ReplaceAllString(a, ""), -1) {
+			verb, name := m[1], m[2]
+			if was, ok := takes[name]; !ok || was == "if" || was == "part" || was == "" {
+				takes[name] = verb
+			}
+		}
+	}
+	return takes
+}
+
+func namesOf(template string) []string { return slices.Sorted(maps.Keys(fieldsOf(template))) }
+
+// give adds to a phrase what a template takes by a verb.
+func give(p *rules.Phrase, verb, name string, v float64, cast []desk.Who) {
+	switch verb {
+	case "name", "names", "list", "len":
+		p.Who[name] = cast
+	case "":
+		p.Texts[name] = "/an/address"
+	case "span": // like counts, times are never negative
+		p.Figures = append(p.Figures, rules.Figure{Name: name, Value: max(v, 0), Unit: rules.Seconds})
+	case "count":
+		p.Figures = append(p.Figures, rules.Number(name, int(max(v, 0))))
+	default:
+		p.Figures = append(p.Figures, rules.Figure{Name: name, Value: v, Unit: rules.Decibels})
+	}
+}
+
+// TestEveryPhraseReads says every phrase of every language with all sorts of names
+// and numbers, and holds each to what all of them keep: a true minus, no
+// exclamation mark, nothing that is no number, and a length that fits a card.
+func TestEveryPhraseReads(t *testing.T) {
+	casts := [][]desk.Who{
+		{{Strip: desk.StripInput, Name: "cajon"}},
+		{{Strip: desk.StripDCA, Name: "band"}, {Strip: desk.StripGroup, Name: "voices"}},
+		{{Strip: desk.StripInput, Name: strings.Repeat("a long name ", 4)}, {Strip: desk.StripMain}, {Strip: desk.StripInput, Name: "harp"}, {Strip: desk.StripInput, Name: "horn"}},
+	}
+	for _, name := range catalogues(t) {
+		speaker := Own().For(strings.TrimSuffix(name, ".yaml"))
+		for id, text := range texts(t, name) {
+			for _, cast := range casts {
+				for _, v := range []float64{0, 0.04, 1, -2.25, 65, 180, math.Inf(-1)} {
+					p := rules.Phrase{ID: id, Who: rules.Cast{}, Texts: rules.Texts{}}
+					for f, verb := range fieldsOf(text) {
+						give(&p, verb, f, v, cast)
+					}
+					said, err := speaker.Put(p)
+					if err != nil {
+						t.Fatalf("%s: %s cannot be said of %+v: %v; the head of en.yaml says what may stand in a text", name, id, p, err)
+					}
+					if why := wrongWith(said); why != "" {
+						t.Errorf("%s: %s says %q: %s", name, id, said, why)
+					}
+				}
+			}
+		}
+	}
+}
+
+func wrongWith(said string) string {
+	switch {
+	case strings.TrimSpace(said) == "":
+		return "nothing"
+	case strings.Contains(said, "!"):
+		return "no exclamation marks"
+	case regexp.MustCompile(`(^|[^\pL\d])-\d`).MatchString(said):
+		return "a hyphen for a minus; want U+2212"
+	case strings.Contains(said, "<no value>") || strings.Contains(said, "NaN") || strings.Contains(said, "%!"):
+		return "something is missing in it"
+	case strings.Contains(strings.ReplaceAll(said, "\n", " "), "  ") && !strings.Contains(said, "long name"):
+		return "two spaces in a row"
+	case len([]rune(said)) > 420:
+		return fmt.Sprintf("%d characters; want 420 at most", len([]rune(said)))
+	}
+	return ""
+}
+
+// TestLanguagesSayTheSame: each phrase of every language takes what the English one takes.
+func TestLanguagesSayTheSame(t *testing.T) {
+	english := texts(t, Default+".yaml")
+	for _, name := range catalogues(t) {
+		for id, text := range texts(t, name) {
+			if got, want := namesOf(text), namesOf(english[id]); !slices.Equal(got, want) {
+				t.Errorf("%s: %s takes %v, the English one %v", name, id, got, want)
+			}
+		}
+	}
+}
+
+func TestSay(t *testing.T) {
+	s := Own().For("en")
+	piano, band := desk.Who{Strip: desk.StripInput, Name: "piano"}, desk.Who{Strip: desk.StripDCA, Name: "band"}
+	split := func(faders, stage, groups, main, total desk.DB, since float64) rules.Phrase {
+		return rules.Say("ratchet.split", rules.DB("faders", faders), rules.DB("stage", stage), rules.DB("groups", groups), rules.DB("main", main),
+			rules.DB("total", total), rules.Figure{Name: "since", Value: since, Unit: rules.Seconds})
+	}
+	for _, c := range []struct {
+		p    rules.Phrase
+		want string
+	}{
+		{rules.Phrase{}, ""},
+		{rules.Phrase{ID: "no such phrase"}, "no such phrase"},
+		{rules.Say("glance.rise", rules.DB("rise", -0.01)), "+0.0 dB"},
+		{rules.Say("glance.rise", rules.DB("rise", -2)), "−2.0 dB"},
+		{rules.Say("glance.split", rules.DB("faders", 2.1), rules.DB("stage", -0.5), rules.DB("groups", 0.04), rules.DB("main", 0)),
+			"since the mark: 2.1 from the faders, −0.5 from the stage."},
+		{rules.Say("move.raise", rules.DB("by", 2), rules.DB("to", desk.Off)).Naming("who", piano), "piano up 2.0 dB, to −∞ dB"},
+		{split(1.9, 0, 0, 0, 1.9, 65), "From the faders +1.9 dB: the total is 1.9 dB louder than 65 s ago."},
+		{split(3.7, 0.5, -1.1, 0, 3.1, 150), "From the faders +3.7 dB, from the stage +0.5 dB, from the groups −1.1 dB: the total is 3.1 dB louder than 2 min 30 s ago."},
+		{split(2, -1, 0, -1, 0, 180), "From the faders +2.0 dB, from the stage −1.0 dB, from the main −1.0 dB: the total is as loud as 3 min ago."},
+		{split(0, 0, 0, -2, -2, 0), "From the main −2.0 dB: the total is 2.0 dB quieter than 0 s ago."},
+		{split(0, 0, 0, 0, 0, 5), "Nothing added to it: the total is as loud as 5 s ago."},
+		{rules.Say("ratchet.try", rules.DB("by", 3)).Naming("who", band), "Bring the band DCA down 3.0 dB."},
+		{rules.Say("ratchet.try", rules.DB("by", 3)).Naming("who", band, piano), "Bring the band DCA and the piano down 3.0 dB each."},
+		{rules.Say("ratchet.raised", rules.DB("least", 2.01), rules.DB("most", 2.04), rules.Time("over", 45e9)).Naming("who", piano, band, piano),
+			"Piano, band DCA and piano went up one after another, by 2.0 dB each over 45 s."},
+	} {
+		if got := s.Say(c.p); got != c.want {
+			t.Errorf("%s: got %q, want %q", c.p.ID, got, c.want)
+		}
+	}
+}
+
+func TestLabels(t *testing.T) {
+	s := Own().For("en")
+	for _, c := range []struct {
+		who  desk.Who
+		want string
+	}{
+		{desk.Who{Strip: desk.StripInput, Name: "piano"}, "piano"}, {desk.Who{Strip: desk.StripDCA, Name: "band"}, "band DCA"},
+		{desk.Who{Strip: desk.StripDCA, Name: "Low DCA"}, "Low DCA"}, {desk.Who{Strip: desk.StripGroup, Name: "brass"}, "brass group"},
+		{desk.Who{Strip: desk.StripGroup, Name: "drum group"}, "drum group"}, {desk.Who{Strip: desk.StripMain, Name: "main"}, "main"},
+	} {
+		if got := s.Label(c.who).Label; got != c.want {
+			t.Errorf("%v: %q, want %q", c.who, got, c.want)
+		}
+	}
+}
+
+// A second language is a file and nothing else: numbers, plurals and lists are its
+// own, and a reader of a dialect of it gets it.
+func TestAnotherLanguage(t *testing.T) {
+	c, err := LoadFrom(fstest.MapFS{
+		"en.yaml": {Data: []byte("glance:\n  rise: \"{{plus .rise}}\"\n  only: here\n")},
+		"es.yaml": {Data: []byte("glance:\n  rise: \"{{plus .rise}} más\"\nname:\n  plain: \"{{.of}}\"\n  and: \"{{.some}} y {{.last}}\"\n  dca: \"DCA {{.of}}\"\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := c.For("es-MX").Say(rules.Say("glance.rise", rules.DB("rise", -2.5))); got != "−2,5 dB más" {
+		t.Errorf("got %q, want the decimal comma of Spanish", got)
+	}
+	if got := c.For("es").Label(desk.Who{Strip: desk.StripDCA, Name: "banda"}).Label; got != "DCA banda" {
+		t.Errorf("got %q, want the order of Spanish", got)
+	}
+	if got := c.For("xx").Tag(); got != "en" {
+		t.Errorf("a reader of no language we have gets %q", got)
+	}
+	if got := fmt.Sprint(c.Languages()); got != "[{en English} {es español}]" || !c.Has("es") || c.Has("fr") {
+		t.Errorf("languages %s", got)
+	}
+}
+
+func BenchmarkSay(b *testing.B) {
+	s := Own().For("en")
+	p := rules.Say("glance.split", rules.DB("faders", 2.1), rules.DB("stage", -0.5), rules.DB("groups", 0.4), rules.DB("main", 0))
+	b.ReportAllocs()
+	for b.Loop() {
+		s.Say(p)
+	}
+}
