@@ -1,6 +1,10 @@
 package rules
 
-import "pawl/rules/desk"
+import (
+	"slices"
+
+	"pawl/rules/desk"
+)
 
 // Claim is what a rule holds to be so at this instant. A rule repeats its claim in
 // every view for as long as it holds, and of that is made what is said: once when
@@ -37,8 +41,18 @@ type Kind struct {
 	Says    []string      // every phrase that it says, for the catalogues to be held against
 	New     func(Limits) Rule
 
+	// In is the kinds of segment that the rule belongs to; nil for all of them. In others
+	// it is not asked, its clocks stand, and what it has said is kept from the screen.
+	// A segment of which nobody said the kind belongs to every rule.
+	In []desk.SegmentKind
+
 	// Grew is by how much a claim must grow to be said again; nil if it never is.
 	Grew func(Limits) desk.DB
+}
+
+// belongs reports whether a rule has a say in a segment.
+func (k *Kind) belongs(s desk.Segment) bool {
+	return k.In == nil || s.Kind == desk.AnyKind || slices.Contains(k.In, s.Kind)
 }
 
 // Kinds lists every rule, in the order the documentation shows them. A new rule is

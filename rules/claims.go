@@ -16,6 +16,10 @@ type claims struct {
 	grew desk.DB
 	open []*opened
 
+	out    time.Duration // how long the service was in segments of other kinds
+	outAt  time.Duration // as watched, when that was last counted
+	absent bool          // it is in one now
+
 	number *int // of the newest finding of all rules
 	at     time.Duration
 	fresh  []news
@@ -49,8 +53,19 @@ type news struct {
 	state State
 }
 
-// look shows the rule a view, and appends what is new to fresh.
+// look shows the rule a view, and appends what is new to fresh. The view's clock of
+// watching stands, for this rule, while the segment is not one of its own.
 func (c *claims) look(v *desk.View, fresh []news) []news {
+	if c.absent {
+		c.out += v.Watched - c.outAt
+	}
+	c.outAt, c.absent = v.Watched, !c.kind.belongs(v.Segment)
+	if c.absent {
+		return fresh
+	}
+	watched := v.Watched
+	v.Watched -= c.out
+	defer func() { v.Watched = watched }()
 	for _, o := range c.open {
 		o.repeated = false
 	}

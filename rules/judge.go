@@ -236,7 +236,7 @@ func (j *Judge) choose() {
 	j.open = j.open[:0]
 	for _, c := range j.rules {
 		for _, o := range c.open {
-			j.open = append(j.open, candidate{o.number, o.rule, o.claim.About, o.weight, o.size, o.at})
+			j.open = append(j.open, candidate{o.number, o.rule, o.claim.About, o.weight, o.size, o.at, c.absent})
 		}
 	}
 	if len(j.open) == 0 {

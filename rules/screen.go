@@ -28,6 +28,7 @@ type candidate struct {
 	weight Weight
 	size   desk.DB
 	at     time.Duration // when it was last said
+	absent bool          // it belongs to another kind of segment than this
 }
 
 // show is one finding that reached the screen.
@@ -101,6 +102,9 @@ func (p *past) rank(number int) int {
 
 // bar says why a finding may not be shown even if there is room.
 func (p *past) bar(at time.Duration, c candidate, l CalmLimits) (Phrase, bool) {
+	if c.absent {
+		return Say("held.segment"), true
+	}
 	if p.hold && c.weight != Now {
 		return Say("held.coach"), true
 	}

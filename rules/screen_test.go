@@ -37,7 +37,7 @@ type staged struct {
 
 // put opens a finding, or says it again.
 func (th *theatre) put(a staged) {
-	c := candidate{a.number, a.rule, []desk.Mover{{Strip: desk.StripInput, Index: a.about}}, a.weight, a.size, a.at}
+	c := candidate{a.number, a.rule, []desk.Mover{{Strip: desk.StripInput, Index: a.about}}, a.weight, a.size, a.at, false}
 	th.open = append(slices.DeleteFunc(th.open, func(o candidate) bool { return o.number == a.number }), c)
 	th.look(a.at)
 }
@@ -335,5 +335,43 @@ func TestClaims(t *testing.T) {
 				t.Errorf("got  %s\nwant %s", all, c.want)
 			}
 		})
+	}
+}
+
+// TestRulesOfOtherSegments: a rule of music is not asked while there is speech, its
+// clock stands, and what it said is off the screen until there is music again.
+func TestRulesOfOtherSegments(t *testing.T) {
+	number := 0
+	var asked []time.Duration
+	rule := newClaims(Kind{Name: "a", In: []desk.SegmentKind{desk.Music}}, judgeFunc(func(v *desk.View, claim func(Claim)) {
+		asked = append(asked, v.Watched)
+		claim(Claim{Key: 1, Weight: Nudge, Say: func() Said { return Said{} }})
+	}), DefaultLimits(), &number)
+	for i, kind := range []desk.SegmentKind{desk.Music, desk.Music, desk.Speech, desk.Speech, desk.Music, desk.AnyKind} {
+		at := time.Duration(i) * time.Second
+		rule.look(&desk.View{At: at, Watched: at, Segment: desk.Segment{Kind: kind}}, nil)
+		if want := kind == desk.Speech; rule.absent != want || len(rule.open) != 1 {
+			t.Errorf("at %v: absent %v, %d open", at, rule.absent, len(rule.open))
+		}
+	}
+	if got := fmt.Sprint(asked); got != "[0s 1s 2s 3s]" {
+		t.Errorf("asked at %s on its own clock, want two seconds of speech left out", got)
+	}
+}
+
+// judgeFunc is a rule that is one function.
+type judgeFunc func(*desk.View, func(Claim))
+
+func (f judgeFunc) Judge(v *desk.View, claim func(Claim)) { f(v, claim) }
+
+func TestLasting(t *testing.T) {
+	var l lasting
+	got := ""
+	for i, so := range []byte("..11111.1..1....11.111") {
+		on := l.holds(time.Duration(i)*time.Second, so == '1', 2*time.Second, 3*time.Second)
+		got += map[bool]string{true: "1", false: "."}[on]
+	}
+	if want := "....11111111111......1"; got != want {
+		t.Errorf("got %s, want %s", got, want)
 	}
 }

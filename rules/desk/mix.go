@@ -40,6 +40,9 @@ type inputMeter struct {
 	pre    bool // the desk meters it before the fader, and that is believed alone
 	active bool // above its gate
 	open   bool // audible, and on its way to the main
+
+	sounds  bool // in the mix and above its gate, as of the last beat
+	changed int  // the beat since which that is so
 }
 
 // groupMeter keeps what the group's compressor does: its output over its input,
@@ -289,6 +292,9 @@ func (m *Mix) foldInput(i int) {
 	}
 	in.active = in.heard && recent > in.gate
 	active := m.inputActive(i)
+	if active != in.sounds {
+		in.sounds, in.changed = active, m.beats
+	}
 	in.squeeze.fold(active)
 	if active {
 		for _, k := range m.routes[i].groups {

@@ -360,3 +360,23 @@ func TestEverySignalIsKept(t *testing.T) {
 		}
 	}
 }
+
+func TestHowLongItPlays(t *testing.T) {
+	m := mixOf(band(1, nil, nil), set(InputFader, 0, 0), set(InputLevel, 0, -20))
+	v := m.View()
+	beats := func(n int) {
+		for range n {
+			m.Fold()
+		}
+	}
+	was := v.PlayingFor(0)
+	beats(20)
+	if got := v.PlayingFor(0) - was; got != 2*time.Second || v.PausedFor(0) != 0 {
+		t.Errorf("it has played %v longer, and paused %v; want 2 s and not at all", got, v.PausedFor(0))
+	}
+	m.hear(set(InputMute, 0, 1))
+	beats(31)
+	if got := v.PausedFor(0); got != 3*time.Second || v.PlayingFor(0) != 0 {
+		t.Errorf("it has paused for %v, want 3 s", got)
+	}
+}

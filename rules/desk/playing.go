@@ -1,5 +1,7 @@
 package desk
 
+import "time"
+
 // enough is how many inputs make a mix worth measuring from.
 const enough = 3
 
@@ -16,6 +18,15 @@ func (m *Mix) playing() int {
 		}
 	}
 	return n
+}
+
+// lasted is for how long an input has been sounding, or silent; 0 if it is otherwise.
+func (m *Mix) lasted(input int, sounding bool) time.Duration {
+	in := &m.inputs[input]
+	if in.sounds != sounding {
+		return 0
+	}
+	return time.Duration(m.beats-in.changed) * Beat
 }
 
 func (m *Mix) active(who Mover) bool {

@@ -158,6 +158,14 @@ func (v *View) Playing(input int) bool {
 	return v.mix.inputActive(input)
 }
 
+// PlayingFor is for how long an input has been playing without a pause, 0 while it is
+// not; PausedFor is for how long it has not. A lead that breathes has not stopped.
+func (v *View) PlayingFor(input int) time.Duration { return v.mix.lasted(input, true) }
+
+// PausedFor is for how long an input has not been playing, 0 while it is; of one that
+// never played it is since the service began.
+func (v *View) PausedFor(input int) time.Duration { return v.mix.lasted(input, false) }
+
 // Active reports whether a mover has anything to move: an input that is playing
 // and open, a DCA or group with such an input, the main when anything is.
 // Without meters every open input counts as playing.
