@@ -20,6 +20,8 @@ func parseAction(p *phrase) (action, error) {
 	case "mute", "unmute":
 		which, err := p.knobs()
 		return &switching{which, word == "mute"}, err
+	case "threshold":
+		return parseThreshold(p)
 	case "play", "rest":
 		who, err := p.players()
 		return &taking{who, word == "play"}, err
@@ -31,7 +33,7 @@ func parseAction(p *phrase) (action, error) {
 		d, err := p.time()
 		return rebooting(d), err
 	default:
-		return nil, fmt.Errorf("%q is not understood; want raise, lower, fader, dca, group, main, mute, unmute, play, rest, stage, scene or reboot", word)
+		return nil, fmt.Errorf("%q is not understood; want raise, lower, fader, dca, group, main, mute, unmute, threshold, play, rest, stage, scene or reboot", word)
 	}
 }
 

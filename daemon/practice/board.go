@@ -1,5 +1,7 @@
 package practice
 
+import "slices"
+
 // strip is one fader and the switch beside it.
 type strip struct {
 	step  int
@@ -9,6 +11,8 @@ type strip struct {
 	// the nearest step to it, and moves by so many dB start from here, so that
 	// a raise and an equal lowering end on the same step.
 	wanted gain
+
+	squeeze squeeze // of a group; the others have none
 }
 
 func (s strip) gain() gain {
@@ -31,6 +35,9 @@ func newBoard() *board {
 	for i, s := range seats {
 		b[Inputs][i].wanted = s.mark
 	}
+	for i, s := range squeezes {
+		b[Groups][i].squeeze = s
+	}
 	for _, bank := range b {
 		for i := range bank {
 			// A mark need not lie on a step, and a fader cannot stand between two.
@@ -47,4 +54,16 @@ func (b *board) through(i int) gain {
 		g += b[DCAs][d].gain()
 	}
 	return g
+}
+
+func (b *board) clone() *board {
+	var c board
+	for i, bank := range b {
+		c[i] = slices.Clone(bank)
+	}
+	return &c
+}
+
+func (b *board) same(c *board) bool {
+	return slices.EqualFunc(b[:], c[:], slices.Equal[[]strip])
 }

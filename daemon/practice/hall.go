@@ -17,7 +17,7 @@ const (
 	none = -1
 )
 
-// The groups' compressors are set so that the marks below work them by about
+// The groups' compressors, at the start of every service, are set so that the marks below work them by about
 // 1 dB, and nothing in a sensible service by more than 3 dB for long.
 var squeezes = []squeeze{
 	{threshold: -22, ratio: 2, knee: 6},

@@ -34,7 +34,8 @@ func (n *needles) sum(b *board) {
 			direct += p
 		}
 	}
-	for g, s := range squeezes {
+	for g := range groupNames {
+		s := b[Groups][g].squeeze
 		// A group is squeezed by what goes into it and not by what comes out of its
 		// fader, so a lowered group fader does not loosen it.
 		in := into[g].level()

@@ -27,6 +27,7 @@ import (
 //	30s    dca band +3 dB over 2s    also: group …, main, and "to -6 dB"
 //	40s    fader harp to closed over 2s
 //	45s    mute choir pair           also unmute
+//	45s    threshold band to -24 dBFS
 //	50s    stage louder 4 dB over 40s, stage piano softer 1 dB over 10s
 //	1m30s  scene piano to -6 dB, fiddle to -3 dB, dca brass to -2 dB
 //	1m40s  reboot 20s                the desk forgets who listens and is silent

@@ -78,6 +78,19 @@ func (p *phrase) gain() (gain, error) {
 	return gain(v), nil
 }
 
+// level reads "-24 dBFS".
+func (p *phrase) level() (level, error) {
+	word := p.next()
+	v, err := strconv.ParseFloat(word, 64)
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0, fmt.Errorf("%q is no number; want a level such as -24 dBFS", word)
+	}
+	if !p.take("dBFS") {
+		return 0, fmt.Errorf("%s has no unit; want %s dBFS", word, word)
+	}
+	return level(v), nil
+}
+
 // place reads where a fader may stand: "-6 dB" or "closed".
 func (p *phrase) place() (gain, error) {
 	if p.take("closed") {

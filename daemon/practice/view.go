@@ -28,11 +28,11 @@ func (v View) Number(t Topic) float64 {
 	case InputFader, DCAFader, GroupFader, MainFader:
 		return float64(stepGain(v.Step(t)))
 	case GroupThreshold:
-		return float64(squeezes[t.Index].threshold)
+		return float64(v.strip(t).squeeze.threshold)
 	case GroupRatio:
-		return squeezes[t.Index].ratio
+		return v.strip(t).squeeze.ratio
 	case GroupMakeUp:
-		return float64(squeezes[t.Index].makeUp)
+		return float64(v.strip(t).squeeze.makeUp)
 	case InputLevel:
 		return float64(v.needles.input[t.Index])
 	case GroupLevelIn:

@@ -1,0 +1,223 @@
+package daemon
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
+	"pawl/rules"
+	"pawl/rules/desk"
+)
+
+// judgedOver is the time over which the judge takes its levels.
+var judgedOver = rules.DefaultLimits().Mix.JudgeOver
+
+const (
+	checkEvery = 10 * time.Second // after a mark, besides each finding
+	trimOver   = 2 * time.Second  // the time in which a way back is made
+)
+
+// The limits of TestTruth in dB: what the model reaches over all services together.
+// The goal is a mean of 0.2 and a worst of 0.5 in each.
+const (
+	mostMeanTotal, mostWorstTotal     = 9.0, 9.0
+	mostMeanFaders, mostWorstFaders   = 9.0, 9.0
+	mostMeanWayBack, mostWorstWayBack = 9.0, 9.0
+)
+
+// TestTruth holds the judge's figures against what the practice desk really did. A
+// service is played twice, the second time with nobody at the faders from the mark
+// on: the difference at the main is what the hand did. Where a way back is proposed
+// it is played with and without it. `go test -v` prints the table.
+func TestTruth(t *testing.T) {
+	var all truths
+	table := []string{fmt.Sprintf("%-22s %5s  %-19s%-19s%-19s%-19s", "mean/worst dB", "held", "total", "faders", "way back", "faders, shared")}
+	for _, name := range practicetest.Services() {
+		script, err := practicetest.Service(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := holdAgainstTruth(t, script)
+		table = append(table, got.row(name))
+		all.total = append(all.total, got.total...)
+		all.faders = append(all.faders, got.faders...)
+		all.wayBack = append(all.wayBack, got.wayBack...)
+		all.shared = append(all.shared, got.shared...)
+	}
+	t.Log("\n" + strings.Join(append(table, all.row("all")), "\n"))
+	all.total.within(t, "total since the mark", mostMeanTotal, mostWorstTotal)
+	all.faders.within(t, "fader part", mostMeanFaders, mostWorstFaders)
+	all.wayBack.within(t, "predicted total of the way back", mostMeanWayBack, mostWorstWayBack)
+}
+
+// truths are the errors of one service or of all.
+type truths struct {
+	total, faders, wayBack errs
+
+	// shared is the fader part's error against the Shapley value that the desk itself
+	// would give: the mean of what the hand did to the sources as they are and to those
+	// of the mark. What faders has beyond this is the definition's and not the model's.
+	shared errs
+
+	held float64 // the most that any group truly held back at a moment that was compared
+}
+
+func (s truths) row(name string) string {
+	return fmt.Sprintf("%-22s %5.1f  %v%v%v%v", name, s.held, s.total, s.faders, s.wayBack, s.shared)
+}
+
+// errs are differences in dB of what was said and what was so.
+type errs []miss
+
+type miss struct {
+	what      string // of which service, when
+	said, was float64
+}
+
+func (m miss) by() float64 { return math.Abs(m.said - m.was) }
+
+func (e errs) mean() (sum float64) {
+	for _, m := range e {
+		sum += m.by() / float64(len(e))
+	}
+	return sum
+}
+
+func (e errs) worst() (worst miss) {
+	for _, m := range e {
+		if m.by() >= worst.by() {
+			worst = m
+		}
+	}
+	return worst
+}
+
+func (e errs) String() string {
+	if len(e) == 0 {
+		return fmt.Sprintf("%-19s", "-")
+	}
+	return fmt.Sprintf("%-19s", fmt.Sprintf("%.2f/%.2f (%d)", e.mean(), e.worst().by(), len(e)))
+}
+
+func (e errs) within(t *testing.T, what string, mean, worst float64) {
+	t.Helper()
+	if len(e) == 0 {
+		t.Errorf("%s: nothing was compared", what)
+		return
+	}
+	if got := e.mean(); !(got <= mean) {
+		t.Errorf("%s: %.2f dB wrong in the mean of %d, want at most %v", what, got, len(e), mean)
+	}
+	if m := e.worst(); !(m.by() <= worst) {
+		t.Errorf("%s: %s: said %+.2f dB, was %+.2f dB; want within %v", what, m.what, m.said, m.was, worst)
+	}
+}
+
+// onTrial is a service whose judgement is being held against the truth.
+type onTrial struct {
+	t      *testing.T
+	script *practice.Script
+	engine *engine
+	truth  *practice.Witness
+
+	marked   time.Duration // the mark that handsOff is of
+	handsOff *practice.Witness
+	found    truths
+}
+
+func holdAgainstTruth(t *testing.T, s *practice.Script) truths {
+	t.Helper()
+	o := &onTrial{t: t, script: s, engine: newEngine(harbourHall(t)), truth: practice.Watch(s, 0)}
+	for at, packet := range practice.Play(s, practicetest.Dialects()[0], practice.Playing{}) {
+		o.until(at)
+		o.engine.packet(at, packet)
+	}
+	o.until(s.Length)
+	return o.found
+}
+
+// until lets time pass one step of the judge's at a time, so that what is said is
+// compared at the moment at which it was said.
+func (o *onTrial) until(at time.Duration) {
+	for next, ok := o.engine.next(); ok && next <= at; next, ok = o.engine.next() {
+		o.engine.advance(next)
+		said := findings(o.engine)
+		p := o.engine.judge.Picture()
+		since := next - time.Duration(p.Mark.T)
+		if p.Mark.Set && since > 0 && (len(said) > 0 || since%checkEvery == 0) {
+			o.compare(next, p)
+		}
+		for _, f := range said {
+			if f.State == rules.Open || f.State == rules.Grew {
+				o.goBack(next, f)
+			}
+		}
+	}
+}
+
+// compare holds a picture against the desk. While a hand is at work, while nobody
+// plays, and while the desk has not been heard for as long as levels are taken over,
+// there is nothing to compare.
+func (o *onTrial) compare(at time.Duration, p rules.Picture) {
+	mark := time.Duration(p.Mark.T)
+	if p.Playing == 0 || !o.truth.Steady(at, judgedOver) {
+		return
+	}
+	if o.handsOff == nil || o.marked != mark {
+		o.marked, o.handsOff = mark, practice.Watch(o.script.HandsOff(mark), 0)
+	}
+	then, now, untouched := o.truth.Mix(mark), o.truth.Mix(at), o.handsOff.Mix(at)
+	heard := func(when time.Duration, through practice.Mix) float64 { return o.truth.Main(when, judgedOver, through) }
+	what := fmt.Sprintf("%s at %v", o.script.Name, at)
+	hand := heard(at, now) - heard(at, untouched)
+	o.found.total = append(o.found.total, miss{what, float64(p.Total - p.Mark.Total), heard(at, now) - heard(mark, then)})
+	o.found.faders = append(o.found.faders, miss{what, float64(p.Split.Faders), hand})
+	shared := (hand + heard(mark, now) - heard(mark, untouched)) / 2
+	o.found.shared = append(o.found.shared, miss{what, float64(p.Split.Faders), shared})
+	for g := range practice.Groups.Strips() {
+		o.found.held = max(o.found.held, o.truth.Reduction(g, at, judgedOver, now))
+	}
+}
+
+// goBack makes the trims that a finding proposes and nothing else, and compares how
+// much lower it then is than if nobody had done anything, once levels rest on nothing
+// but what came after them.
+func (o *onTrial) goBack(at time.Duration, f *rules.Finding) {
+	said, trims := wayBackOf(f)
+	later := at + trimOver + judgedOver
+	if len(trims) == 0 || later > o.script.Length {
+		return
+	}
+	left := o.script.HandsOff(at)
+	made := left
+	for who, by := range trims {
+		made = made.Lowering(banks[who.Strip], who.Index, by, at, trimOver)
+	}
+	a, b := practice.Watch(left, 0), practice.Watch(made, 0)
+	was := a.Main(later, judgedOver, a.Mix(later)) - b.Main(later, judgedOver, b.Mix(later))
+	o.found.wayBack = append(o.found.wayBack, miss{fmt.Sprintf("%s at %v", o.script.Name, at), said, was})
+}
+
+// banks are the practice desk's words for what a judge calls a strip.
+var banks = map[desk.Strip]practice.Bank{
+	desk.StripInput: practice.Inputs, desk.StripDCA: practice.DCAs, desk.StripGroup: practice.Groups, desk.StripMain: practice.Main,
+}
+
+// wayBackOf is what a finding proposes: how much lower it says the total will be, and
+// which strips to lower by how much for it.
+func wayBackOf(f *rules.Finding) (lower float64, trims map[desk.Mover]float64) {
+	trims = map[desk.Mover]float64{}
+	for _, fact := range f.Facts {
+		switch fact.ID {
+		case "ratchet.back":
+			trims[fact.About.Mover()], _ = fact.Figures.Of("by")
+		case "ratchet.back-total":
+			lower, _ = fact.Figures.Of("lower")
+		}
+	}
+	return lower, trims
+}
