@@ -21,12 +21,16 @@ const (
 	trimOver   = 2 * time.Second  // the time in which a way back is made
 )
 
-// The limits of TestTruth in dB: what the model reaches over all services together.
-// The goal is a mean of 0.2 and a worst of 0.5 in each.
-const (
-	mostMeanTotal, mostWorstTotal     = 9.0, 9.0
-	mostMeanFaders, mostWorstFaders   = 9.0, 9.0
-	mostMeanWayBack, mostWorstWayBack = 9.0, 9.0
+// limit is the most that figures may be wrong, in dB.
+type limit struct{ mean, worst float64 }
+
+// What the model reaches over all services together. Each is to come down to a mean of
+// 0.2 and a worst of 0.5, and none may go up.
+var (
+	reachedTotal   = limit{0.15, 3.65}
+	reachedFaders  = limit{0.5, 3}
+	reachedShared  = limit{0.4, 2.65}
+	reachedWayBack = limit{0.75, 2.4}
 )
 
 // TestTruth holds the judge's figures against what the practice desk really did. A
@@ -35,7 +39,7 @@ const (
 // it is played with and without it. `go test -v` prints the table.
 func TestTruth(t *testing.T) {
 	var all truths
-	table := []string{fmt.Sprintf("%-22s %5s  %-19s%-19s%-19s%-19s", "mean/worst dB", "held", "total", "faders", "way back", "faders, shared")}
+	table := []string{fmt.Sprintf("%-22s %5s  %-19s%-19s%-19s%-19s", "mean/worst dB", "held", "total", "faders", "faders as shared", "way back")}
 	for _, name := range practicetest.Services() {
 		script, err := practicetest.Service(name)
 		if err != nil {
@@ -43,31 +47,38 @@ func TestTruth(t *testing.T) {
 		}
 		got := holdAgainstTruth(t, script)
 		table = append(table, got.row(name))
-		all.total = append(all.total, got.total...)
-		all.faders = append(all.faders, got.faders...)
-		all.wayBack = append(all.wayBack, got.wayBack...)
-		all.shared = append(all.shared, got.shared...)
+		all.add(got)
 	}
 	t.Log("\n" + strings.Join(append(table, all.row("all")), "\n"))
-	all.total.within(t, "total since the mark", mostMeanTotal, mostWorstTotal)
-	all.faders.within(t, "fader part", mostMeanFaders, mostWorstFaders)
-	all.wayBack.within(t, "predicted total of the way back", mostMeanWayBack, mostWorstWayBack)
+	all.total.within(t, "total since the mark", reachedTotal)
+	all.faders.within(t, "fader part", reachedFaders)
+	all.shared.within(t, "fader part as shared out", reachedShared)
+	all.wayBack.within(t, "predicted total of the way back", reachedWayBack)
 }
 
 // truths are the errors of one service or of all.
 type truths struct {
 	total, faders, wayBack errs
 
-	// shared is the fader part's error against the Shapley value that the desk itself
-	// would give: the mean of what the hand did to the sources as they are and to those
-	// of the mark. What faders has beyond this is the definition's and not the model's.
+	// shared is the fader part's error against the Shapley value of what the desk itself
+	// would do. What faders has beyond this is the definition's and not the model's:
+	// when an input is opened and only then begins to play, the hand's half of that is
+	// less than the difference to the same minute with nobody at the faders.
 	shared errs
 
 	held float64 // the most that any group truly held back at a moment that was compared
 }
 
+func (s *truths) add(o truths) {
+	s.total = append(s.total, o.total...)
+	s.faders = append(s.faders, o.faders...)
+	s.shared = append(s.shared, o.shared...)
+	s.wayBack = append(s.wayBack, o.wayBack...)
+	s.held = max(s.held, o.held)
+}
+
 func (s truths) row(name string) string {
-	return fmt.Sprintf("%-22s %5.1f  %v%v%v%v", name, s.held, s.total, s.faders, s.wayBack, s.shared)
+	return fmt.Sprintf("%-22s %5.1f  %v%v%v%v", name, s.held, s.total, s.faders, s.shared, s.wayBack)
 }
 
 // errs are differences in dB of what was said and what was so.
@@ -103,17 +114,18 @@ func (e errs) String() string {
 	return fmt.Sprintf("%-19s", fmt.Sprintf("%.2f/%.2f (%d)", e.mean(), e.worst().by(), len(e)))
 }
 
-func (e errs) within(t *testing.T, what string, mean, worst float64) {
+// within fails for figures that are further out than the limit, or if there are none.
+func (e errs) within(t *testing.T, what string, most limit) {
 	t.Helper()
 	if len(e) == 0 {
 		t.Errorf("%s: nothing was compared", what)
 		return
 	}
-	if got := e.mean(); !(got <= mean) {
-		t.Errorf("%s: %.2f dB wrong in the mean of %d, want at most %v", what, got, len(e), mean)
+	if got := e.mean(); !(got <= most.mean) {
+		t.Errorf("%s: %.2f dB wrong in the mean of %d, want at most %v", what, got, len(e), most.mean)
 	}
-	if m := e.worst(); !(m.by() <= worst) {
-		t.Errorf("%s: %s: said %+.2f dB, was %+.2f dB; want within %v", what, m.what, m.said, m.was, worst)
+	if m := e.worst(); !(m.by() <= most.worst) {
+		t.Errorf("%s: %s: said %+.2f dB, was %+.2f dB; want within %v", what, m.what, m.said, m.was, most.worst)
 	}
 }
 
@@ -172,15 +184,37 @@ func (o *onTrial) compare(at time.Duration, p rules.Picture) {
 	}
 	then, now, untouched := o.truth.Mix(mark), o.truth.Mix(at), o.handsOff.Mix(at)
 	heard := func(when time.Duration, through practice.Mix) float64 { return o.truth.Main(when, judgedOver, through) }
-	what := fmt.Sprintf("%s at %v", o.script.Name, at)
-	hand := heard(at, now) - heard(at, untouched)
-	o.found.total = append(o.found.total, miss{what, float64(p.Total - p.Mark.Total), heard(at, now) - heard(mark, then)})
-	o.found.faders = append(o.found.faders, miss{what, float64(p.Split.Faders), hand})
-	shared := (hand + heard(mark, now) - heard(mark, untouched)) / 2
-	o.found.shared = append(o.found.shared, miss{what, float64(p.Split.Faders), shared})
+	what, total := fmt.Sprintf("%s at %v", o.script.Name, at), heard(at, now)
+	o.found.total = append(o.found.total, miss{what, float64(p.Total - p.Mark.Total), total - heard(mark, then)})
+	o.found.faders = append(o.found.faders, miss{what, float64(p.Split.Faders), total - heard(at, untouched)})
+	o.found.shared = append(o.found.shared, miss{what, float64(p.Split.Faders), o.shared(mark, at)})
 	for g := range practice.Groups.Strips() {
 		o.found.held = max(o.found.held, o.truth.Reduction(g, at, judgedOver, now))
 	}
+}
+
+// shared is the faders' Shapley value in the change at the main between two moments:
+// the mean of what they do after each set of the other three causes, each set counted
+// as often as it comes first among the 24 orders in which the four may happen.
+func (o *onTrial) shared(mark, at time.Duration) (part float64) {
+	then, now := o.truth.Mix(mark), o.truth.Mix(at)
+	orders := [...]float64{6, 2, 2, 6} // by how many of the three have happened
+	for others := range 8 {
+		when, groups, main, n := mark, then, then, 0
+		if others&1 != 0 {
+			when, n = at, n+1
+		}
+		if others&2 != 0 {
+			groups, n = now, n+1
+		}
+		if others&4 != 0 {
+			main, n = now, n+1
+		}
+		with := o.truth.Main(when, judgedOver, practice.Blend(now, groups, main))
+		without := o.truth.Main(when, judgedOver, practice.Blend(then, groups, main))
+		part += orders[n] / 24 * (with - without)
+	}
+	return part
 }
 
 // goBack makes the trims that a finding proposes and nothing else, and compares how

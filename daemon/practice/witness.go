@@ -49,6 +49,12 @@ type Mix struct{ board *board }
 // beginning it is the first setting, after its end the last.
 func (w *Witness) Mix(at time.Duration) Mix { return Mix{w.before(at).board} }
 
+// Blend is the desk with inputs and DCAs as in one mix, groups with their compressors as
+// in a second, and the main as in a third.
+func Blend(faders, groups, main Mix) Mix {
+	return Mix{&board{Inputs: faders.board[Inputs], DCAs: faders.board[DCAs], Groups: groups.board[Groups], Main: main.board[Main]}}
+}
+
 // before is the desk after the last tick before a moment.
 func (w *Witness) before(at time.Duration) moment {
 	return w.ticks[min(max(ticksBefore(at)-1, 0), len(w.ticks)-1)]
