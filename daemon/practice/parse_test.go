@@ -36,6 +36,12 @@ func TestScriptFaults(t *testing.T) {
 		{"two hands", "length 1m\nexpect nothing\n0s raise piano 2 dB over 3s\n1s lower piano 1 dB", `s.txt:4: piano is still moving`},
 		{"twice", "length 1m\nexpect nothing\n0s play piano\n1s play piano", `s.txt:4: piano does that already`},
 		{"loop not home", "length 1m\nloops\nexpect nothing\n0s raise piano 2 dB", `s.txt:2: the service does not end as it began: piano is at -6.00 dB`},
+		{"no such threshold", "length 1m\nexpect nothing\n1s threshold piano to -20 dBFS", `s.txt:3: no group called "piano to -20 dBFS"; want one of rhythm`},
+		{"threshold nowhere", "length 1m\nexpect nothing\n1s threshold band -20 dBFS", `s.txt:3: want to and a level`},
+		{"threshold as a gain", "length 1m\nexpect nothing\n1s threshold band to -20 dB", `s.txt:3: -20 has no unit; want -20 dBFS`},
+		{"threshold off the scale", "length 1m\nexpect nothing\n1s threshold band to 3 dBFS", `s.txt:3: a threshold of 3 dBFS is not on this desk`},
+		{"infinite threshold", "length 1m\nexpect nothing\n1s threshold band to -Inf dBFS", `s.txt:3: "-Inf" is no number`},
+		{"threshold left", "length 1m\nloops\nexpect nothing\n0s threshold band to -20 dBFS", `s.txt:2: the service does not end as it began: the threshold of group band is at -20 dBFS, not -17 dBFS`},
 		{"scene half said", "length 1m\nexpect nothing\n1s scene piano to -6 dB, fiddle", `s.txt:3: "" is not understood; want to`},
 	} {
 		t.Run(c.name, func(t *testing.T) {

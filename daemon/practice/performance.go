@@ -195,7 +195,11 @@ func (p *performance) away() []string {
 	start := newBoard()
 	for b, strips := range p.board {
 		for i, s := range strips {
-			if was := start[b][i]; s != was {
+			was := start[b][i]
+			if a, b := s.squeeze.threshold, was.squeeze.threshold; a != b {
+				out = append(out, fmt.Sprintf("the threshold of group %s is at %v dBFS, not %v dBFS", groupNames[i], a, b))
+			}
+			if s.squeeze = was.squeeze; s != was {
 				out = append(out, fmt.Sprintf("%v is at %.2f dB (muted %v), not %.2f dB",
 					knob{Bank(b), i}, float64(s.wanted), s.muted, float64(was.wanted)))
 			}
