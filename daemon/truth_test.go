@@ -3,10 +3,12 @@ package daemon
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
 
+	"pawl/daemon/house"
 	"pawl/daemon/practice"
 	"pawl/daemon/practice/practicetest"
 	"pawl/rules"
@@ -24,13 +26,19 @@ const (
 // limit is the most that figures may be wrong, in dB.
 type limit struct{ mean, worst float64 }
 
-// What the model reaches over all services together. Each is to come down to a mean of
-// 0.2 and a worst of 0.5, and none may go up.
+// What the model must reach over all services together. The faders' part is held against
+// the desk's own share of it (Shapley's, as the judge's is). Against the same minute with
+// nobody at the faders it differs by what the definition does: an input that was opened
+// after the mark and then plays is the hand's there, and shared with the stage here.
 var (
-	reachedTotal   = limit{0.15, 3.65}
-	reachedFaders  = limit{0.5, 3}
-	reachedShared  = limit{0.4, 2.65}
-	reachedWayBack = limit{0.75, 2.4}
+	reachedTotal   = limit{0.2, 0.5}
+	reachedFaders  = limit{0.2, 3}
+	reachedShared  = limit{0.2, 0.5}
+	reachedWayBack = limit{0.2, 0.5}
+
+	learnedTotal   = limit{0.2, 0.5}
+	learnedShared  = limit{0.2, 0.6}
+	learnedWayBack = limit{0.2, 0.5}
 )
 
 // TestTruth holds the judge's figures against what the practice desk really did. A
@@ -38,22 +46,48 @@ var (
 // on: the difference at the main is what the hand did. Where a way back is proposed
 // it is played with and without it. `go test -v` prints the table.
 func TestTruth(t *testing.T) {
-	var all truths
-	table := []string{fmt.Sprintf("%-22s %5s  %-19s%-19s%-19s%-19s", "mean/worst dB", "held", "total", "faders", "faders as shared", "way back")}
-	for _, name := range practicetest.Services() {
-		script, err := practicetest.Service(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		got := holdAgainstTruth(t, script)
-		table = append(table, got.row(name))
-		all.add(got)
-	}
-	t.Log("\n" + strings.Join(append(table, all.row("all")), "\n"))
+	all := truthTable(t, "", func() *house.House { return harbourHall(t) })
 	all.total.within(t, "total since the mark", reachedTotal)
 	all.faders.within(t, "fader part", reachedFaders)
 	all.shared.within(t, "fader part as shared out", reachedShared)
 	all.wayBack.within(t, "predicted total of the way back", reachedWayBack)
+}
+
+// TestTruthLearned does so on a desk that tells no compressor's settings: how it answers
+// is learned from the meters. A threshold that is moved there is left out: until ten
+// seconds of the new one have been heard, what is known is of the old one.
+func TestTruthLearned(t *testing.T) {
+	settings := regexp.MustCompile(`(?m)^  - hear: /fold/\{group:1-4\}/squeeze/(from|by)\n(    .*\n)*`)
+	all := truthTable(t, "threshold-moved", func() *house.House {
+		deaf := settings.ReplaceAllString(string(practice.MapFile()), "")
+		h, faults := house.Files{"harbour-hall.house.yaml": string(practice.House()), "harbour-hall.map.yaml": deaf}.Load("harbour-hall.house.yaml")
+		if h == nil || h.Map.HearsSignal(desk.GroupThreshold) {
+			t.Fatalf("the map still hears thresholds, or is bad: %v", faults)
+		}
+		return h
+	})
+	all.total.within(t, "total since the mark", learnedTotal)
+	all.shared.within(t, "fader part as shared out", learnedShared)
+	all.wayBack.within(t, "predicted total of the way back", learnedWayBack)
+}
+
+func truthTable(t *testing.T, but string, hall func() *house.House) (all truths) {
+	t.Helper()
+	table := []string{fmt.Sprintf("%-22s %5s  %-19s%-19s%-19s%-19s", "mean/worst dB", "held", "total", "faders", "faders as shared", "way back")}
+	for _, name := range practicetest.Services() {
+		if name == but {
+			continue
+		}
+		script, err := practicetest.Service(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := holdAgainstTruth(t, script, hall())
+		table = append(table, got.row(name))
+		all.add(got)
+	}
+	t.Log("\n" + strings.Join(append(table, all.row("all")), "\n"))
+	return all
 }
 
 // truths are the errors of one service or of all.
@@ -141,9 +175,9 @@ type onTrial struct {
 	found    truths
 }
 
-func holdAgainstTruth(t *testing.T, s *practice.Script) truths {
+func holdAgainstTruth(t *testing.T, s *practice.Script, h *house.House) truths {
 	t.Helper()
-	o := &onTrial{t: t, script: s, engine: newEngine(harbourHall(t)), truth: practice.Watch(s, 0)}
+	o := &onTrial{t: t, script: s, engine: newEngine(h), truth: practice.Watch(s, 0)}
 	for at, packet := range practice.Play(s, practicetest.Dialects()[0], practice.Playing{}) {
 		o.until(at)
 		o.engine.packet(at, packet)

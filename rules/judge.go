@@ -17,10 +17,13 @@ type Judge struct {
 	mix    *desk.Mix
 	rules  []*claims
 
-	at    time.Duration
-	beat  time.Duration // when the next beat falls
-	beats int
-	link  attendance
+	at           time.Duration
+	played       time.Duration // how much music there was, until it last began or ended
+	playing      bool          // there is some now
+	playingSince time.Duration // since when
+	beat         time.Duration // when the next beat falls
+	beats        int
+	link         attendance
 
 	mark    wantedMark
 	marked  desk.Mark
@@ -74,6 +77,7 @@ func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge 
 	n := NewJudge(r, l, o)
 	n.at, n.beat, n.beats, n.link = j.at, j.beat, j.beats, j.link
 	n.number, n.stamped, n.entries = j.number, j.stamped, j.entries
+	n.played, n.playing, n.playingSince = j.played, j.playing, j.playingSince
 	n.say(&Housed{House: house}, HouseEntry)
 	for _, r := range j.mix.Known() {
 		n.mix.Hear(n.at, &r)
@@ -158,6 +162,10 @@ func (j *Judge) step(beat bool) {
 		j.mix.Fold()
 		j.beat += desk.Beat
 		j.beats++
+		if v := j.mix.View(); j.playing != (v.Music() && !j.link.gone) {
+			j.played, j.playing = j.playedBy(), !j.playing
+			j.playingSince = j.at
+		}
 		if j.link.goneBy(j.at, j.stale) {
 			j.say(&Linked{}, LinkEntry)
 		}
@@ -225,9 +233,17 @@ func (j *Judge) look() {
 	}
 }
 
+// playedBy is how much music there has been by now.
+func (j *Judge) playedBy() time.Duration {
+	if !j.playing {
+		return j.played
+	}
+	return j.played + j.at - j.playingSince
+}
+
 func (j *Judge) view() desk.View {
 	v := j.mix.View()
-	v.At, v.Moves, v.Watched, v.Mark, v.Segment = j.at, j.ended, j.watched(), j.marked, j.segment
+	v.At, v.Moves, v.Watched, v.Played, v.Mark, v.Segment = j.at, j.ended, j.watched(), j.playedBy(), j.marked, j.segment
 	return v
 }
 

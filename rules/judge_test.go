@@ -213,8 +213,9 @@ func TestAnyServiceIsSane(t *testing.T) {
 				}
 			}
 		}
+		v := j.view()
 		for n, is := range open {
-			if is {
+			if is && v.Music() { // a level is kept by ten minutes of music, not of silence
 				t.Errorf("%d never eased, ten minutes after the last word", n)
 			}
 		}

@@ -20,6 +20,7 @@ type ratchet struct {
 	episode *episode
 	count   int
 	now     desk.Balance
+	was     desk.Balance
 }
 
 var ratchetKind = Kind{
@@ -45,7 +46,7 @@ func (r *ratchet) Judge(v *desk.View, claim func(Claim)) {
 // judge sums the episode up, when that may tell anything new.
 func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 	e := r.episode
-	quiet := v.Watched - e.kept
+	quiet := v.Played - e.kept
 	switch {
 	case !e.claimed && quiet > r.limits.Quiet && !v.Moving:
 		r.episode = nil

@@ -12,7 +12,7 @@ type episode struct {
 	key         int
 	start, last time.Duration // of the first raise; end of the last
 	known       time.Duration // when the first raise had ended, and base was taken
-	kept        time.Duration // end of the last raise, as the desk was watched
+	kept        time.Duration // end of the last raise, in the time of music
 	base        desk.Balance  // the mix before the first raise
 	heard       desk.Balance  // its sources as last heard while anything that was raised was playing
 	moves       []desk.Move   // raises, lowers and returns, by when they ended
@@ -32,7 +32,7 @@ func (e *episode) enter(v *desk.View, m desk.Move) {
 	slices.SortStableFunc(e.moves, desk.ByEnd)
 	if m.Kind == desk.Raise {
 		e.last = max(e.last, m.End)
-		e.kept = v.WatchedAt(e.last)
+		e.kept = v.PlayedAt(e.last)
 	}
 }
 

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"math"
 	"slices"
 
 	"pawl/rules/desk"
@@ -13,6 +14,7 @@ type ledger struct {
 	*desk.View
 	limits RatchetLimits
 	now    *desk.Balance
+	was    *desk.Balance // scratch
 
 	split desk.Split
 	ups   []desk.Mover // up by limits.Up and in the mix, first raised first
@@ -22,7 +24,7 @@ type ledger struct {
 // faders are judged on the stage as it was last heard: silence between two songs
 // has taken nothing back, but a trim made in it has.
 func (r *ratchet) ledger(v *desk.View) *ledger {
-	l := &ledger{episode: r.episode, View: v, limits: r.limits, now: &r.now}
+	l := &ledger{episode: r.episode, View: v, limits: r.limits, now: &r.now, was: &r.was}
 	v.Balance(l.now, r.over)
 	if slices.ContainsFunc(l.moves, func(m desk.Move) bool { return m.Kind == desk.Raise && v.Active(m.Mover) }) {
 		l.heard.TakeStage(l.now)
@@ -52,7 +54,47 @@ func (l *ledger) net(m desk.Mover) desk.DB { return l.now.Fader(m).Above(l.base.
 // isRatchet reports whether the episode is worth a word.
 func (l *ledger) isRatchet() bool {
 	raised, lowered := l.tally()
-	return len(l.ups) >= l.limits.Movers && !lowered.Reaches(raised/2) && l.split.Faders.Reaches(l.limits.Whisper)
+	limit := l.limits.Whisper
+	if l.turns() >= l.limits.Many || l.reRaised() != (desk.Mover{}) {
+		limit = l.limits.Again
+	}
+	return l.turns() >= l.limits.Movers && !lowered.Reaches(raised/2) && l.split.Faders.Reaches(limit)
+}
+
+// turns is how many movers are up that are turns of a ratchet: a push of the whole is a
+// part of the rise and no turn.
+func (l *ledger) turns() (n int) {
+	for _, m := range l.ups {
+		if !l.pushesWhole(m) {
+			n++
+		}
+	}
+	return n
+}
+
+// pushesWhole reports whether a DCA or the main carries nearly all that plays.
+func (l *ledger) pushesWhole(m desk.Mover) bool {
+	if m.Strip == desk.StripInput {
+		return false
+	}
+	var mine, all desk.Power
+	l.eachPlaying(func(i int, p desk.Power) {
+		all += p
+		if l.Drives(m, i) {
+			mine += p
+		}
+	})
+	return float64(mine) > l.limits.Whole*float64(all)
+}
+
+// clearer is how far a mover's inputs stand out more against everything else, by faders
+// alone: the stage and the groups' settings as now. It is no number where nothing else plays.
+func (l *ledger) clearer(m desk.Mover) (by desk.DB, ok bool) {
+	was := l.was
+	was.CopyFrom(l.now)
+	was.TakeFaders(&l.base)
+	by = l.now.StandsOut(m) - was.StandsOut(m)
+	return by, !math.IsNaN(float64(by)) && !math.IsInf(float64(by), 0)
 }
 
 func (l *ledger) weight() Weight {

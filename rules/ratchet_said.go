@@ -5,7 +5,7 @@ import "pawl/rules/desk"
 // ratchetPhrases is every phrase of the ratchet. What each says stands in the catalogues.
 var ratchetPhrases = []string{
 	"ratchet.raised", "ratchet.raised-little", "ratchet.split", "ratchet.same", "ratchet.nobody", "ratchet.up", "ratchet.stands",
-	"ratchet.on-faders", "ratchet.try", "ratchet.try-later", "ratchet.try-each", "ratchet.then", "ratchet.then-held", "ratchet.then-each",
+	"ratchet.on-faders", "ratchet.try", "ratchet.try-back", "ratchet.try-later", "ratchet.try-each", "ratchet.then", "ratchet.then-held", "ratchet.then-listen", "ratchet.then-each",
 	"ratchet.eased", "ratchet.accepted", "ratchet.elsewhere",
 	"move.raise", "move.lower", "move.return",
 	"ratchet.group-took", "ratchet.totals", "ratchet.change", "ratchet.group-holds", "ratchet.group-lets", "ratchet.why", "ratchet.why-again",
@@ -78,9 +78,12 @@ func (l *ledger) bought(m desk.Mover) Phrase {
 	if !movesGains(m) {
 		return Say("ratchet.up", DB("raised", raised)).Naming("who", l.Who(m))
 	}
-	// Clearer is taken from what is shown, so that the numbers in a sentence add up.
-	clearer := raised.Shown() - l.split.Faders.Shown()
-	return Say("ratchet.stands", DB("raised", raised), DB("clearer", clearer), DB("volume", l.split.Faders)).Naming("who", l.Who(m))
+	clearer, ok := l.clearer(m)
+	if !ok {
+		return Say("ratchet.up", DB("raised", raised)).Naming("who", l.Who(m)) // there is nothing else to stand out of
+	}
+	// Swallowed is taken from what is shown, so that the numbers in a sentence add up.
+	return Say("ratchet.stands", DB("raised", raised), DB("clearer", clearer), DB("swallowed", raised.Shown()-clearer.Shown())).Naming("who", l.Who(m))
 }
 
 // try proposes the way back, and says where it leads.
@@ -97,9 +100,15 @@ func (l *ledger) try(w wayBack) (try, then Phrase) {
 		return Say("ratchet.try-later", by).Naming("who", cast(l.View, whom)...), Phrase{}
 	}
 	try = Say("ratchet.try", by).Naming("who", cast(l.View, whom)...)
+	if w.back {
+		try = Say("ratchet.try-back").Naming("who", cast(l.View, whom)...)
+	}
 	lower := DB("lower", w.total.now.Above(w.total.then))
 	then = Say("ratchet.then", lower, DB("above", w.total.then.Above(l.base.Total())))
-	if l.split.Groups <= -audible {
+	if w.part > near {
+		then = Say("ratchet.then-listen", lower)
+	}
+	if !l.now.Answers() {
 		// Reduction is held as it is in this prediction, and a compressor that is fed
 		// less lets more through: the true way down is shorter.
 		then = Say("ratchet.then-held", lower)

@@ -327,24 +327,27 @@ func TestWayBack(t *testing.T) {
 			60s end`, "band 4.0 dB"},
 		{"a DCA with too much else", `
 			20s piano fader -5
-			25s accordion fader -6
+			25s accordion fader -5.5
 			30s lead fader -5
 			60s end`, "piano 4.5 dB, lead 4.5 dB, accordion 4.5 dB"},
-		{"a DCA with much else in it", `
-			20s piano fader -3
-			25s main fader 2
+		{"a DCA that covers the most of it", `
+			20s piano fader -4.5
+			25s fiddle fader -9
 			30s lead fader -9
-			60s end`, "piano 8.5 dB"},
+			60s end`, "band 3.5 dB"},
 		{"a raised DCA and an input in it: each once", `
 			20s band fader 3
-			25s piano fader -8
-			30s lead fader -8
-			60s end`, "band 4.5 dB"},
+			22s piano fader -9
+			25s fiddle fader -9
+			30s lead fader -5
+			60s end`, "band 3.0 dB, lead 3.0 dB"},
 		{"never the main, which was raised as well", `
 			20s piano fader -5
 			25s main fader 2
+			28s harp level -20
+			28s accordion fader -6
 			30s lead fader -5
-			60s end`, "piano 5.0 dB, lead 5.0 dB"},
+			60s end`, "piano 4.0 dB, lead 4.0 dB, accordion 4.0 dB"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			said, j := serve(t, fourEqual+c.text)
@@ -361,6 +364,9 @@ func TestWayBack(t *testing.T) {
 				t.Fatalf("trims %s, want %s", got, c.trims)
 			}
 			for _, tr := range w.trims {
+				if movesGains(tr.who) && tr.by > l.limits.Trim || tr.who.Strip == desk.StripInput && tr.by > l.net(tr.who)+1e-9 {
+					t.Errorf("%s down %v leads below where it began, or too far at once", nameOf(j, tr.who), tr.by)
+				}
 				signal := map[desk.Strip]desk.Signal{desk.StripInput: desk.InputFader, desk.StripDCA: desk.DCAFader}[tr.who.Strip]
 				j.Hear(desk.Reading{At: j.at, Signal: signal, Index: tr.who.Index, Value: float64(l.Fader(tr.who) - tr.by)})
 			}
@@ -368,8 +374,14 @@ func TestWayBack(t *testing.T) {
 			if got := j.Picture().Total; math.Abs(float64(got-w.total.then)) > 1e-6 {
 				t.Errorf("total %v once trimmed, predicted %v", float64(got), float64(w.total.then))
 			}
-			if math.Abs(float64(w.part)) > 0.5 {
-				t.Errorf("the faders still add %v, want about nothing", w.part)
+			if w.part > near {
+				if said[0].Then.ID != "ratchet.then-listen" {
+					t.Errorf("the faders still add %v, and nobody is told to listen again: %s", w.part, ids(said[0]))
+				}
+				return // nobody is led so far that nothing would be left
+			}
+			if w.part < -near {
+				t.Errorf("the faders then take away %v, want about nothing", -w.part)
 			}
 			if got := tellings(onlyFindings(j)); got != "eased "+said[0].Weight.String() {
 				t.Errorf("said %q once trimmed, want it eased", got)
@@ -427,7 +439,7 @@ func TestWhatTheCardSays(t *testing.T) {
 			25s lead fader -6
 			28s harp level -80
 			30s piano fader -9
-			60s end`, "ratchet.raised ratchet.split ratchet.same ratchet.try ratchet.then"},
+			60s end`, "ratchet.raised ratchet.split ratchet.same ratchet.try-back ratchet.then"},
 		{"the stage quieter", `
 			20s piano fader -6
 			20s piano level -30

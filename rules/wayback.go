@@ -14,30 +14,50 @@ type trim struct {
 	by  desk.DB
 }
 
-// wayBack is the shortest list of equal trims that returns the fader part of the
-// rise to about zero and keeps the balance among what was raised. Without trims
-// it is no way at all.
+// wayBack is the shortest list of trims that returns the fader part of the rise to
+// about zero. Without trims it is no way at all.
 type wayBack struct {
 	trims []trim
+	back  bool    // they put back where it was what bought nothing; else they are equal
 	part  desk.DB // of the faders, once they are made
 	total struct{ now, then desk.DBFS }
 }
 
 const (
-	covers     = 0.8  // of the raised power, for a trim list to be the way back
-	littleElse = 0.2  // of a DCA's power may be inputs that were not raised
-	mostTrim   = 12.0 // dB; further than this nobody is led
-	trimStep   = 0.5  // dB; finer is not set by hand
+	covers     = 0.8 // of the raised power, for a DCA to be the way back
+	littleElse = 0.2 // of a DCA's power may be inputs that were not raised
+	trimStep   = 0.5 // dB; finer is not set by hand
+	mostTrims  = 3   // faders are named at once; then one listens again
+	near       = 0.5 // dB of the faders' part are about nothing
 )
 
-// wayBack never proposes the main fader: the whole would sink, foundation first.
+// wayBack proposes one DCA if it covers what was raised and little else; or to put back
+// what bought nothing, because nothing is lost by it; or the fewest raised faders. It
+// never proposes the main fader: the whole would sink, foundation first. No raised
+// fader is led below where the episode found it, and nobody further than limits.Trim.
 func (l *ledger) wayBack() wayBack {
 	if k, ok := l.coveringDCA(); ok {
-		if w := l.solve([]desk.Mover{{Strip: desk.StripDCA, Index: k}}); w.trims != nil {
-			return w
-		}
+		return l.solve([]desk.Mover{{Strip: desk.StripDCA, Index: k}}, l.limits.Trim)
+	}
+	if w := l.putBack(); w.trims != nil {
+		return w
 	}
 	return l.byFaders()
+}
+
+// putBack is what bought nothing, back where it was, if that undoes most of the rise.
+func (l *ledger) putBack() wayBack {
+	w := wayBack{back: true}
+	for _, m := range l.heaviest() {
+		if clearer, ok := l.clearer(m); ok && !clearer.Reaches(l.limits.Bought) && len(w.trims) < mostTrims && l.limits.Trim.Reaches(l.net(m)) {
+			w.trims = append(w.trims, trim{m, l.net(m)})
+		}
+	}
+	l.predict(&w)
+	if w.part > l.split.Faders/2 {
+		return wayBack{}
+	}
+	return w
 }
 
 // coveringDCA is the DCA that holds most of what was raised and little else.
@@ -64,23 +84,24 @@ func (l *ledger) coveringDCA() (best int, ok bool) {
 	return best, ok
 }
 
-// byFaders is the fewest raised faders that between them made most of the rise,
-// and more of them if those would have to come down too far.
+// byFaders is the fewest raised faders that undo the rise, those that made most of it
+// first; or if the three that may be named do not, as far as they go.
 func (l *ledger) byFaders() wayBack {
 	ups := l.heaviest()
-	var sum, all desk.Power
-	for _, m := range ups {
-		all += l.made(m)
-	}
-	for n, m := range ups {
-		if sum += l.made(m); sum < covers*all {
-			continue
+	var w wayBack
+	for n := range min(len(ups), mostTrims) {
+		most := l.limits.Trim
+		for _, m := range ups[:n+1] {
+			most = min(most, l.net(m))
 		}
-		if w := l.solve(ups[:n+1]); w.trims != nil {
-			return w
+		if more := l.solve(ups[:n+1], most); w.trims == nil || more.part < w.part-audible {
+			w = more
+		}
+		if near >= w.part {
+			break
 		}
 	}
-	return wayBack{}
+	return w
 }
 
 // heaviest is the raised inputs and DCAs, those that made most of the rise first,
@@ -114,39 +135,39 @@ func (l *ledger) made(m desk.Mover) desk.Power {
 	return sum
 }
 
-// solve finds the one trim for all of whom that returns the fader part to zero,
-// to the nearest step that is set by hand; none if that is further than mostTrim.
+// solve finds the one trim for all of whom that returns the fader part to zero, to the
+// nearest step that is set by hand, or goes as far towards it as it may.
 // The part falls steadily as the trim grows, so halving the interval finds it.
-func (l *ledger) solve(whom []desk.Mover) wayBack {
-	var b desk.Balance
-	b.CopyFrom(l.now)
-	part := func(by desk.DB) desk.DB {
-		l.trim(&b, whom, by)
-		return desk.Attribute(&l.base, &b).Faders
+func (l *ledger) solve(whom []desk.Mover, most desk.DB) wayBack {
+	w := wayBack{trims: make([]trim, len(whom))}
+	try := func(by desk.DB) desk.DB {
+		for i, m := range whom {
+			w.trims[i] = trim{m, by}
+		}
+		l.predict(&w)
+		return w.part
 	}
-	lo, hi := desk.DB(0), desk.DB(mostTrim)
-	if part(hi) > 0 {
-		return wayBack{}
-	}
-	for range 24 {
-		if mid := (lo + hi) / 2; part(mid) > 0 {
-			lo = mid
-		} else {
-			hi = mid
+	lo, hi := desk.DB(0), most
+	if try(hi) <= 0 {
+		for range 24 {
+			if mid := (lo + hi) / 2; try(mid) > 0 {
+				lo = mid
+			} else {
+				hi = mid
+			}
 		}
 	}
-	by := max(desk.DB(math.Round(float64(hi)/trimStep)*trimStep), trimStep)
-	w := wayBack{part: part(by)}
-	w.total.now, w.total.then = l.now.Total(), b.Total()
-	for _, m := range whom {
-		w.trims = append(w.trims, trim{m, by})
-	}
+	try(min(max(desk.DB(math.Round(float64(hi)/trimStep)*trimStep), trimStep), most))
 	return w
 }
 
-// trim makes b the mix as it would be with everyone in whom down by that much.
-func (l *ledger) trim(b *desk.Balance, whom []desk.Mover, by desk.DB) {
-	for _, m := range whom {
-		b.SetFader(m, l.now.Fader(m)-by)
+// predict asks what would be if the trims were made, the groups answering.
+func (l *ledger) predict(w *wayBack) {
+	b := l.was
+	b.CopyFrom(l.now)
+	for _, t := range w.trims {
+		b.SetFader(t.who, l.now.Fader(t.who)-t.by)
 	}
+	w.part = desk.Attribute(&l.base, b).Faders
+	w.total.now, w.total.then = l.now.Total(), b.Total()
 }

@@ -7,9 +7,9 @@ import (
 // Split is a change of the total, divided among its causes. The parts add up to
 // the change, to rounding.
 type Split struct {
-	Faders DB `json:"faders_db"` // inputs and DCAs, mutes
-	Stage  DB `json:"stage_db"`  // the sources themselves
-	Groups DB `json:"groups_db"` // reduction, make-up, group faders
+	Faders DB `json:"faders_db"` // inputs and DCAs, mutes, with what the groups took back because of them
+	Stage  DB `json:"stage_db"`  // the sources themselves, likewise
+	Groups DB `json:"groups_db"` // the groups' settings and faders, and what their answers cannot explain
 	Main   DB `json:"main_db"`   // the main fader
 }
 
@@ -33,21 +33,26 @@ const (
 // must be balances of the same mix.
 func Attribute(before, after *Balance) Split {
 	var total [1 << causes]DBFS
+	before.learn(after)
+	after.learn(before)
+	var b Balance
+	b.fed, b.group, b.routes = after.fed, after.group, after.routes // scratch, filled again below
 	for changed := range total {
-		stage, gain, group, main := before.stage, before.gain, before.group, before.main
+		b.stage, b.gain, b.buses, b.main = before.stage, before.gain, before.buses, before.main
 		if changed&byStage != 0 {
-			stage = after.stage
+			b.stage = after.stage
 		}
 		if changed&byFaders != 0 {
-			gain = after.gain
+			b.gain = after.gain
 		}
 		if changed&byGroups != 0 {
-			group = after.group
+			b.buses = after.buses
 		}
 		if changed&byMain != 0 {
-			main = after.main
+			b.main = after.main
 		}
-		total[changed] = mixPower(after.routes, stage, gain, group, main).Level()
+		b.answer(b.stage, b.gain, &b.buses)
+		total[changed] = b.power().Level()
 	}
 	return Split{
 		Faders: share(&total, byFaders),

@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strconv"
 	"testing"
 	"time"
 
@@ -56,6 +57,11 @@ func TestSplitAgainstIndependentCalculation(t *testing.T) {
 		t.Run(c.Name, func(t *testing.T) {
 			m := NewMix(c.roster(), DefaultMixLimits(), DefaultMoveLimits())
 			before, after := c.Before.hear(m), c.After.hear(m)
+			for _, b := range []*Balance{&before, &after} {
+				for k := range b.buses.answers {
+					b.buses.answers[k].curve = curve{} // the file's groups hold their reduction
+				}
+			}
 			got := Attribute(&before, &after)
 			for _, v := range []struct {
 				of        string
@@ -135,9 +141,24 @@ func anyBalance(t *rapid.T, routes []route, groups int) *Balance {
 		b.gain = append(b.gain, anyRatio(t, "gain"))
 	}
 	for range groups {
-		b.group = append(b.group, anyRatio(t, "group"))
+		b.buses.makeUp = append(b.buses.makeUp, 1)
+		b.buses.fader = append(b.buses.fader, anyRatio(t, "group"))
+		b.buses.answers = append(b.buses.answers, anyAnswer(t))
 	}
+	b.fed, b.group = make([]Power, groups), make([]Ratio, groups)
+	b.answer(b.stage, b.gain, &b.buses)
 	return b
+}
+
+// anyAnswer is a compressor that holds its reduction, or one that answers.
+func anyAnswer(t *rapid.T) answer {
+	var f feed
+	f.add(Power(DB(rapid.Float64Range(-50, -5).Draw(t, "fed")).Ratio()), DB(rapid.Float64Range(0, 12).Draw(t, "reduction")))
+	var c curve
+	if rapid.Bool().Draw(t, "answers") {
+		c.set(DBFS(rapid.Float64Range(-40, -10).Draw(t, "threshold")), rapid.Float64Range(1, 10).Draw(t, "ratio"), DB(rapid.Float64Range(0, 10).Draw(t, "knee")))
+	}
+	return f.answer(1, c)
 }
 
 // orders lists every order of the numbers below n.
@@ -165,9 +186,15 @@ func splitByOrders(routes []route, before, after *Balance) [4]float64 {
 			if r.main {
 				way = 1
 			}
-			for k := range b.group {
+			for k := range b.buses.fader {
 				if r.groups.has(k) {
-					way += float64(b.group[k])
+					fed := 0.0
+					for j, other := range routes {
+						if other.groups.has(k) {
+							fed += float64(b.stage[j]) * float64(b.gain[j])
+						}
+					}
+					way += float64(b.buses.fader[k] * b.buses.answers[k].to(Power(fed)))
 				}
 			}
 			sum += float64(b.stage[i]) * float64(b.gain[i]) * way * float64(b.main)
@@ -185,7 +212,7 @@ func splitByOrders(routes []route, before, after *Balance) [4]float64 {
 			case 1:
 				b.stage = after.stage
 			case 2:
-				b.group = after.group
+				b.buses = after.buses
 			case 3:
 				b.main = after.main
 			}
@@ -234,7 +261,7 @@ func TestWhatDidNotChangeHasNoPart(t *testing.T) {
 			t.Errorf("stage = %v though it did not change", float64(got.Stage))
 		}
 		same = *after
-		same.group, same.main = before.group, before.main
+		same.buses, same.main = before.buses, before.main
 		if got := Attribute(before, &same); got.Groups != 0 || got.Main != 0 {
 			t.Errorf("groups %v, main %v though neither changed", float64(got.Groups), float64(got.Main))
 		}
@@ -261,4 +288,98 @@ func TestCausesAreTreatedAlike(t *testing.T) {
 			t.Errorf("swapped %+v, was %+v", swapped, got)
 		}
 	})
+}
+
+// TestAnswersAgainstIndependentCalculation holds the split with groups that answer to
+// testdata/checks/attribution_answering.json: computed in Python over all 24 orders from
+// the static curve of Giannoulis, Massberg and Reiss (JAES 60(6), 2012, eq. 4). The desk
+// tells its compressors' settings and what they do.
+func TestAnswersAgainstIndependentCalculation(t *testing.T) {
+	file, err := os.ReadFile("../../testdata/checks/attribution_answering.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var checks struct{ Cases []answeringCase }
+	if err := json.Unmarshal(file, &checks); err != nil || len(checks.Cases) == 0 {
+		t.Fatalf("%d cases: %v", len(checks.Cases), err)
+	}
+	for _, c := range checks.Cases {
+		t.Run(c.Name, func(t *testing.T) {
+			r := Roster{Groups: make([]string, len(c.Before.Groups))}
+			for _, group := range c.Of {
+				in := Input{Name: "x", Main: group < 0}
+				if group >= 0 {
+					in.Groups = []int{group}
+				}
+				r.Inputs = append(r.Inputs, in)
+			}
+			m := NewMix(r, DefaultMixLimits(), DefaultMoveLimits())
+			before, after := c.Before.hear(m, c.ReductionBefore), c.After.hear(m, c.ReductionAfter)
+			got := Attribute(&before, &after)
+			for _, v := range []struct {
+				of        string
+				got, want float64
+			}{
+				{"total before", float64(before.Total()), c.TotalBefore}, {"total after", float64(after.Total()), c.TotalAfter},
+				{"faders", float64(got.Faders), c.Faders}, {"stage", float64(got.Stage), c.Stage},
+				{"groups", float64(got.Groups), c.Groups}, {"main", float64(got.Main), c.Main},
+			} {
+				if math.Abs(v.got-v.want) > 1e-4 { // the file has six decimals, the beats are powers of them
+					t.Errorf("%s = %.6f, want %.6f", v.of, v.got, v.want)
+				}
+			}
+			for input, want := range c.Raised {
+				i, _ := strconv.Atoi(input)
+				if want.Clearer == nil {
+					continue // there is nothing to stand out of
+				}
+				was := Balance{}
+				was.CopyFrom(&after)
+				was.TakeFaders(&before)
+				who := Mover{StripInput, i}
+				if clearer := float64(after.StandsOut(who) - was.StandsOut(who)); math.Abs(clearer-*want.Clearer) > 1e-4 {
+					t.Errorf("input %d is %.6f clearer, want %.6f", i, clearer, *want.Clearer)
+				}
+			}
+		})
+	}
+}
+
+type answeringCase struct {
+	Name            string
+	Of              []int
+	Before, After   answeringMix
+	ReductionBefore []float64 `json:"reduction_before"`
+	ReductionAfter  []float64 `json:"reduction_after"`
+	TotalBefore     float64   `json:"total_before"`
+	TotalAfter      float64   `json:"total_after"`
+	Faders          float64
+	Stage           float64
+	Groups          float64
+	Main            float64
+	Raised          map[string]struct{ Clearer *float64 }
+}
+
+type answeringMix struct {
+	P, G   []float64
+	Groups []struct{ Threshold, Ratio, Knee, MakeUp, Fader float64 }
+	Main   float64
+}
+
+func (c answeringMix) hear(m *Mix, reduction []float64) Balance {
+	for i := range c.P {
+		m.hear(Reading{Signal: InputLevel, Index: i, Value: c.P[i]})
+		m.hear(Reading{Signal: InputFader, Index: i, Value: c.G[i]})
+	}
+	for k, g := range c.Groups {
+		for s, v := range map[Signal]float64{GroupThreshold: g.Threshold, GroupRatio: g.Ratio, GroupKnee: g.Knee, GroupMakeUp: g.MakeUp,
+			GroupFader: g.Fader, GroupReduction: reduction[k]} {
+			m.hear(Reading{Signal: s, Index: k, Value: v})
+		}
+	}
+	m.hear(Reading{Signal: MainFader, Value: c.Main})
+	stand(m)
+	var b Balance
+	m.balance(&b, 10*time.Second)
+	return b
 }

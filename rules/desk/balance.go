@@ -1,5 +1,7 @@
 package desk
 
+import "math"
+
 // Balance is everything the total depends on, at one moment: what the stage
 // sends, what the faders let through, what the groups do to it, and the main.
 // All of it is linear power, so that a total is one pass of multiplications.
@@ -10,11 +12,21 @@ type Balance struct {
 	faders Faders
 	routes []route // of the mix it was taken of, as they now are
 
-	stage   []Power // pre-fader, by input
-	gain    []Ratio // effective gain, by input: its fader and those of its DCAs
-	squeeze []Ratio // make-up less reduction, by group
-	group   []Ratio // squeeze and group fader, by group
-	main    Ratio
+	stage []Power // pre-fader, by input
+	gain  []Ratio // effective gain, by input: its fader and those of its DCAs
+	buses buses   // by group
+	main  Ratio
+
+	fed   []Power // scratch: what the inputs feed each group
+	group []Ratio // what each group does to that, its fader included
+}
+
+// buses are the groups' own settings: with the faders and the stage they are all that
+// a total depends on. A compressor is no setting: it answers what is fed to it.
+type buses struct {
+	makeUp  []Ratio
+	fader   []Ratio
+	answers []answer
 }
 
 // route is where one input goes.
@@ -35,23 +47,39 @@ const mostGain = DB(120)
 func newBalance(r Roster, routes []route) Balance {
 	return Balance{
 		faders: newFaders(r), routes: routes, stage: make([]Power, len(r.Inputs)), gain: make([]Ratio, len(r.Inputs)),
-		squeeze: make([]Ratio, len(r.Groups)), group: make([]Ratio, len(r.Groups)),
+		buses: buses{make([]Ratio, len(r.Groups)), make([]Ratio, len(r.Groups)), make([]answer, len(r.Groups))},
+		fed:   make([]Power, len(r.Groups)), group: make([]Ratio, len(r.Groups)),
 	}
 }
 
-// derive works out the gains from the faders; stage and squeeze stay as they are.
+// derive works out the gains from the faders, and what the groups then do; the stage,
+// make-ups and answers stay as they are.
 func (b *Balance) derive() {
 	for i, r := range b.routes {
 		b.gain[i] = b.gainOf(i, r)
 	}
-	b.deriveGroups()
 	b.main = b.faders.at[len(b.faders.at)-1].Ratio()
+	b.deriveGroups()
 }
 
 func (b *Balance) deriveGroups() {
 	first := b.faders.inputs + b.faders.dcas
+	for k := range b.buses.fader {
+		b.buses.fader[k] = b.faders.at[first+k].Ratio()
+	}
+	b.answer(b.stage, b.gain, &b.buses)
+}
+
+// answer fills in what the groups do to what these sources and gains feed them.
+func (b *Balance) answer(stage []Power, gain []Ratio, g *buses) {
+	clear(b.fed)
+	for i, r := range b.routes {
+		for _, k := range r.groups {
+			b.fed[k] += stage[i] * Power(gain[i])
+		}
+	}
 	for k := range b.group {
-		b.group[k] = b.squeeze[k] * b.faders.at[first+k].Ratio()
+		b.group[k] = g.makeUp[k] * g.fader[k] * g.answers[k].to(b.fed[k])
 	}
 }
 
@@ -78,14 +106,12 @@ func through(r route, group []Ratio) Ratio {
 }
 
 // power is the total at the main's output, and not below the floor.
-func (b *Balance) power() Power { return mixPower(b.routes, b.stage, b.gain, b.group, b.main) }
-
-func mixPower(routes []route, stage []Power, gain, group []Ratio, main Ratio) Power {
+func (b *Balance) power() Power {
 	var sum Power
-	for i, r := range routes {
-		sum += stage[i] * Power(gain[i]*through(r, group))
+	for i, r := range b.routes {
+		sum += b.stage[i] * Power(b.gain[i]*through(r, b.group))
 	}
-	return max(sum*Power(main), floor)
+	return max(sum*Power(b.main), floor)
 }
 
 // Total is the modelled level at the main's output; at or below -120 dBFS it is Silence.
@@ -103,8 +129,26 @@ func (b *Balance) Fader(m Mover) DB { return b.faders.At(m) }
 // is closed or muted by any of them.
 func (b *Balance) Gain(input int) DB { return b.gain[input].DB() }
 
-// Held is what a group did to its level apart from its fader: make-up less reduction.
-func (b *Balance) Held(group int) DB { return b.squeeze[group].DB() }
+// Held is what a group does to its level apart from its fader: make-up less reduction.
+func (b *Balance) Held(group int) DB { return b.held(group).DB() }
+
+// learn takes from another balance how compressors answer, where b was taken when that
+// was not known.
+func (b *Balance) learn(other *Balance) {
+	learned := false
+	for k := range b.buses.answers {
+		a := &b.buses.answers[k]
+		if theirs := &other.buses.answers[k]; !a.curve.known && theirs.curve.known && a.fed > 0 {
+			a.know(theirs.curve)
+			learned = true
+		}
+	}
+	if learned {
+		b.answer(b.stage, b.gain, &b.buses)
+	}
+}
+
+func (b *Balance) held(k int) Ratio { return b.buses.makeUp[k] * b.buses.answers[k].to(b.fed[k]) }
 
 // HeldOf is the same for all groups of one input together; 0 for one that is in
 // none, or that feeds the main directly as well.
@@ -114,7 +158,7 @@ func (b *Balance) HeldOf(input int) DB {
 	}
 	var sum Ratio
 	for _, k := range b.routes[input].groups {
-		sum += b.squeeze[k]
+		sum += b.held(k)
 	}
 	if sum == 0 {
 		return 0
@@ -123,12 +167,59 @@ func (b *Balance) HeldOf(input int) DB {
 }
 
 // Share is the power that an input puts into the mix, before the main fader.
-func (b *Balance) Share(input int) Power { return b.ShareAt(input, b) }
+func (b *Balance) Share(input int) Power {
+	return b.stage[input] * Power(b.gain[input]*through(b.routes[input], b.group))
+}
 
 // ShareAt is what Share would be with the input's faders as they stand in o: the
-// source and the groups are b's.
+// source and what the groups do are b's.
 func (b *Balance) ShareAt(input int, o *Balance) Power {
 	return b.stage[input] * Power(o.gain[input]*through(b.routes[input], b.group))
+}
+
+// StandsOut is how far the inputs that a mover drives lie above everything else in the
+// mix. It is plus infinity where there is nothing else.
+func (b *Balance) StandsOut(m Mover) DB {
+	var mine, rest Power
+	for i := range b.routes {
+		if b.drives(m, i) {
+			mine += b.Share(i)
+		} else {
+			rest += b.Share(i)
+		}
+	}
+	if rest <= 0 {
+		return DB(math.Inf(1))
+	}
+	return mine.Level().Above(rest.Level())
+}
+
+func (b *Balance) drives(m Mover, input int) bool {
+	switch m.Strip {
+	case StripInput:
+		return m.Index == input
+	case StripDCA:
+		return b.routes[input].dcas.has(m.Index)
+	case StripGroup:
+		return b.routes[input].groups.has(m.Index)
+	}
+	return m.Strip == StripMain
+}
+
+// Answers reports whether it is known how every compressor that is fed would answer.
+func (b *Balance) Answers() bool {
+	for k := range b.buses.answers {
+		if a := &b.buses.answers[k]; !a.curve.known && a.through < 1 && b.fed[k] > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// TakeFaders puts b's inputs and DCAs where they stand in o; the groups answer.
+func (b *Balance) TakeFaders(o *Balance) {
+	copy(b.faders.at[:b.faders.inputs+b.faders.dcas], o.faders.at)
+	b.derive()
 }
 
 // SetFader moves one fader in b, which is how one asks what would be.
@@ -138,7 +229,10 @@ func (b *Balance) SetFader(m Mover, to DB) {
 }
 
 // TakeStage makes b's sources as loud as those of o.
-func (b *Balance) TakeStage(o *Balance) { copy(b.stage, o.stage) }
+func (b *Balance) TakeStage(o *Balance) {
+	copy(b.stage, o.stage)
+	b.deriveGroups()
+}
 
 // CopyFrom makes b the same as c.
 func (b *Balance) CopyFrom(c *Balance) {
@@ -146,7 +240,10 @@ func (b *Balance) CopyFrom(c *Balance) {
 	b.routes = c.routes
 	b.stage = append(b.stage[:0], c.stage...)
 	b.gain = append(b.gain[:0], c.gain...)
-	b.squeeze = append(b.squeeze[:0], c.squeeze...)
+	b.buses.makeUp = append(b.buses.makeUp[:0], c.buses.makeUp...)
+	b.buses.fader = append(b.buses.fader[:0], c.buses.fader...)
+	b.buses.answers = append(b.buses.answers[:0], c.buses.answers...)
+	b.fed = append(b.fed[:0], c.fed...)
 	b.group = append(b.group[:0], c.group...)
 	b.main = c.main
 }

@@ -85,6 +85,14 @@ func (m *meter) closeSecond() {
 	m.oldest = (m.oldest + 1) % secondSlots
 }
 
+// newest is the mean power of the last beat.
+func (m *meter) newest() Power {
+	if m.full == 0 {
+		return m.last
+	}
+	return m.slots[(m.next+meterSlots-1)%meterSlots]
+}
+
 // mean is the mean power of the last d, or of as much as there is.
 func (m *meter) mean(d time.Duration) Power {
 	if d > LongestBeats && len(m.seconds) >= int(LongestBeats/time.Second) {

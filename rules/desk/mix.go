@@ -24,6 +24,7 @@ type Mix struct {
 	mismatch residual
 	scene    scene
 
+	fed   []Power // by group: what its inputs feed it in this beat
 	now   Balance
 	stale bool // more than one input's fader has changed since now was derived
 	beats int
@@ -45,14 +46,14 @@ type inputMeter struct {
 	changed int  // the beat since which that is so
 }
 
-// groupMeter keeps what the group's compressor does: its output over its input,
-// as a meter, so that one deep squeeze is no more of a trend than one drum hit.
+// groupMeter keeps what is fed to a group and what its compressor does to that.
 type groupMeter struct {
-	meter
 	squeezeMeter
+	feed    feed
 	in, out meter // the desk's own levels before and after the compressor
 	makeUp  DB
 	active  bool
+	metered bool // every input that plays into it is metered
 }
 
 type mainMeter struct {
@@ -68,7 +69,7 @@ func NewMix(r Roster, l MixLimits, ml MoveLimits) *Mix {
 	m := &Mix{
 		roster: r, limits: l, audible: l.Audible.Ratio(), latest: newLatest(r), faders: newFaders(r),
 		routes: make([]route, len(r.Inputs)), inputs: make([]inputMeter, len(r.Inputs)), groups: make([]groupMeter, len(r.Groups)),
-		stale: true,
+		stale: true, fed: make([]Power, len(r.Groups)),
 	}
 	m.now = newBalance(r, m.routes)
 	m.moves = newMoves(ml, &m.faders)
@@ -83,17 +84,25 @@ func NewMix(r Roster, l MixLimits, ml MoveLimits) *Mix {
 		}
 		m.inputs[i].gate = gate.Power()
 	}
-	for k := range m.groups {
-		m.groups[k].last = 1 // nothing heard of it: no reduction
-	}
 	return m
 }
 
 // Hear takes one reading at its time. One for a strip that the roster does not have
 // is ignored. What only the screens show is kept with the desk's last words.
 func (m *Mix) Hear(at time.Duration, r *Reading) {
+	var was curve
+	resets := r.Signal == GroupThreshold || r.Signal == GroupRatio || r.Signal == GroupKnee
+	if resets && r.Index >= 0 && r.Index < len(m.groups) {
+		was = m.curve(r.Index)
+	}
 	if !m.latest.take(at, r) {
 		return
+	}
+	if resets {
+		if is := m.curve(r.Index); is.static && was.static && is != was {
+			m.groups[r.Index].feed.reshape(&was, &is)
+			m.stale = true
+		}
 	}
 	who := Mover{r.Signal.Of(), r.Index}
 	switch r.Signal {
@@ -139,7 +148,6 @@ func (m *Mix) applyGroup(r *Reading) {
 	switch r.Signal {
 	case GroupReduction:
 		g.squeezeMeter.hear(r.Gain())
-		g.meter.hear(Power((-r.Gain()).Ratio()))
 	case GroupLevelIn:
 		g.in.hear(r.Level().Power())
 	case GroupLevel:
@@ -244,7 +252,7 @@ func (m *Mix) refresh() {
 			m.now.faders.at[slot] = Off
 		}
 	}
-	m.squeezes(Beat)
+	m.answers(Beat)
 	m.now.derive()
 	for i := range m.inputs {
 		m.reopen(i)
@@ -263,17 +271,21 @@ func (m *Mix) Fold() {
 	m.refresh()
 	m.beats++
 	for k := range m.groups {
-		m.groups[k].active = false
+		m.groups[k].active, m.groups[k].metered = false, true
 	}
+	clear(m.fed)
 	for i := range m.inputs {
 		m.foldInput(i)
 	}
 	for k := range m.groups {
 		g := &m.groups[k]
-		g.meter.fold()
 		g.in.fold()
 		g.out.fold()
 		g.squeezeMeter.fold(g.active)
+		g.feed.add(m.fed[k], g.reduction)
+		if m.beats%int(time.Second/Beat) == 0 {
+			g.feed.learned.draw()
+		}
 	}
 	m.main.meter.fold()
 	m.main.peak.fold()
@@ -296,9 +308,11 @@ func (m *Mix) foldInput(i int) {
 		in.sounds, in.changed = active, m.beats
 	}
 	in.squeeze.fold(active)
-	if active {
-		for _, k := range m.routes[i].groups {
+	for _, k := range m.routes[i].groups {
+		m.fed[k] += in.newest() * Power(m.now.gain[i])
+		if active {
 			m.groups[k].active = true
+			m.groups[k].metered = m.groups[k].metered && in.heard
 		}
 	}
 	if in.active {
@@ -328,16 +342,33 @@ func (m *Mix) balance(b *Balance, d time.Duration) {
 func (m *Mix) fill(d time.Duration) {
 	m.refresh()
 	m.levels(m.now.stage, d)
-	m.squeezes(d)
+	m.answers(d)
 	m.now.deriveGroups()
 }
 
-// squeezes fills in what each group does to its level, apart from its fader.
-func (m *Mix) squeezes(d time.Duration) {
+// answers fills in what each group does to what is fed to it.
+func (m *Mix) answers(d time.Duration) {
 	for k := range m.groups {
 		g := &m.groups[k]
-		m.now.squeeze[k] = g.makeUp.Ratio() * Ratio(g.mean(d))
+		m.now.buses.makeUp[k] = g.makeUp.Ratio()
+		m.now.buses.answers[k] = g.feed.answer(int(d/Beat), m.curve(k))
 	}
+}
+
+// curve is how a group's compressor answers, by its settings where the desk tells them
+// or else as it was seen to. It is not known where neither is, nor where what is fed to
+// the group is not.
+func (m *Mix) curve(k int) (c curve) {
+	g := &m.groups[k]
+	threshold, ratio := m.latest.of(GroupThreshold, k), m.latest.of(GroupRatio, k)
+	switch {
+	case !g.metered || !g.heard:
+	case threshold.heard && ratio.heard:
+		c.set(DBFS(threshold.value), ratio.value, DB(m.latest.of(GroupKnee, k).value))
+	default:
+		c.known, c.learned = g.feed.learned.known, &g.feed.learned
+	}
+	return c
 }
 
 // levels fills in the pre-fader power of every input. One without a meter is
@@ -370,17 +401,7 @@ func (m *Mix) levels(stage []Power, d time.Duration) {
 const unmetered = Power(0.01)
 
 // driven reports whether a mover's fader moves an input's level.
-func (m *Mix) driven(input int, by Mover) bool {
-	switch by.Strip {
-	case StripInput:
-		return by.Index == input
-	case StripDCA:
-		return m.routes[input].dcas.has(by.Index)
-	case StripGroup:
-		return m.routes[input].groups.has(by.Index)
-	}
-	return by.Strip == StripMain
-}
+func (m *Mix) driven(input int, by Mover) bool { return m.now.drives(by, input) }
 
 func (m *Mix) inputActive(i int) bool {
 	in := &m.inputs[i]

@@ -58,6 +58,14 @@ func (l DBFS) Above(b DBFS) DB {
 	return DB(l - b)
 }
 
+// Plus is the level after a gain. Silence stays Silence whatever the gain.
+func (l DBFS) Plus(g DB) DBFS {
+	if l == Silence || g == Off {
+		return Silence
+	}
+	return l + DBFS(g)
+}
+
 // Above reports how far a fader setting lies above another. Two closed faders
 // are level with each other.
 func (d DB) Above(b DB) DB {

@@ -20,6 +20,10 @@ type View struct {
 	// is away, so that nothing "was kept" by a desk that nobody heard.
 	Watched time.Duration
 
+	// Played is how much of Watched had music in it: patience with what was played is
+	// measured in it, since silence between songs keeps nothing.
+	Played time.Duration
+
 	// Mark is the mix that the operator means to be at; Segment the part of the
 	// service that this is.
 	Mark    Mark
@@ -34,6 +38,14 @@ func (m *Mix) View() View { return View{mix: m, Moving: len(m.moves.moving) > 0}
 // WatchedAt is what Watched was at a moment of which the desk told, such as the end of
 // a move: it was there then, and is now.
 func (v *View) WatchedAt(at time.Duration) time.Duration { return v.Watched - (v.At - at) }
+
+// PlayedAt is what Played was at such a moment, if there has been music since.
+func (v *View) PlayedAt(at time.Duration) time.Duration {
+	if !v.Music() {
+		return v.Played
+	}
+	return v.Played - (v.At - at)
+}
 
 // InMotion reports whether this mover is in motion.
 func (v *View) InMotion(m Mover) bool { return v.mix.moves.tracks[v.mix.faders.slot(m)].moving }
