@@ -59,8 +59,8 @@ func (e *engine) packet(at time.Duration, data []byte) time.Duration {
 	if n := e.reader.Skipped(); n > 0 {
 		e.malformed[wire.UnknownTag] += uint64(n)
 	}
-	if f, ok := e.reader.Err().(*wire.Fault); ok {
-		e.malformed[f.Reason]++
+	if reason, ok := e.reader.Err().(wire.Reason); ok {
+		e.malformed[reason]++
 	}
 	return e.base + e.at
 }

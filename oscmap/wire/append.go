@@ -44,14 +44,11 @@ func AppendMessage(dst []byte, address string, args ...any) ([]byte, error) {
 	if err != nil {
 		return dst, fmt.Errorf("write message: address %q: %w", address, err)
 	}
-	tags, err := appendTags([]byte{','}, args)
+	tags, data, err := appendArgs([]byte{','}, nil, args)
 	if err != nil {
 		return dst, fmt.Errorf("write message %s: %w", address, err)
 	}
-	out = pad(append(out, tags...), len(out), 1)
-	if out, err = appendArgs(out, args); err != nil {
-		return dst, fmt.Errorf("write message %s: %w", address, err)
-	}
+	out = append(pad(append(out, tags...), len(out), 1), data...)
 	if size := len(out) - len(dst); size > MaxPacket {
 		return dst, fmt.Errorf("write message %s: %d bytes are more than %d", address, size, MaxPacket)
 	}
@@ -79,107 +76,69 @@ func AppendBundle(dst []byte, at TimeTag, elements ...[]byte) ([]byte, error) {
 	return out, nil
 }
 
-func appendTags(dst []byte, args []any) ([]byte, error) {
+// appendArgs appends the type tags of the arguments to one slice and their bytes
+// to the other.
+func appendArgs(tags, data []byte, args []any) (moreTags, moreData []byte, err error) {
 	for i, arg := range args {
-		if array, ok := arg.([]any); ok {
-			inner, err := appendTags(append(dst, '['), array)
-			if err != nil {
-				return dst, err
-			}
-			dst = append(inner, ']')
-			continue
+		if tags, data, err = appendArg(tags, data, arg); err != nil {
+			return tags, data, fmt.Errorf("argument %d: %w", i, err)
 		}
-		tag, ok := tagOf(arg)
-		if !ok {
-			return dst, fmt.Errorf("argument %d: OSC has no type for a Go %T", i, arg)
-		}
-		dst = append(dst, tag)
 	}
-	return dst, nil
+	return tags, data, nil
 }
 
-func tagOf(arg any) (tag byte, ok bool) {
+func appendArg(tags, data []byte, arg any) (moreTags, moreData []byte, err error) {
+	word := func(tag byte, bits uint32) ([]byte, []byte, error) {
+		return append(tags, tag), binary.BigEndian.AppendUint32(data, bits), nil
+	}
+	twoWords := func(tag byte, bits uint64) ([]byte, []byte, error) {
+		return append(tags, tag), binary.BigEndian.AppendUint64(data, bits), nil
+	}
 	switch v := arg.(type) {
 	case nil:
-		return 'N', true
+		return append(tags, 'N'), data, nil
 	case bool:
 		if v {
-			return 'T', true
+			return append(tags, 'T'), data, nil
 		}
-		return 'F', true
-	case int, int32:
-		return 'i', true
-	case int64:
-		return 'h', true
-	case float32:
-		return 'f', true
-	case float64:
-		return 'd', true
-	case string:
-		return 's', true
-	case Symbol:
-		return 'S', true
-	case []byte:
-		return 'b', true
-	case TimeTag:
-		return 't', true
-	case Char:
-		return 'c', true
-	case RGBA:
-		return 'r', true
-	case MIDI:
-		return 'm', true
+		return append(tags, 'F'), data, nil
 	case Impulse:
-		return 'I', true
-	}
-	return 0, false
-}
-
-func appendArgs(dst []byte, args []any) ([]byte, error) {
-	for i, arg := range args {
-		var err error
-		if dst, err = appendArg(dst, arg); err != nil {
-			return dst, fmt.Errorf("argument %d: %w", i, err)
-		}
-	}
-	return dst, nil
-}
-
-// appendArg writes the bytes of an argument whose type appendTags has passed.
-func appendArg(dst []byte, arg any) ([]byte, error) {
-	switch v := arg.(type) {
+		return append(tags, 'I'), data, nil
 	case int:
 		if v < math.MinInt32 || v > math.MaxInt32 {
-			return dst, fmt.Errorf("%d does not fit 32 bits; give an int64", v)
+			return tags, data, fmt.Errorf("%d does not fit 32 bits; give an int64", v)
 		}
-		return binary.BigEndian.AppendUint32(dst, uint32(v)), nil
+		return word('i', uint32(v))
 	case int32:
-		return binary.BigEndian.AppendUint32(dst, uint32(v)), nil
+		return word('i', uint32(v))
 	case Char:
-		return binary.BigEndian.AppendUint32(dst, uint32(v)), nil
+		return word('c', uint32(v))
 	case RGBA:
-		return binary.BigEndian.AppendUint32(dst, uint32(v)), nil
+		return word('r', uint32(v))
 	case float32:
-		return binary.BigEndian.AppendUint32(dst, math.Float32bits(v)), nil
-	case int64:
-		return binary.BigEndian.AppendUint64(dst, uint64(v)), nil
-	case float64:
-		return binary.BigEndian.AppendUint64(dst, math.Float64bits(v)), nil
-	case TimeTag:
-		return binary.BigEndian.AppendUint64(dst, uint64(v)), nil
+		return word('f', math.Float32bits(v))
 	case MIDI:
-		return append(dst, v[:]...), nil
+		return word('m', binary.BigEndian.Uint32(v[:]))
+	case int64:
+		return twoWords('h', uint64(v))
+	case float64:
+		return twoWords('d', math.Float64bits(v))
+	case TimeTag:
+		return twoWords('t', uint64(v))
 	case string:
-		return appendString(dst, v)
+		data, err = appendString(data, v)
+		return append(tags, 's'), data, err
 	case Symbol:
-		return appendString(dst, string(v))
+		data, err = appendString(data, string(v))
+		return append(tags, 'S'), data, err
 	case []byte:
-		dst = binary.BigEndian.AppendUint32(dst, uint32(len(v)))
-		return pad(append(dst, v...), len(dst), 0), nil
+		data = binary.BigEndian.AppendUint32(data, uint32(len(v)))
+		return append(tags, 'b'), pad(append(data, v...), len(data), 0), nil
 	case []any:
-		return appendArgs(dst, v)
+		tags, data, err = appendArgs(append(tags, '['), data, v)
+		return append(tags, ']'), data, err
 	}
-	return dst, nil
+	return tags, data, fmt.Errorf("OSC has no type for a Go %T", arg)
 }
 
 var errNUL = errors.New("a NUL inside a string would end it")

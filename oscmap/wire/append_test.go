@@ -20,7 +20,7 @@ func TestAppendMessageErrors(t *testing.T) {
 		{"NUL in a symbol", "/a", []any{Symbol("\x00b")}, `write message /a: argument 0: a NUL inside a string would end it`},
 		{"NUL in an array", "/a", []any{0, []any{"\x00"}}, `write message /a: argument 1: argument 0: a NUL inside a string would end it`},
 		{"no such type", "/a", []any{1, uint(2)}, `write message /a: argument 1: OSC has no type for a Go uint`},
-		{"no such type in an array", "/a", []any{[]any{complex(1, 2)}}, `write message /a: argument 0: OSC has no type for a Go complex128`},
+		{"no such type in an array", "/a", []any{[]any{complex(1, 2)}}, `write message /a: argument 0: argument 0: OSC has no type for a Go complex128`},
 		{"too long", "/a", []any{make([]byte, MaxPacket)}, `write message /a: 65548 bytes are more than 65536`},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -69,48 +69,35 @@ func (a *Args) Arg() *Arg { return &a.arg }
 // that the argument is there; in a message made by hand it may be missing, and
 // then the walk is over.
 func (a *Args) take(tag byte) bool {
-	data := a.data[a.at:]
-	switch storages[tag] {
-	case word:
-		if len(data) < 4 {
-			return a.stop()
-		}
-		a.arg.setWord(tag, binary.BigEndian.Uint32(data))
-		a.at += 4
-	case twoWords:
-		if len(data) < 8 {
-			return a.stop()
-		}
-		a.arg.setTwoWords(tag, binary.BigEndian.Uint64(data))
-		a.at += 8
-	case text:
-		return a.takeBytes(tag, cutString)
-	case blob:
-		return a.takeBytes(tag, cutBlob)
-	case nothing:
-		a.arg.set(tag, 0, 0)
-		if tag == 'T' {
-			a.arg.Number = 1
-		}
-	default:
-		return a.stop()
-	}
-	return true
-}
-
-func (a *Args) takeBytes(tag byte, cut func([]byte) ([]byte, []byte, Reason)) bool {
-	b, rest, reason := cut(a.data[a.at:])
+	body, rest, reason := cut(tag, a.data[a.at:])
 	if reason != 0 {
-		return a.stop()
+		a.tag = len(a.tags)
+		return false
 	}
-	a.arg = Arg{Tag: tag, Bytes: b}
 	a.at = len(a.data) - len(rest)
+	switch tag {
+	case 'f':
+		a.arg.set(tag, float64(math.Float32frombits(binary.BigEndian.Uint32(body))), 0)
+	case 'i', 'c':
+		n := int32(binary.BigEndian.Uint32(body))
+		a.arg.set(tag, float64(n), uint64(int64(n)))
+	case 'r', 'm':
+		a.arg.set(tag, 0, uint64(binary.BigEndian.Uint32(body)))
+	case 'd':
+		a.arg.set(tag, math.Float64frombits(binary.BigEndian.Uint64(body)), 0)
+	case 'h':
+		bits := binary.BigEndian.Uint64(body)
+		a.arg.set(tag, float64(int64(bits)), bits)
+	case 't':
+		a.arg.set(tag, 0, binary.BigEndian.Uint64(body))
+	case 's', 'S', 'b':
+		a.arg = Arg{Tag: tag, Bytes: body}
+	case 'T':
+		a.arg.set(tag, 1, 0)
+	default:
+		a.arg.set(tag, 0, 0)
+	}
 	return true
-}
-
-func (a *Args) stop() bool {
-	a.tag = len(a.tags)
-	return false
 }
 
 // set sets what is no text and no blob. Field by field and with an offset instead
@@ -120,28 +107,5 @@ func (a *Arg) set(tag byte, number float64, bits uint64) {
 	a.Tag, a.Number, a.Bits = tag, number, bits
 	if a.Bytes != nil {
 		a.Bytes = nil
-	}
-}
-
-func (a *Arg) setWord(tag byte, bits uint32) {
-	switch tag {
-	case 'f':
-		a.set(tag, float64(math.Float32frombits(bits)), 0)
-	case 'r', 'm':
-		a.set(tag, 0, uint64(bits))
-	default:
-		n := int32(bits)
-		a.set(tag, float64(n), uint64(int64(n)))
-	}
-}
-
-func (a *Arg) setTwoWords(tag byte, bits uint64) {
-	switch tag {
-	case 'd':
-		a.set(tag, math.Float64frombits(bits), 0)
-	case 't':
-		a.set(tag, 0, bits)
-	default:
-		a.set(tag, float64(int64(bits)), bits)
 	}
 }

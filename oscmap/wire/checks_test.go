@@ -45,7 +45,7 @@ func show(r *Reader, packet []byte) string {
 		lines = append(lines, fmt.Sprintf("skipped %d", n))
 	}
 	if err := r.Err(); err != nil {
-		lines = append(lines, "fault "+err.(*Fault).Reason.String())
+		lines = append(lines, "fault "+err.(Reason).String())
 	}
 	return strings.Join(lines, "\n")
 }

@@ -1,6 +1,7 @@
 package wire
 
-// Reason is a kind of fault. The zero value is no reason at all.
+// Reason is how a packet breaks the rules of OSC: the error of a Reader, which
+// costs no memory however many bad packets come. The zero value is no reason at all.
 type Reason uint8
 
 // The reasons, in the order Reasons gives them. All but UnknownTag end the
@@ -59,25 +60,10 @@ func Reasons() []Reason {
 	return all
 }
 
-// Fault says that a packet breaks the rules of OSC. There is one value for
-// each reason, shared by every Reader: compare its Reason, do not change it.
-type Fault struct {
-	Reason Reason
-}
-
 // Error says in a sentence what was wrong with the packet.
-func (f *Fault) Error() string {
-	if f.Reason >= reasonCount {
-		return "read packet: " + f.Reason.String()
+func (r Reason) Error() string {
+	if r >= reasonCount {
+		return "read packet: " + r.String()
 	}
-	return "read packet: " + reasonTexts[f.Reason].text
+	return "read packet: " + reasonTexts[r].text
 }
-
-// faults holds the one Fault of each reason. They are made before any packet
-// arrives, so that a flood of bad packets costs no memory.
-var faults = func() (all [reasonCount]Fault) {
-	for i := range all {
-		all[i].Reason = Reason(i)
-	}
-	return all
-}()

@@ -66,7 +66,7 @@ func (m *Message) read(element []byte) Reason {
 		return reason
 	}
 	m.Tags, m.Untagged = tags[1:], false
-	left, reason := skipAll(m.Tags, data)
+	left, reason := cutAll(m.Tags, data)
 	if reason != 0 {
 		return reason
 	}

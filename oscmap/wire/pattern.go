@@ -1,8 +1,6 @@
 package wire
 
-import (
-	"bytes"
-)
+import "bytes"
 
 // maxPattern is the longest pattern that matches anything, in bytes. It bounds
 // what a hostile sender can make us do for each address of ours.
@@ -12,6 +10,7 @@ const maxPattern = 1024
 // begin something with a meaning in OSC 1.0. The others it reserves mean
 // something only after one of these.
 func IsPattern(address []byte) bool {
+	// bytes.ContainsAny takes half as long again for a whole Match.
 	for _, c := range address {
 		switch c {
 		case '?', '*', '[', '{':
@@ -44,8 +43,8 @@ func Match(pattern, address []byte) bool {
 		return false
 	}
 	for {
-		part, patternRest, patternMore := cutPart(pattern)
-		name, addressRest, addressMore := cutPart(address)
+		part, patternRest, patternMore := bytes.Cut(pattern, slash)
+		name, addressRest, addressMore := bytes.Cut(address, slash)
 		if patternMore != addressMore || !matchName(part, name) {
 			return false
 		}
@@ -54,14 +53,6 @@ func Match(pattern, address []byte) bool {
 		}
 		pattern, address = patternRest, addressRest
 	}
-}
-
-func cutPart(b []byte) (part, rest []byte, more bool) {
-	i := bytes.IndexByte(b, '/')
-	if i < 0 {
-		return b, nil, false
-	}
-	return b[:i], b[i+1:], true
 }
 
 // matchName matches one part of the pattern with one name. The places it needs

@@ -81,4 +81,4 @@ func (p places) stepAny(next places, strings, name []byte) {
 	}
 }
 
-var comma = []byte{','}
+var slash, comma = []byte{'/'}, []byte{','}

@@ -25,7 +25,7 @@ type Reader struct {
 	ends    [MaxDepth]int // of the bundles that the walk is inside, depth of them
 	message Message
 	skipped int
-	err     *Fault
+	err     Reason
 }
 
 // Reset begins a new packet and forgets the last one, its messages and its
@@ -34,15 +34,14 @@ type Reader struct {
 func (r *Reader) Reset(packet []byte) {
 	r.packet = packet
 	r.at, r.element, r.depth, r.skipped = 0, 0, 0, 0
-	r.root = true
-	r.err = nil
+	r.root, r.err = true, 0
 }
 
 // Next moves to the next message and reports whether there is one. It is false
 // at the end of the packet and from the first fault on; Err tells which. A
 // message that Next has accepted is whole: every argument is present.
 func (r *Reader) Next() bool {
-	for r.err == nil {
+	for r.err == 0 {
 		size, ok := r.nextElement()
 		if !ok {
 			return false
@@ -74,10 +73,9 @@ func (r *Reader) Next() bool {
 // no meaning.
 func (r *Reader) Message() *Message { return &r.message }
 
-// Err is nil, or the *Fault that ended the packet. It allocates nothing and
-// stays valid after Reset.
+// Err is nil, or the Reason that ended the packet. It allocates nothing.
 func (r *Reader) Err() error {
-	if r.err == nil {
+	if r.err == 0 {
 		return nil
 	}
 	return r.err
@@ -142,6 +140,6 @@ func (r *Reader) enter(element []byte) {
 
 // fail ends the packet. It is always false, to be returned.
 func (r *Reader) fail(reason Reason) bool {
-	r.err = &faults[reason]
+	r.err = reason
 	return false
 }

@@ -119,7 +119,7 @@ func TestEveryReason(t *testing.T) {
 		if got := r.String(); got != "unknown_reason" {
 			t.Errorf("a reason of no meaning is called %s", got)
 		}
-		if got := (&Fault{r}).Error(); got != "read packet: unknown_reason" {
+		if got := r.Error(); got != "read packet: unknown_reason" {
 			t.Errorf("a fault of no meaning says %s", got)
 		}
 	}

@@ -8,7 +8,7 @@
 // would otherwise be heard late.
 //
 // Bytes come from a network and are believed in nothing: a packet that breaks
-// the rules gives a [Fault], never a panic. Strict where a wrong guess would
+// the rules gives a [Reason], never a panic. Strict where a wrong guess would
 // invent a value: sizes in words of four bytes, NUL padding, every argument
 // whole, every bracket closed. Lenient where the standard or honest senders
 // need it: no type tag string at all, a blob of no bytes, a bundle of no
@@ -27,3 +27,10 @@ const MaxPacket = 65536
 // MaxDepth is how many bundles may lie one inside the other. Real senders nest
 // once or twice; the bound lets the walk keep its place without allocating.
 const MaxDepth = 16
+
+// TimeTag is an instant as OSC writes it: seconds since the start of the year
+// 1900 in the upper 32 bits, fractions of a second in the lower.
+type TimeTag uint64
+
+// Immediately is the time tag that names no instant: at once, on arrival.
+const Immediately TimeTag = 1

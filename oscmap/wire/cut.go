@@ -5,30 +5,9 @@ import (
 	"math/bits"
 )
 
-// storage is how an argument is kept in a packet. Zero is the storage of
-// a tag that OSC 1.0 does not have.
-type storage uint8
-
-const (
-	nothing  storage = iota + 1 // the tag says it all
-	word                        // four bytes, the highest first
-	twoWords                    // eight
-	text                        // characters, a NUL, NULs to a multiple of four
-	blob                        // a size, so many bytes, NULs to a multiple of four
-)
-
-// storages has the type tags of OSC 1.0, brackets aside.
-var storages = [256]storage{
-	'T': nothing, 'F': nothing, 'N': nothing, 'I': nothing,
-	'i': word, 'f': word, 'c': word, 'r': word, 'm': word,
-	'h': twoWords, 'd': twoWords, 't': twoWords,
-	's': text, 'S': text,
-	'b': blob,
-}
-
-// skipAll goes past the arguments that tags promise, so that whoever walks them
+// cutAll goes past the arguments that tags promise, so that whoever walks them
 // afterwards may rely on every one. It gives what is left of data.
-func skipAll(tags, data []byte) (rest []byte, reason Reason) {
+func cutAll(tags, data []byte) (rest []byte, reason Reason) {
 	// A count is enough, because OSC has one kind of bracket.
 	depth := 0
 	for _, tag := range tags {
@@ -40,7 +19,7 @@ func skipAll(tags, data []byte) (rest []byte, reason Reason) {
 				return nil, UnbalancedArray
 			}
 		default:
-			if data, reason = skip(tag, data); reason != 0 {
+			if _, data, reason = cut(tag, data); reason != 0 {
 				return nil, reason
 			}
 		}
@@ -51,28 +30,27 @@ func skipAll(tags, data []byte) (rest []byte, reason Reason) {
 	return data, 0
 }
 
-func skip(tag byte, data []byte) (rest []byte, reason Reason) {
-	switch storages[tag] {
-	case nothing:
-		return data, 0
-	case word:
-		if len(data) < 4 {
-			return nil, TruncatedArgument
-		}
-		return data[4:], 0
-	case twoWords:
-		if len(data) < 8 {
-			return nil, TruncatedArgument
-		}
-		return data[8:], 0
-	case text:
-		_, rest, reason = cutString(data)
-		return rest, reason
-	case blob:
-		_, rest, reason = cutBlob(data)
-		return rest, reason
+// cut splits data after the argument at its start, by the type tags of OSC 1.0.
+// The body leaves out its padding, and a blob's its size.
+func cut(tag byte, data []byte) (body, rest []byte, reason Reason) {
+	size := 0
+	switch tag {
+	case 'T', 'F', 'N', 'I':
+	case 'i', 'f', 'c', 'r', 'm':
+		size = 4
+	case 'h', 'd', 't':
+		size = 8
+	case 's', 'S':
+		return cutString(data)
+	case 'b':
+		return cutBlob(data)
+	default:
+		return nil, nil, UnknownTag
 	}
-	return nil, UnknownTag
+	if len(data) < size {
+		return nil, nil, TruncatedArgument
+	}
+	return data[:size], data[size:], 0
 }
 
 // cutString splits b, whose size is a multiple of four, after the OSC-string
