@@ -21,7 +21,7 @@ type hall struct {
 	Limit  desk.DB                             `yaml:"limit"`
 	Gate   sheet.At[desk.DBFS]                 `yaml:"gate"`
 	Hold   time.Duration                       `yaml:"hold"`
-	Part   sheet.Share                         `yaml:"part"`
+	Part   share                               `yaml:"part"`
 	Loud   loudness                            `yaml:"loud"`
 	Side   side                                `yaml:"side"`
 	Kind   kind                                `yaml:"kind"`
@@ -29,7 +29,6 @@ type hall struct {
 	Stalls []stall                             `yaml:"stalls"`
 	Rows   sheet.Map[int, stall]               `yaml:"rows"`
 	Notes  sheet.Map[string, sheet.At[string]] `yaml:"notes"`
-	Plain  map[string]int                      `yaml:"plain"`
 	Extra  *stall                              `yaml:"extra"`
 	Range  span                                `yaml:"range"`
 	common
@@ -48,6 +47,10 @@ type stall struct {
 type loudness float64
 
 func (loudness) Unit() string { return "dB(A)" }
+
+type share float64
+
+func (share) Unit() string { return "%" }
 
 type side uint8
 
@@ -89,7 +92,6 @@ rows:
   1: front
   2: {title: back}
 notes: {b: second, a: first}
-plain: {x: 1}
 extra: organ
 range: 3-7
 version: 2
@@ -113,7 +115,7 @@ version: 2
 			{Key: "b", Place: at(19, 9, "notes.b"), Value: sheet.At[string]{V: "second", Place: at(19, 12, "notes.b")}},
 			{Key: "a", Place: at(19, 20, "notes.a"), Value: sheet.At[string]{V: "first", Place: at(19, 23, "notes.a")}},
 		},
-		Plain: map[string]int{"x": 1}, Extra: &stall{at(21, 8, "extra"), "organ", 0}, Range: span{3, 7},
+		Extra: &stall{at(20, 8, "extra"), "organ", 0}, Range: span{3, 7},
 		common: common{Version: 2},
 	}
 	if !reflect.DeepEqual(got, want) {
@@ -126,8 +128,8 @@ func TestAListServesAsAMapByNumber(t *testing.T) {
 	if f := sheet.Decode("f", []byte("name: x\nrows: [front, back]"), &got); f != nil {
 		t.Fatal(f)
 	}
-	if row, ok := got.Rows.Get(2); !ok || row.Title != "back" {
-		t.Errorf("row 2: got %v %v, want back", row, ok)
+	if len(got.Rows) != 2 || got.Rows[1].Key != 2 || got.Rows[1].Value.Title != "back" {
+		t.Errorf("got %+v, want back as row 2", got.Rows)
 	}
 }
 
@@ -204,7 +206,7 @@ func TestFaultsAreCountedBeyondWhatAnyoneReads(t *testing.T) {
 	}
 }
 
-const keys = "name, seats, open, slope, limit, gate, hold, part, loud, side, kind, days, stalls, rows, notes, plain, extra, range or version"
+const keys = "name, seats, open, slope, limit, gate, hold, part, loud, side, kind, days, stalls, rows, notes, extra, range or version"
 
 func FuzzDecode(f *testing.F) {
 	for _, s := range []string{"name: a", "rows: [a, {title: b}]", "a: &a [*a, *a]", "? {}\n: []", "- \t- x", "name: \"\\xff", "<<: *a", "{[}", "a: |\n\tb"} {

@@ -1,36 +1,26 @@
 package sheet
 
-import (
-	"strings"
-
-	"gopkg.in/yaml.v3"
-)
+import "strings"
 
 // Find gives the place of what is written at a path of keys, as in "limits.ratchet.nudge",
 // for a check that looks at several values together and should point at one of
 // them. It answers false where the file has no such key, or is not YAML at all.
 func Find(file string, src []byte, path string) (Place, bool) {
-	var doc yaml.Node
-	if yaml.Unmarshal(src, &doc) != nil || len(doc.Content) != 1 {
-		return Place{}, false
-	}
-	n := doc.Content[0]
-	for key := range strings.SplitSeq(path, ".") {
-		if n = under(n, key); n == nil {
-			return Place{}, false
+	n := (&decoder{file: file}).parse(src)
+	for n != nil {
+		n = n.on(path)
+		if n != nil && n.path == path {
+			return n.Place(), true
 		}
 	}
-	return Place{File: file, Line: n.Line, Col: n.Column, Path: path}, true
+	return Place{}, false
 }
 
-// under is the value of a key of a mapping, nil if it has none.
-func under(n *yaml.Node, key string) *yaml.Node {
-	if n.Kind != yaml.MappingNode {
-		return nil
-	}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		if n.Content[i].Value == key {
-			return n.Content[i+1]
+// on is the value under the key of a mapping through which the path leads.
+func (n *Node) on(path string) *Node {
+	for _, value := range n.pairs() {
+		if value.path == path || strings.HasPrefix(path, value.path+".") {
+			return value
 		}
 	}
 	return nil

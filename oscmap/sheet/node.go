@@ -2,6 +2,8 @@ package sheet
 
 import (
 	"fmt"
+	"iter"
+	"reflect"
 	"strings"
 
 	"gopkg.in/yaml.v3"
@@ -20,8 +22,28 @@ type Node struct {
 	path string
 }
 
+// decoder gathers the faults of one file.
+type decoder struct {
+	file    string
+	faults  Faults
+	dropped int // beyond maxFaults
+}
+
+func (d *decoder) wrong(p Place, hint, format string, args ...any) {
+	if len(d.faults) == maxFaults {
+		d.dropped++
+		return
+	}
+	d.faults = append(d.faults, p.Wrong(hint, format, args...))
+}
+
+// said is how many faults there are so far.
+func (d *decoder) said() int { return len(d.faults) + d.dropped }
+
 // Place is where the node stands.
-func (n *Node) Place() Place { return n.d.node(n.y, n.path).place }
+func (n *Node) Place() Place {
+	return Place{File: n.d.file, Line: max(1, n.y.Line), Col: max(1, n.y.Column), Path: n.path}
+}
 
 // IsList reports whether the node is a list.
 func (n *Node) IsList() bool { return n.y.Kind == yaml.SequenceNode }
@@ -32,6 +54,8 @@ func (n *Node) IsMapping() bool { return n.y.Kind == yaml.MappingNode }
 // IsText reports whether the node is a single value that YAML takes for text,
 // because it is quoted or looks like nothing else.
 func (n *Node) IsText() bool { return n.y.Kind == yaml.ScalarNode && n.y.ShortTag() == "!!str" }
+
+func (n *Node) isNull() bool { return n.y.Kind == yaml.ScalarNode && n.y.ShortTag() == "!!null" }
 
 // Text is the single value as it is written, without quotes; empty for others.
 func (n *Node) Text() string {
@@ -48,7 +72,7 @@ func (n *Node) Items() []*Node {
 	}
 	items := make([]*Node, len(n.y.Content))
 	for i, y := range n.y.Content {
-		items[i] = &Node{n.d, y, index(n.path, i)}
+		items[i] = &Node{n.d, y, fmt.Sprintf("%s[%d]", n.path, i)}
 	}
 	return items
 }
@@ -56,52 +80,53 @@ func (n *Node) Items() []*Node {
 // Keys are the keys of a mapping, and nil of anything else.
 func (n *Node) Keys() []string {
 	var keys []string
-	for i := 0; n.IsMapping() && i+1 < len(n.y.Content); i += 2 {
-		keys = append(keys, n.y.Content[i].Value)
+	for key := range n.pairs() {
+		keys = append(keys, key.y.Value)
 	}
 	return keys
+}
+
+// pairs are the keys of a mapping, each with its value and with the value's path.
+// Keys that are lists or mappings are left out; inspect reports them.
+func (n *Node) pairs() iter.Seq2[*Node, *Node] {
+	return func(yield func(key, value *Node) bool) {
+		for i := 0; n.IsMapping() && i+1 < len(n.y.Content); i += 2 {
+			key := n.y.Content[i]
+			if key.Kind != yaml.ScalarNode {
+				continue
+			}
+			path := join(n.path, key.Value)
+			if !yield(&Node{n.d, key, path}, &Node{n.d, n.y.Content[i+1], path}) {
+				return
+			}
+		}
+	}
 }
 
 // Decode reads the node into what into points to, as the function Decode
 // would, and reports whether that went without a fault. An Unmarshaler that
 // reads itself this way needs a type of its own without the method.
 func (n *Node) Decode(into any) bool {
-	before := len(n.d.faults) + n.d.dropped
-	n.d.pointer(n.y, n.path, into)
-	return len(n.d.faults)+n.d.dropped == before
+	before := n.d.said()
+	n.read(reflect.ValueOf(into).Elem())
+	return n.d.said() == before
 }
 
 // Wrong reports a fault at the node, with arguments as for Place.Wrong.
-func (n *Node) Wrong(hint, format string, args ...any) {
-	n.d.node(n.y, n.path).wrong(hint, format, args...)
-}
+func (n *Node) Wrong(hint, format string, args ...any) { n.d.wrong(n.Place(), hint, format, args...) }
 
 // Found is the node in words, to say what was found.
-func (n *Node) Found() string { return found(n.y) }
-
-// spot is a place at which the decoder can report.
-type spot struct {
-	d     *decoder
-	place Place
-}
-
-func (s spot) wrong(hint, format string, args ...any) {
-	if len(s.d.faults) == maxFaults {
-		s.d.dropped++
-		return
+func (n *Node) Found() string {
+	switch {
+	case n.IsMapping():
+		return "keys and values"
+	case n.IsList():
+		return "a list"
+	case n.isNull():
+		return "nothing"
 	}
-	s.d.faults = append(s.d.faults, s.place.Wrong(hint, format, args...))
+	return fmt.Sprintf("%q", shortened(n.y.Value))
 }
-
-func (d *decoder) at(line, col int) spot {
-	return spot{d, Place{File: d.file, Line: line, Col: col}}
-}
-
-func (d *decoder) node(n *yaml.Node, path string) spot {
-	return spot{d, Place{File: d.file, Line: max(1, n.Line), Col: max(1, n.Column), Path: path}}
-}
-
-func index(path string, i int) string { return fmt.Sprintf("%s[%d]", path, i) }
 
 // join extends a path by a key, quoted if it would not read well otherwise.
 func join(path, key string) string {
@@ -112,19 +137,6 @@ func join(path, key string) string {
 		return key
 	}
 	return path + "." + key
-}
-
-// found says what a node is, in a few words.
-func found(n *yaml.Node) string {
-	switch {
-	case n.Kind == yaml.MappingNode:
-		return "keys and values"
-	case n.Kind == yaml.SequenceNode:
-		return "a list"
-	case n.ShortTag() == "!!null":
-		return "nothing"
-	}
-	return fmt.Sprintf("%q", shortened(n.Value))
 }
 
 // shortened keeps a message readable when the value is a page long.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -14,31 +15,31 @@ import (
 )
 
 // parse makes nodes of the bytes, or a fault and nil.
-func (d *decoder) parse(src []byte) *yaml.Node {
+func (d *decoder) parse(src []byte) *Node {
 	if !d.legible(src) {
 		return nil
 	}
 	dec := yaml.NewDecoder(bytes.NewReader(src))
 	doc, err := next(dec)
-	switch {
-	case errors.Is(err, io.EOF):
-		d.at(1, 1).wrong("", "the file is empty; want keys and values")
-		return nil
-	case err != nil:
-		d.syntax(src, err)
-		return nil
+	if err == nil {
+		var second yaml.Node
+		if second, err = next(dec); errors.Is(err, io.EOF) {
+			return &Node{d, doc.Content[0], ""}
+		}
+		if err == nil {
+			d.wrong(d.at(second.Line, second.Column), "put everything above the line ---, or in a file of its own", "a second document begins here; want one")
+			return nil
+		}
 	}
-	second, err := next(dec)
-	switch {
-	case errors.Is(err, io.EOF):
-		return doc.Content[0]
-	case err != nil:
+	if errors.Is(err, io.EOF) {
+		d.wrong(d.at(1, 1), "", "the file is empty; want keys and values")
+	} else {
 		d.syntax(src, err)
-	default:
-		d.at(second.Line, second.Column).wrong("put everything above the line ---, or in a file of its own", "a second document begins here; want one")
 	}
 	return nil
 }
+
+func (d *decoder) at(line, col int) Place { return Place{File: d.file, Line: line, Col: col} }
 
 // next reads one document. The parser is not ours, and a file that a person
 // wrote must never end the daemon: should it panic, that is a fault as well.
@@ -58,7 +59,7 @@ func next(dec *yaml.Decoder) (doc yaml.Node, err error) {
 // legible checks what can be said of the bytes before they are parsed.
 func (d *decoder) legible(src []byte) bool {
 	if len(src) > MaxBytes {
-		d.at(1, 1).wrong("is it the right file?", "the file has %d bytes; want at most %d", len(src), MaxBytes)
+		d.wrong(d.at(1, 1), "is it the right file?", "the file has %d bytes; want at most %d", len(src), MaxBytes)
 		return false
 	}
 	line, col := 1, 1
@@ -66,10 +67,10 @@ func (d *decoder) legible(src []byte) bool {
 		r, size := utf8.DecodeRune(src[i:])
 		switch {
 		case r == utf8.RuneError && size == 1:
-			d.at(line, col).wrong("save the file as UTF-8", "the byte %#02x is no character in UTF-8", src[i])
+			d.wrong(d.at(line, col), "save the file as UTF-8", "the byte %#02x is no character in UTF-8", src[i])
 			return false
 		case r < ' ' && r != '\t' && r != '\n' && r != '\r' || r == 0x7f:
-			d.at(line, col).wrong("delete it; is this a text file?", "a control character, %U", r)
+			d.wrong(d.at(line, col), "delete it; is this a text file?", "a control character, %U", r)
 			return false
 		}
 		col++
@@ -112,22 +113,24 @@ func (d *decoder) syntax(src []byte, err error) {
 		}
 	}
 	if strings.HasPrefix(report, "unknown anchor") {
-		line = lineHolding(lines, anchorIn(report))
+		_, name, _ := strings.Cut(report, "'")
+		name, _, _ = strings.Cut(name, "'")
+		line = 1 + slices.IndexFunc(lines, func(l string) bool { return strings.Contains(l, "*"+name) })
 	}
 	line = max(1, min(line, len(lines)))
 	if tab, col := tabbed(lines, line); tab > 0 {
-		d.at(tab, col).wrong("YAML is indented by spaces alone", "a tab in front of the text")
+		d.wrong(d.at(tab, col), "YAML is indented by spaces alone", "a tab in front of the text")
 		return
 	}
 	text := lines[line-1]
-	spot := d.at(line, 1+len(text)-len(strings.TrimLeft(text, " ")))
+	place := d.at(line, 1+len(text)-len(strings.TrimLeft(text, " ")))
 	for _, p := range plainer {
 		if strings.Contains(report, p.report) {
-			spot.wrong(p.hint, "%s", p.text)
+			d.wrong(place, p.hint, "%s", p.text)
 			return
 		}
 	}
-	spot.wrong("", "not YAML: %s", report)
+	d.wrong(place, "", "not YAML: %s", report)
 }
 
 // tabbed finds a line at or just before the given one that is indented by a tab.
@@ -140,21 +143,4 @@ func tabbed(lines []string, near int) (line, col int) {
 		}
 	}
 	return 0, 0
-}
-
-func anchorIn(report string) string {
-	if _, rest, ok := strings.Cut(report, "'"); ok {
-		name, _, _ := strings.Cut(rest, "'")
-		return "*" + name
-	}
-	return "*"
-}
-
-func lineHolding(lines []string, text string) int {
-	for i, l := range lines {
-		if strings.Contains(l, text) {
-			return i + 1
-		}
-	}
-	return 1
 }

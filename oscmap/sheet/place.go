@@ -37,7 +37,5 @@ type At[T any] struct {
 // Written reports whether the file has this value.
 func (a At[T]) Written() bool { return a.Place.Written() }
 
-// parts lets the decoder reach into an At whatever its type.
-func (a *At[T]) parts() (value any, place *Place) { return &a.V, &a.Place }
-
-type placed interface{ parts() (any, *Place) }
+// placed is an At whatever its type.
+func (*At[T]) placed() {}

@@ -3,6 +3,7 @@ package sheet
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"reflect"
 )
 
@@ -38,71 +39,22 @@ type object = map[string]any
 // written, for it may be inside itself.
 type builder object
 
-func (b builder) schema(t reflect.Type) object {
-	if t.Kind() == reflect.Pointer {
-		return b.schema(t.Elem())
-	}
-	zero := reflect.New(t).Interface()
-	if p, ok := zero.(placed); ok {
-		inner, _ := p.parts()
-		return b.schema(reflect.TypeOf(inner).Elem())
-	}
-	if f, ok := zero.(formed); ok {
-		return b.defined(t, f.Forms())
-	}
-	if u, ok := unitOf(t); ok {
-		return object{"type": "string", "pattern": u.written.String()}
-	}
-	if w, ok := zero.(worded); ok {
-		return object{"enum": writable(w.Words())}
-	}
-	switch zero.(type) {
-	case growing:
-		return b.mapping(t.Elem().Field(0).Type, t.Elem().Field(2).Type)
-	case lenient:
-		return anyOf(b.schema(t.Elem()), list(b.schema(t.Elem())), null)
-	}
-	return b.kind(t)
-}
+func (b builder) schema(t reflect.Type) object { return formOf(t).schema(b) }
 
-func (b builder) kind(t reflect.Type) object {
-	switch t.Kind() {
-	case reflect.Struct:
-		return b.structure(t)
-	case reflect.Map:
-		return b.mapping(t.Key(), t.Elem())
-	case reflect.Slice:
-		return anyOf(list(b.schema(t.Elem())), null)
-	case reflect.Array:
-		return object{"type": "array", "items": b.schema(t.Elem()), "minItems": t.Len(), "maxItems": t.Len()}
-	case reflect.Bool:
-		return object{"enum": []any{true, false, "yes", "no", "on", "off"}}
-	case reflect.Float64:
-		return object{"type": "number"}
-	case reflect.Int, reflect.Int64:
-		return object{"type": "integer"}
-	case reflect.Uint8:
-		return object{"type": "integer", "minimum": 0, "maximum": 255}
-	case reflect.String:
-		return object{"type": []string{"string", "number"}}
-	}
-	panic(fmt.Sprintf("sheet: no schema for a %s", t))
-}
-
-func (b builder) structure(t reflect.Type) object {
+func (b builder) structure(t reflect.Type, fields []field) object {
 	properties, required := object{}, []string{}
 	s := object{"type": "object", "properties": properties, "additionalProperties": false}
 	either := []object{s}
-	for _, f := range fieldsOf(t) {
+	for _, f := range fields {
 		p := b.schema(t.FieldByIndex(f.at).Type)
 		if f.doc != "" {
 			p["description"] = f.doc
 		}
-		if f.limits.min != nil {
-			p["minimum"] = *f.limits.min
+		if !math.IsInf(f.min, 0) {
+			p["minimum"] = f.min
 		}
-		if f.limits.max != nil {
-			p["maximum"] = *f.limits.max
+		if !math.IsInf(f.max, 0) {
+			p["maximum"] = f.max
 		}
 		properties[f.key] = p
 		if f.required {
@@ -116,15 +68,6 @@ func (b builder) structure(t reflect.Type) object {
 		either = append(either, null)
 	}
 	return anyOf(either...)
-}
-
-func (b builder) mapping(key, value reflect.Type) object {
-	s := object{"type": "object", "additionalProperties": b.schema(value)}
-	if key.Kind() != reflect.Int {
-		return anyOf(s, null)
-	}
-	s["propertyNames"] = object{"pattern": `^-?(0|[1-9][0-9]*)$`}
-	return anyOf(s, list(b.schema(value)), null)
 }
 
 func (b builder) defined(t reflect.Type, forms []any) object {

@@ -40,9 +40,8 @@ const MaxBytes = 1 << 20
 //	doc:"One sentence."                        said by Schema
 //
 // A field may be a string, bool, integer or float, a struct or a pointer to
-// one, a slice, a Go map, a Map, a Some, an At of any of these, a Unit, a
-// time.Duration, one of a few Words, an encoding.TextUnmarshaler, or an
-// Unmarshaler of its own.
+// one, a slice, a Map, a Some, an At of any of these, a Unit, a time.Duration,
+// one of a few Words, or an Unmarshaler of its own.
 //
 // Decode panics if into is not a pointer to a struct, or the struct has a field
 // of another type: those are mistakes in the program, not in the file.
@@ -53,8 +52,8 @@ func Decode(file string, src []byte, into any) Faults {
 	}
 	d := &decoder{file: file}
 	if root := d.parse(src); root != nil {
-		d.inspect(root, "")
-		d.value(root, "", v.Elem())
+		root.inspect(maxDepth)
+		root.read(v.Elem())
 	}
 	d.faults.Sort()
 	if d.dropped > 0 {

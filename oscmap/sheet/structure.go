@@ -1,10 +1,12 @@
 package sheet
 
 import (
+	"fmt"
+	"math"
 	"reflect"
+	"slices"
+	"strconv"
 	"strings"
-
-	"gopkg.in/yaml.v3"
 )
 
 // field is one key of a struct.
@@ -14,23 +16,13 @@ type field struct {
 	required bool
 	short    bool
 	doc      string
-	limits   limits
+	min, max float64 // of a number; infinite for none
 }
-
-var placeType = reflect.TypeFor[Place]()
 
 // fieldsOf lists the keys of a struct in the order of its fields, those of
 // embedded structs in their place.
 func fieldsOf(t reflect.Type) (fields []field) {
-	for i := range t.NumField() {
-		f := t.Field(i)
-		if f.Anonymous && f.Type != placeType && f.Type.Kind() == reflect.Struct {
-			for _, inner := range fieldsOf(f.Type) {
-				inner.at = append([]int{i}, inner.at...)
-				fields = append(fields, inner)
-			}
-			continue
-		}
+	for _, f := range reflect.VisibleFields(t) {
 		key, ok := f.Tag.Lookup("yaml")
 		if !ok || key == "-" {
 			continue
@@ -38,82 +30,112 @@ func fieldsOf(t reflect.Type) (fields []field) {
 		tags := strings.Split(f.Tag.Get("jsonschema"), ",")
 		fields = append(fields, field{
 			key:      key,
-			at:       []int{i},
-			required: contains(tags, "required"),
+			at:       f.Index,
+			required: slices.Contains(tags, "required"),
 			short:    f.Tag.Get("sheet") == "short",
 			doc:      f.Tag.Get("doc"),
-			limits:   limitsIn(tags),
+			min:      bound(tags, "minimum=", -1),
+			max:      bound(tags, "maximum=", 1),
 		})
 	}
 	return fields
 }
 
-func contains(words []string, word string) bool {
-	for _, w := range words {
-		if w == word {
-			return true
+// bound is the number after a name among the parts of a tag, or infinity.
+func bound(tags []string, name string, sign int) float64 {
+	for _, tag := range tags {
+		if number, ok := strings.CutPrefix(tag, name); ok {
+			x, _ := strconv.ParseFloat(number, 64)
+			return x
 		}
 	}
-	return false
+	return math.Inf(sign)
 }
 
-func (d *decoder) structure(n *yaml.Node, path string, v reflect.Value) {
-	fields := fieldsOf(v.Type())
-	d.places(n, path, v)
-	if n.Kind == yaml.ScalarNode && !empty(n) {
-		for _, f := range fields {
-			if f.short {
-				d.value(n, join(path, f.key), v.FieldByIndex(f.at))
-				return
-			}
-		}
+func structForm(t reflect.Type) form {
+	fields := fieldsOf(t)
+	return form{
+		want:     "keys and values",
+		collects: true,
+		read:     func(n *Node, v reflect.Value) { n.structure(v, fields) },
+		schema:   func(b builder) object { return b.structure(t, fields) },
 	}
-	if n.Kind != yaml.MappingNode && !empty(n) {
-		d.node(n, path).wrong("the keys here are "+Listed(keysOf(fields)), "found %s; want keys and values", found(n))
+}
+
+func (n *Node) structure(v reflect.Value, fields []field) {
+	if p := v.FieldByName("Place"); p.IsValid() && p.Type() == reflect.TypeFor[Place]() {
+		p.Set(reflect.ValueOf(n.Place()))
+	}
+	short := slices.IndexFunc(fields, func(f field) bool { return f.short })
+	switch {
+	case n.isNull(), n.IsMapping():
+	case !n.IsList() && short >= 0:
+		f := fields[short]
+		(&Node{n.d, n.y, join(n.path, f.key)}).read(v.FieldByIndex(f.at))
+		return
+	default:
+		n.Wrong("the keys here are "+Listed(keysOf(fields)), "found %s; want keys and values", n.Found())
 		return
 	}
 	seen := map[string]bool{}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		key := n.Content[i]
-		if key.Kind != yaml.ScalarNode || seen[key.Value] {
-			continue // inspect has said so
+	for key, value := range n.pairs() {
+		if !seen[key.y.Value] { // else inspect has said so
+			seen[key.y.Value] = true
+			n.field(key, value, v, fields)
 		}
-		seen[key.Value] = true
-		d.field(key, n.Content[i+1], path, v, fields)
 	}
 	for _, f := range fields {
 		if f.required && !seen[f.key] {
-			d.node(n, path).wrong("", "the key \"%s\" is missing; want %s", f.key, want(v.FieldByIndex(f.at).Type()))
+			n.Wrong("", "the key \"%s\" is missing; want %s", f.key, formOf(v.FieldByIndex(f.at).Type()).want)
 		}
 	}
 }
 
-// places fills embedded places with that of the struct.
-func (d *decoder) places(n *yaml.Node, path string, v reflect.Value) {
-	for i := range v.NumField() {
-		if f := v.Type().Field(i); f.Anonymous && f.Type == placeType {
-			v.Field(i).Set(reflect.ValueOf(d.node(n, path).place))
-		}
-	}
-}
-
-func (d *decoder) field(key, value *yaml.Node, path string, v reflect.Value, fields []field) {
+func (n *Node) field(key, value *Node, v reflect.Value, fields []field) {
 	for _, f := range fields {
-		if f.key == key.Value {
-			before := len(d.faults) + d.dropped
-			d.value(value, join(path, f.key), v.FieldByIndex(f.at))
-			if len(d.faults)+d.dropped == before {
-				d.within(f.limits, value, join(path, f.key), v.FieldByIndex(f.at))
+		if f.key == key.y.Value {
+			into := v.FieldByIndex(f.at)
+			if value.Decode(into.Addr().Interface()) {
+				f.within(value, into)
 			}
 			return
 		}
 	}
 	keys := keysOf(fields)
-	hint := guess(key.Value, keys)
+	hint := guess(key.y.Value, keys)
 	if hint == "" {
 		hint = "the keys here are " + Listed(keys)
 	}
-	d.node(key, path).wrong(hint, "unknown key \"%s\"", shortened(key.Value))
+	n.beside(key.y).Wrong(hint, "unknown key \"%s\"", shortened(key.y.Value))
+}
+
+// within checks a number that was read without a fault.
+func (f field) within(n *Node, v reflect.Value) {
+	if _, ok := v.Addr().Interface().(interface{ placed() }); ok {
+		v = v.Field(0)
+	}
+	x := 0.0
+	switch {
+	case v.CanInt():
+		x = float64(v.Int())
+	case v.CanFloat():
+		x = v.Float()
+	default:
+		return
+	}
+	if x < f.min || x > f.max {
+		n.Wrong("", "found %s; want %s", n.y.Value, f.limits())
+	}
+}
+
+func (f field) limits() string {
+	switch {
+	case math.IsInf(f.min, 0):
+		return fmt.Sprintf("at most %v", f.max)
+	case math.IsInf(f.max, 0):
+		return fmt.Sprintf("at least %v", f.min)
+	}
+	return fmt.Sprintf("%v to %v", f.min, f.max)
 }
 
 func keysOf(fields []field) []string {

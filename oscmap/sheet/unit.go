@@ -9,12 +9,6 @@ import (
 	"time"
 )
 
-// Share is a part of a whole, written "80 %" and held as 0.8.
-type Share float64
-
-// Unit is how a share is written.
-func (Share) Unit() string { return "%" }
-
 // Unit is a float64 whose values are written with a unit of its own, such as
 // "95 dB(A)". The method has a value receiver and always gives the same word.
 type Unit interface{ Unit() string }
@@ -34,7 +28,7 @@ const (
 
 var (
 	duration = unit{want: "a time, such as \"45s\" or \"3m\"", written: regexp.MustCompile(durationForm)}
-	bare     = regexp.MustCompile(`^` + numberForm + `$`)
+	unitless = regexp.MustCompile(`^` + numberForm + `$`)
 
 	// usual are the units of which more can be said than that a number has them.
 	usual = map[string]unit{
@@ -64,6 +58,25 @@ func unitOf(t reflect.Type) (unit, bool) {
 	return newUnit(word, numberForm, "a number with its unit, such as \"6 "+word+"\"", 1), true
 }
 
+func (u unit) form() form {
+	return form{
+		want:   u.want,
+		scalar: true,
+		read: func(n *Node, v reflect.Value) {
+			x, ok := u.read(n.y.Value)
+			switch {
+			case !ok:
+				n.Wrong(u.hint(n.y.Value), "found %s; want %s", n.Found(), u.want)
+			case u.factor == 0:
+				v.SetInt(int64(x))
+			default:
+				v.SetFloat(x)
+			}
+		},
+		schema: func(builder) object { return object{"type": "string", "pattern": u.written.String()} },
+	}
+}
+
 // read is the number that text stands for, in the unit of the Go type.
 func (u unit) read(text string) (float64, bool) {
 	if !u.written.MatchString(text) {
@@ -87,16 +100,16 @@ func (u unit) hint(text string) string {
 		if joined := strings.ReplaceAll(text, " ", ""); joined != text && u.written.MatchString(joined) {
 			return "did you mean \"" + joined + "\"?"
 		}
-		if bare.MatchString(text) && text[0] != '-' {
+		if unitless.MatchString(text) && text[0] != '-' {
 			return "write the unit too: \"" + text + "s\" if seconds are meant"
 		}
 		return ""
 	}
-	if bare.MatchString(text) {
+	if unitless.MatchString(text) {
 		return "write the unit too: \"" + text + " " + u.word + "\" if that is meant"
 	}
 	number := strings.TrimRight(text, "dDbBfFsS %")
-	if bare.MatchString(number) {
+	if unitless.MatchString(number) {
 		return "did you mean \"" + number + " " + u.word + "\"?"
 	}
 	return ""
