@@ -48,14 +48,11 @@ func literally(r addressSet, text string) addressSet {
 func (p *path) addressSet() (r addressSet) {
 	noSlash := anyByte()
 	noSlash['/'/64] &^= 1 << ('/' % 64)
-	for _, s := range p.segments {
-		r = literally(r, "/")
-		for _, pt := range s {
-			if pt.kind == literalPart {
-				r = literally(r, pt.text)
-			} else {
-				r = append(r, character{noSlash, true})
-			}
+	for _, pt := range p.parts {
+		if pt.kind == literalPart {
+			r = literally(r, pt.text)
+		} else {
+			r = append(r, character{noSlash, true})
 		}
 	}
 	return r

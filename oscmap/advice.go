@@ -97,13 +97,13 @@ func (c *checker) taps() {
 // sharesInput reports whether both lines can speak of one input. A line that tells
 // inputs by name can speak of any.
 func (l *line) sharesInput(o *line) bool {
-	shares := false
-	l.indices(func(strip desk.Strip, a *span) {
-		o.indices(func(other desk.Strip, b *span) {
-			if strip == desk.StripInput && other == strip {
-				shares = shares || a.byName || b.byName || a.first < b.first+b.n && b.first < a.first+a.n
+	for _, a := range l.told {
+		for _, b := range o.told {
+			if a.strip == desk.StripInput && b.strip == desk.StripInput &&
+				(a.span.byName || b.span.byName || a.span.first < b.span.first+b.span.n && b.span.first < a.span.first+a.span.n) {
+				return true
 			}
-		})
-	})
-	return shares
+		}
+	}
+	return false
 }

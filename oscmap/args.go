@@ -11,12 +11,11 @@ import (
 	"pawl/rules/desk"
 )
 
-// argPart is an argument of an ask: 60, 0.5, text or true, or with its OSC type
-// as in {int: 60}.
+// argPart is an argument of an ask: with its OSC type as in {int: 60}, or bare as
+// 60, 0.5, text or true, where the type is plain.
 type argPart struct {
 	sheet.Place
 	typed typedArg
-	bare  any
 }
 
 // typedArg holds exactly one of its fields. {input} in a text or a whole
@@ -50,16 +49,13 @@ func (a *argPart) FromSheet(n *sheet.Node) {
 	case n.IsList():
 		n.Wrong("for an array of OSC write {list: [1, 2]}", "found a list; want an argument")
 	case n.IsText():
-		a.bare = new(template)
-		n.Decode(a.bare)
-	case strings.ContainsAny(n.Text(), ".eE") && n.Text() != "true" && n.Text() != "false":
-		a.bare = new(float64)
-		n.Decode(a.bare)
+		n.Decode(&a.typed.String)
 	case n.Text() == "true" || n.Text() == "false":
-		a.bare = n.Text() == "true"
+		n.Decode(&a.typed.Bool)
+	case strings.ContainsAny(n.Text(), ".eE"):
+		n.Decode(&a.typed.Float)
 	default:
-		a.typed.Int.Place = n.Place()
-		n.Decode(&a.typed.Int.V)
+		n.Decode(&a.typed.Int)
 	}
 }
 
@@ -68,39 +64,26 @@ func (argPart) Forms() []any {
 	return []any{typedArg{}, 0.0, sheet.Pattern(""), sheet.Constants{true, false}}
 }
 
-// templates calls visit for each text that may hold an index.
-func (a *argPart) templates(visit func(*template)) {
+// indices are the parts of the argument that stand for an index.
+func (a *argPart) indices() (parts []*part) {
 	for _, t := range []*sheet.At[template]{&a.typed.Int, &a.typed.Long, &a.typed.String, &a.typed.Symbol} {
-		if t.Written() {
-			visit(&t.V)
-		}
-	}
-	if t, ok := a.bare.(*template); ok {
-		visit(t)
+		parts = append(parts, t.V.indices()...)
 	}
 	for i := range a.typed.List.V {
-		a.typed.List.V[i].templates(visit)
+		parts = append(parts, a.typed.List.V[i].indices()...)
 	}
+	return parts
 }
 
 // value is the argument for the indices given.
 func (a *argPart) value(at map[desk.Strip]string) (any, error) {
 	t := &a.typed
-	switch bare := a.bare.(type) {
-	case bool:
-		return bare, nil
-	case *float64:
-		return float32(*bare), nil
-	case *template:
-		return bare.filled(at), nil
-	}
 	switch {
 	case t.Int.Written():
-		n, err := strconv.ParseInt(t.Int.V.filled(at), 10, 32)
-		return int32(n), whole(t.Int.V.filled(at), 32, err)
+		n, err := whole(t.Int.V.filled(at), 32)
+		return int32(n), err
 	case t.Long.Written():
-		n, err := strconv.ParseInt(t.Long.V.filled(at), 10, 64)
-		return n, whole(t.Long.V.filled(at), 64, err)
+		return whole(t.Long.V.filled(at), 64)
 	case t.Float.Written():
 		if math.Abs(t.Float.V) > math.MaxFloat32 {
 			return nil, fmt.Errorf("%v does not fit a float of 32 bits; write {double: …}", t.Float.V)
@@ -160,49 +143,38 @@ func (t *typedArg) rare(at map[desk.Strip]string) (any, error) {
 	return nil, fmt.Errorf("nil and impulse have no value; write true after them")
 }
 
-func whole(text string, bits int, err error) error {
-	if err == nil {
-		return nil
+func whole(text string, bits int) (int64, error) {
+	n, err := strconv.ParseInt(text, 10, bits)
+	if err != nil {
+		return 0, fmt.Errorf("%q is no whole number of %d bits", text, bits)
 	}
-	return fmt.Errorf("%q is no whole number of %d bits", text, bits)
+	return n, nil
 }
 
 // template is text in which {input}, {dca} and {group} are indices.
-type template struct{ parts []part }
+type template struct{ path }
 
-// FromSheet reads a template in a file.
-func (t *template) FromSheet(n *sheet.Node) {
+// FromSheet reads a template in a file. A brace that is no index stands for itself.
+func (p *template) FromSheet(n *sheet.Node) {
 	if n.IsList() || n.IsMapping() {
 		n.Wrong("", "found %s; want text or a number", n.Found())
 		return
 	}
-	rest := n.Text()
-	for rest != "" {
+	for rest := n.Text(); rest != ""; {
 		before, after, braced := strings.Cut(rest, "{")
-		if before != "" {
-			t.parts = append(t.parts, part{text: before})
-		}
+		p.literal(before)
 		if !braced {
 			return
 		}
 		inside, tail, closed := strings.Cut(after, "}")
-		p, fault, _ := parsePlaceholder(inside)
-		if !closed || fault != "" || p.kind != indexPart {
-			// A brace that is no index stands for itself.
-			t.parts, rest = append(t.parts, part{text: "{"}), after
+		if pt, fault, _ := parsePlaceholder(inside); closed && fault == "" && pt.kind == indexPart {
+			p.parts, rest = append(p.parts, pt), tail
 			continue
 		}
-		t.parts, rest = append(t.parts, p), tail
+		p.literal("{")
+		rest = after
 	}
 }
 
 // Forms says how a template is written.
 func (template) Forms() []any { return []any{""} }
-
-func (t *template) filled(at map[desk.Strip]string) string {
-	var b strings.Builder
-	for _, p := range t.parts {
-		b.WriteString(p.written(at))
-	}
-	return b.String()
-}

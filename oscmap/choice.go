@@ -11,7 +11,7 @@ import (
 // choice is a value that says which one of several strips it is: that one is on and
 // the others are off.
 type choice struct {
-	dimension
+	telling
 	none, main []literal
 	hasMain    bool // the value also says whether the input feeds the main
 }
@@ -19,7 +19,7 @@ type choice struct {
 // choice compiles one-of, and what stands for none of them.
 func (c *checker) choice(l *line, v *valuePart) {
 	main := slices.Contains(l.signals, desk.InputMain) && slices.Contains(l.signals, desk.InputGroup)
-	for _, k := range []keyAt{{"none", literalsPlace(v.None)}, {"main", literalsPlace(v.Main)}} {
+	for _, k := range []keyAt{{"none", firstPlace(v.None)}, {"main", firstPlace(v.Main)}} {
 		if k.at.Written() && !v.OneOf.Written() {
 			c.wrong(k.at, "write one-of: group or one-of: dca beside it, or leave it out", "\"%s\" says nothing without one-of", k.key)
 		}
@@ -61,13 +61,6 @@ func (c *checker) meansOnce(ch *choice, is sheet.At[literal]) {
 	case slices.ContainsFunc(ch.none, same) || slices.ContainsFunc(ch.main, same):
 		c.wrong(is.Place, "keep one of them", "%s is written twice", is.V.text)
 	}
-}
-
-func literalsPlace(all []sheet.At[literal]) sheet.Place {
-	if len(all) == 0 {
-		return sheet.Place{}
-	}
-	return all[0].Place
 }
 
 // chosen is the strip that an argument says, or -1 for none of them, and whether it

@@ -64,13 +64,11 @@ func (l *line) route(at map[desk.Strip]int) route {
 	for i, strip := range l.slots {
 		r.at[i] = int32(at[strip])
 	}
-	for _, d := range l.fixed {
-		r.at[d.slot] = int32(d.span.first)
+	for _, t := range l.by(byMap) {
+		r.at[t.slot] = int32(t.span.first)
 	}
 	return r
 }
-
-func (p *path) isOpen() bool { return p.has(namePart) || p.has(anyPart) || p.has(pathValue) }
 
 // spelled is an address as a person reads it, with what is open in braces.
 func spelled(steps []step) string {
@@ -118,57 +116,42 @@ func collide(a, b *line) bool {
 	case a.source == fromPath || b.source == fromPath:
 		return a.source == b.source
 	}
-	return a.units().meets(b.units()) && bitsMeet(a, b)
+	return shareBytes(a, b) && a.bitMask()&b.bitMask() != 0
 }
 
-// extent is which arguments, or which bytes of one, a line takes.
-type extent struct {
-	arg            int
-	blob           bool
-	first, step, n int
-	width          int
-}
-
-func (l *line) units() extent {
-	switch l.source {
-	case fromArgs:
-		return extent{first: l.arg, step: l.stride, n: l.elements(), width: 1}
-	case fromBlob:
-		return extent{arg: l.arg, blob: true, first: l.skip, step: l.stride, n: l.elements(), width: l.layout.Size()}
-	}
-	return extent{first: l.arg, step: 1, n: 1, width: 1}
-}
-
-func (e extent) meets(o extent) bool {
-	switch {
-	case e.blob != o.blob:
-		if o.blob {
-			e, o = o, e
-		}
-		return extent{first: e.arg, step: 1, n: 1, width: 1}.meets(o)
-	case e.arg != o.arg:
-		return false
-	}
-	taken := make(map[int]bool, e.n*e.width)
-	for i := range e.n {
-		for w := range e.width {
-			taken[e.first+i*e.step+w] = true
-		}
-	}
-	for i := range o.n {
-		for w := range o.width {
-			if taken[o.first+i*o.step+w] {
-				return true
-			}
+// shareBytes reports whether two lines take the same of a message: the same byte of
+// a blob, or the same argument.
+func shareBytes(a, b *line) bool {
+	bytes := a.source == fromBlob && b.source == fromBlob
+	taken := b.takes(bytes)
+	for place := range a.takes(bytes) {
+		if taken[place] {
+			return true
 		}
 	}
 	return false
 }
 
-// bitsMeet reports whether two lines that take the same number take the same of
-// its bits.
-func bitsMeet(a, b *line) bool { return a.bitMask()&b.bitMask() != 0 }
+// takes lists what a line takes of a message: arguments or, if bytes are asked for,
+// each with a place in the blob.
+func (l *line) takes(bytes bool) map[[2]int]bool {
+	places := map[[2]int]bool{}
+	for k := range l.elements() {
+		switch {
+		case l.source == fromBlob && bytes:
+			for i := range l.layout.Size() {
+				places[[2]int{l.arg, l.skip + k*l.stride + i}] = true
+			}
+		case l.source == fromArgs:
+			places[[2]int{l.arg + k*l.stride}] = true
+		default:
+			places[[2]int{l.arg}] = true
+		}
+	}
+	return places
+}
 
+// bitMask is which bits of a number a line takes.
 func (l *line) bitMask() uint64 {
 	switch from := max(l.meaning.bit, 0); {
 	case l.bits != nil:

@@ -10,11 +10,22 @@ import (
 	"pawl/oscmap/wire"
 )
 
+// readNumber reads a number that stands without quotes, and says what else was wanted
+// of one that does not.
+func readNumber(n *sheet.Node, want string) (x float64, ok bool) {
+	if n.IsText() {
+		n.Wrong("", "found %s; want %s", n.Found(), want)
+		return 0, false
+	}
+	return x, n.Decode(&x)
+}
+
 // constant is a value that the map itself writes: on, off, -inf or a number.
 type constant float64
 
 // FromSheet reads a constant in a file.
 func (c *constant) FromSheet(n *sheet.Node) {
+	const want = "on, off, -inf or a number"
 	switch n.Text() {
 	case "on", "yes", "true", "True", "TRUE":
 		*c = 1
@@ -23,10 +34,9 @@ func (c *constant) FromSheet(n *sheet.Node) {
 	case "-inf":
 		*c = constant(math.Inf(-1))
 	default:
-		var x float64
-		if n.IsText() || n.IsList() || n.IsMapping() {
-			n.Wrong("", "found %s; want on, off, -inf or a number", n.Found())
-		} else if n.Decode(&x) {
+		if n.IsList() || n.IsMapping() {
+			n.Wrong("", "found %s; want %s", n.Found(), want)
+		} else if x, ok := readNumber(n, want); ok {
 			*c = constant(x)
 		}
 	}
@@ -46,24 +56,23 @@ var factorWritten = regexp.MustCompile(factorForm)
 
 // FromSheet reads a factor in a file.
 func (f *factor) FromSheet(n *sheet.Node) {
-	text := n.Text()
-	if factorWritten.MatchString(text) {
-		above, below, _ := strings.Cut(text, "/")
+	var x float64
+	if factorWritten.MatchString(n.Text()) {
+		above, below, _ := strings.Cut(n.Text(), "/")
 		a, _ := strconv.ParseFloat(above, 64)
 		b, _ := strconv.ParseFloat(below, 64)
-		*f = factor(a / b)
-	} else if x := 0.0; n.IsText() || !n.Decode(&x) {
-		if n.IsText() {
-			n.Wrong("", "found %s; want a number or a fraction, such as 1/256", n.Found())
-		}
-		return
+		x = a / b
 	} else {
-		*f = factor(x)
+		var ok bool
+		if x, ok = readNumber(n, "a number or a fraction, such as 1/256"); !ok {
+			return
+		}
 	}
-	if x := float64(*f); x == 0 || math.IsInf(x, 0) || math.IsNaN(x) || math.Abs(x) > 1e12 {
+	if x == 0 || math.IsInf(x, 0) || math.IsNaN(x) || math.Abs(x) > 1e12 {
 		n.Wrong("", "found %s; want a factor that is neither 0 nor without end", n.Found())
-		*f = 1
+		x = 1
 	}
+	*f = factor(x)
 }
 
 // Forms says how a factor is written.
@@ -88,11 +97,7 @@ func (b *bound) FromSheet(n *sheet.Node) {
 		b.x, _ = strconv.ParseFloat(strings.TrimLeft(text, "<>= "), 64)
 		return
 	}
-	if n.IsText() {
-		n.Wrong("", "found %s; want a number, or \"<= -110\"", n.Found())
-		return
-	}
-	n.Decode(&b.x)
+	b.x, _ = readNumber(n, "a number, or \"<= -110\"")
 }
 
 // Forms says how a bound is written.
@@ -101,13 +106,13 @@ func (bound) Forms() []any { return []any{0.0, sheet.Pattern(boundForm)} }
 // holds allows for a number that went through a float32 on its way.
 func (b bound) holds(x float64) bool {
 	near := math.Abs(x-b.x) <= 1e-6*math.Max(1, math.Abs(b.x))
-	switch b.from {
-	case '<':
-		return x < b.x && (b.equal || !near) || b.equal && near
-	case '>':
-		return x > b.x && (b.equal || !near) || b.equal && near
+	switch {
+	case b.from == 0 || near:
+		return near && (b.from == 0 || b.equal)
+	case b.from == '<':
+		return x < b.x
 	}
-	return near
+	return x > b.x
 }
 
 // literal is a text or a number that an argument is compared with.
@@ -120,10 +125,10 @@ type literal struct {
 // FromSheet reads a literal in a file.
 func (l *literal) FromSheet(n *sheet.Node) {
 	switch {
-	case n.IsText():
-		l.text, l.isText = n.Text(), true
 	case n.IsList() || n.IsMapping():
 		n.Wrong("", "found %s; want text or a number", n.Found())
+	case n.IsText():
+		l.text, l.isText = n.Text(), true
 	default:
 		n.Decode(&l.number)
 		l.text = n.Text()

@@ -1,8 +1,6 @@
 package oscmap
 
-import (
-	"pawl/rules/desk"
-)
+import "pawl/rules/desk"
 
 // Counts is what became of the messages a Hearer was given. The arrays are
 // indexed by rules.Signal.
@@ -23,7 +21,16 @@ type Counts struct {
 const signalCount = int(desk.DeskAlive) + 1
 
 // Counts is what was counted since the Hearer was made.
-func (h *Hearer) Counts() Counts { return h.counts }
+func (h *Hearer) Counts() Counts {
+	c := h.counts
+	for i, l := range h.m.lines {
+		for _, s := range l.signals {
+			c.Clamped[s] += h.doubts[i].clamped
+			c.Refused[s] += h.doubts[i].refused
+		}
+	}
+	return c
+}
 
 // LastUnmapped is the address of the latest message that no signal hears, cut
 // to 120 bytes, and "" if all were heard. It helps a person who has the map of

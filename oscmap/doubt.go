@@ -92,16 +92,13 @@ func (h *Hearer) doubt(l *line, v float64, verdict verdict) (float64, verdict) {
 		d.position(v)
 		v, verdict = l.meaning.pulledIn(v)
 	}
-	counts, of := &d.clamped, &h.counts.Clamped
-	if verdict == refused {
-		counts, of = &d.refused, &h.counts.Refused
+	if verdict == clamped {
+		d.clamped++
+		return v, verdict
 	}
-	*counts++
-	if h.notes != nil {
-		h.notes.doubtful(verdict)
-	}
-	for _, s := range l.signals {
-		of[s]++
+	d.refused++
+	if h.notes != nil && l.source != fromPath {
+		h.notes.arg(h.inHand).Refused++
 	}
 	return v, verdict
 }

@@ -48,12 +48,26 @@ func holds(t *testing.T, m *Map, r desk.Reading, src string) {
 	if r.Signal.Quantity() != desk.Words && !r.Signal.Holds(r.Value) {
 		t.Fatalf("%v is no value of %s\n%s", r.Value, r.Signal, src)
 	}
-	most := map[desk.Strip]int{desk.StripInput: m.Inputs(), desk.StripDCA: m.DCAs(), desk.StripGroup: m.Groups()}
+	most := stripsHeard(m)
 	for i, strip := range slotsOf(r.Signal) {
 		if at := [2]int{r.Index, r.To}[i]; at < 0 || at >= most[strip] {
 			t.Fatalf("%s %d of %d in %+v\n%s", strip, at, most[strip], r, src)
 		}
 	}
+}
+
+// stripsHeard is how many of each strip a map hears: the highest index, plus one.
+func stripsHeard(m *Map) map[desk.Strip]int {
+	n := map[desk.Strip]int{}
+	for _, l := range m.lines {
+		for _, t := range l.told {
+			n[t.strip] = max(n[t.strip], t.span.first+t.span.n)
+			if t.span.byName {
+				n[t.strip] = max(n[t.strip], len(m.names.spelled[t.strip]))
+			}
+		}
+	}
+	return n
 }
 
 // TestRandomMaps is the fuzz test without a fuzzer, over maps enough to meet

@@ -19,13 +19,14 @@ type Hearer struct {
 	doubts []doubtCounts // of each line of the map
 
 	// Of an Explainer's hearer; nil in one that only hears.
-	notes *notes
+	notes *Explanation
 
 	// Of the message being heard.
 	dst    []desk.Reading
 	at     time.Duration
 	walker *wire.Args
 	walked int        // arguments that the walker has given
+	inHand int        // the argument that a value is now read from
 	args   []wire.Arg // those of them that it has gone past
 	took   bool
 }
@@ -75,7 +76,7 @@ func (h *Hearer) arrive(routes []route) {
 // its arguments name another strip or say something else than `when`.
 func (h *Hearer) take(l *line, at [2]int) {
 	if h.notes != nil {
-		h.notes.address(l)
+		h.notes.asks(l)
 	}
 	for _, n := range l.named {
 		at[n.slot] = h.capture.names[n.strip]
@@ -101,6 +102,7 @@ func (h *Hearer) take(l *line, at [2]int) {
 	if h.notes != nil {
 		h.notes.takes(l)
 	}
+	h.inHand = l.arg
 	switch l.source {
 	case fromArg:
 		h.one(l, at, h.arg(l.arg))
@@ -113,15 +115,15 @@ func (h *Hearer) take(l *line, at [2]int) {
 	case fromArrival:
 		h.emit(l, at, l.constant, taken)
 	}
-	if h.notes != nil {
-		h.notes.rest(h, l)
-	}
 }
 
 // arg gives argument i, or nil, valid until the next call. Arguments are walked
 // once for all lines. The one in hand is left where it lies and copied only when
 // the walk goes past it, which for most messages it never does.
 func (h *Hearer) arg(i int) *wire.Arg {
+	if h.notes != nil {
+		h.notes.arg(i).Heard = true
+	}
 	for h.walked <= i {
 		if h.walked > len(h.args) {
 			h.args = append(h.args, *h.walker.Arg())
@@ -138,7 +140,7 @@ func (h *Hearer) arg(i int) *wire.Arg {
 }
 
 // index is the strip that an argument names.
-func (h *Hearer) index(w *argIndex, a *wire.Arg) (int, bool) {
+func (h *Hearer) index(w *telling, a *wire.Arg) (int, bool) {
 	switch {
 	case a.IsText() && w.span.byName:
 		return h.m.names.find(w.strip, a.Bytes, &h.plain)
@@ -186,10 +188,8 @@ func (h *Hearer) list(l *line, at [2]int) {
 			}
 			return
 		}
+		h.inHand = l.arg + k*l.stride
 		h.one(l, l.element(at, k), a)
-		if h.notes != nil {
-			h.notes.from(h, l.arg+k*l.stride)
-		}
 	}
 }
 

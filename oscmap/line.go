@@ -1,6 +1,8 @@
 package oscmap
 
 import (
+	"slices"
+
 	"pawl/oscmap/sheet"
 	"pawl/oscmap/wire"
 	"pawl/rules/desk"
@@ -16,14 +18,16 @@ type line struct {
 	quantity desk.Quantity
 	post     bool
 	detector detector
-	names    []textRange // of each signal, if they are names
+	names    []int // where those of each signal begin in a Hearer, if they are names
 
-	// How the strips are told, besides the indices in the path.
+	// Which strips a value is of, and how that is told.
 	slots []desk.Strip // what Index and To are
-	fixed []dimension  // of one strip
-	named []nameSlot
+	told  []telling
+	named []telling // those of told by a name in the address
+	which []telling // those by an argument
+	each  []telling // those by the place among several values, outermost first
+	bits  *telling  // that by the bit
 	when  []condition
-	which []argIndex
 
 	// Where the values are.
 	source   source
@@ -32,8 +36,6 @@ type line struct {
 	skip     int
 	stride   int
 	count    *countField
-	each     []dimension // outermost first
-	bits     *dimension
 	choice   *choice
 	constant float64
 
@@ -61,25 +63,35 @@ const (
 	fromArrival
 )
 
-// nameSlot is a strip told by its name in the address.
-type nameSlot struct {
+// telling is one strip of a value, and what says which it is.
+type telling struct {
+	by    teller
 	strip desk.Strip
-	slot  int
+	slot  int // Index or To
+	span  span
+	arg   int // if an argument tells
 }
 
-// argIndex is a strip told by an argument.
-type argIndex struct {
-	arg   int
-	strip desk.Strip
-	slot  int
-	span  span
-}
+type teller uint8
 
-// dimension is a strip told by the place of a value among several.
-type dimension struct {
-	strip desk.Strip
-	slot  int
-	span  span
+const (
+	byIndex    teller = iota // in the address, written out in the route
+	byName                   // in the address
+	byMap                    // it is one and the same
+	byArgument               // a number, a word or a name
+	byPlace                  // of the value among several
+	byBit
+	byChoice // by the value itself
+)
+
+// by lists what is told in one way.
+func (l *line) by(how teller) (all []telling) {
+	for _, t := range l.told {
+		if t.by == how {
+			all = append(all, t)
+		}
+	}
+	return all
 }
 
 // countField says how many values follow.
@@ -96,12 +108,7 @@ type condition struct {
 }
 
 func (c *condition) holds(a *wire.Arg) bool {
-	for i := range c.is {
-		if c.is[i].holds(a) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(c.is, func(l literal) bool { return l.holds(a) })
 }
 
 // excludes reports whether no argument could hold for both.
@@ -115,9 +122,6 @@ func (c *condition) excludes(o *condition) bool {
 	}
 	return c.arg == o.arg
 }
-
-// textRange is where the texts of a signal are kept in a Hearer.
-type textRange struct{ from, n int }
 
 // elements is how many values the line looks for.
 func (l *line) elements() int {
@@ -136,16 +140,6 @@ func (l *line) element(at [2]int, k int) [2]int {
 		k /= d.span.n
 	}
 	return at
-}
-
-// slotOf is where a strip goes in a reading, or -1 if the signal has none.
-func (l *line) slotOf(s desk.Strip) int {
-	for i, strip := range l.slots {
-		if strip == s {
-			return i
-		}
-	}
-	return -1
 }
 
 // slotsOf lists the strips that a signal is told by: Index, then To.

@@ -53,7 +53,9 @@ func (c *checker) path(s *signalPart) *path {
 		c.wrong(s.Hear.Place, hint, "%s", fault)
 		return nil
 	}
-	p.indices(func(pt *part) { c.note(pt.slot, s.Hear.Place, pt.span, 0) })
+	for _, pt := range p.indices() {
+		c.note(pt.slot, s.Hear.Place, pt.span, 0)
+	}
 	return &p
 }
 
@@ -115,104 +117,89 @@ func (l *line) chooses(s desk.Signal) bool {
 
 // bind finds what tells each strip of the signal.
 func (c *checker) bind(l *line, s *signalPart) {
-	told := map[desk.Strip]bool{}
-	tell := func(strip desk.Strip, p sheet.Place) (slot int, ok bool) {
-		slot = l.slotOf(strip)
-		switch {
-		case slot < 0:
-			c.wrong(p, "leave it out, or write {any} where anything may stand", "%s has no %s", l.signals[0], strip)
-		case told[strip]:
-			c.wrong(p, "keep one of them", "the %s is told twice", strip)
-		}
-		ok = slot >= 0 && !told[strip]
-		told[strip] = true
-		return slot, ok
-	}
-	for _, segment := range l.path.segments {
-		for i := range segment {
-			c.bindPart(l, &segment[i], tell)
+	for i := range l.path.parts {
+		switch p := &l.path.parts[i]; p.kind {
+		case indexPart:
+			c.tell(l, telling{by: byIndex, strip: p.slot}, &p.span, l.place)
+		case namePart:
+			c.tell(l, telling{by: byName, strip: p.slot}, &span{byName: true}, l.place)
 		}
 	}
-	c.bindArgs(l, s, tell)
+	c.bindArgs(l, s)
 	for _, e := range s.Value.Each {
-		if slot, ok := tell(e.V.strip, e.Place); ok {
-			d := dimension{e.V.strip, slot, e.V.span}
-			if c.fill(e.V.strip, &d.span, e.Place) {
-				l.each = append(l.each, d)
-			}
-		}
+		c.tell(l, telling{by: byPlace, strip: e.V.strip}, &e.V.span, e.Place)
 	}
-	if b := s.Value.Bits; b.Written() && b.V.strip != desk.NoStrip {
-		if slot, ok := tell(b.V.strip, b.Place); ok {
-			l.bits = &dimension{b.V.strip, slot, b.V.span}
-			c.fill(b.V.strip, &l.bits.span, b.Place)
-		}
+	c.tell(l, telling{by: byBit, strip: s.Value.Bits.V.strip}, &s.Value.Bits.V.span, s.Value.Bits.Place)
+	c.tell(l, telling{by: byChoice, strip: s.Value.OneOf.V.strip}, &s.Value.OneOf.V.span, s.Value.OneOf.Place)
+	l.named, l.which, l.each = l.by(byName), l.by(byArgument), l.by(byPlace)
+	for _, t := range l.by(byBit) {
+		l.bits = &t
 	}
-	if o := s.Value.OneOf; o.Written() && o.V.strip != desk.NoStrip {
-		if slot, ok := tell(o.V.strip, o.Place); ok {
-			l.choice = &choice{dimension: dimension{o.V.strip, slot, o.V.span}}
-			c.fill(o.V.strip, &l.choice.span, o.Place)
-		}
+	for _, t := range l.by(byChoice) {
+		l.choice = &choice{telling: t}
 	}
 	for _, strip := range l.slots {
-		if !told[strip] && !c.doubtful(s.Place) {
+		if !l.tells(strip) && !c.doubtful(s.Place) {
 			c.wrong(l.place, fmt.Sprintf("write {%s} in the address, or which: {%s: 1-16, arg: 0}, or each: %s", strip, strip, strip),
 				"nothing says which %s", strip)
 		}
 	}
 }
 
-func (c *checker) bindPart(l *line, p *part, tell func(desk.Strip, sheet.Place) (int, bool)) {
-	switch p.kind {
-	case indexPart:
-		if _, ok := tell(p.slot, l.place); ok {
-			c.fill(p.slot, &p.span, l.place)
-		}
-	case namePart:
-		if slot, ok := tell(p.slot, l.place); ok {
-			l.named = append(l.named, nameSlot{p.slot, slot})
-		}
+// tell adds what tells a strip of the line, once for each strip that its signal has.
+// The span is given what the map means by it. What is not written tells nothing.
+func (c *checker) tell(l *line, t telling, of *span, at sheet.Place) {
+	if t.strip == desk.NoStrip {
+		return
+	}
+	t.slot = slices.Index(l.slots, t.strip)
+	switch {
+	case t.slot < 0:
+		c.wrong(at, "leave it out, or write {any} where anything may stand", "%s has no %s", l.signals[0], t.strip)
+	case l.tells(t.strip):
+		c.wrong(at, "keep one of them", "the %s is told twice", t.strip)
+	default:
+		c.fill(t.strip, of, at)
+		t.span = *of
+		l.told = append(l.told, t)
 	}
 }
 
+// tells reports whether something already tells the strip.
+func (l *line) tells(strip desk.Strip) bool {
+	return slices.ContainsFunc(l.told, func(t telling) bool { return t.strip == strip })
+}
+
 // strip is the one strip of a part, or none if there are none or several.
-func (w *whichPart) strip() (desk.Strip, sheet.At[span]) {
-	strip, at, n := desk.NoStrip, sheet.At[span]{}, 0
+func (w *whichPart) strip() (strip desk.Strip, at sheet.At[span]) {
 	for i, a := range []sheet.At[span]{w.Input, w.DCA, w.Group} {
-		if a.Written() {
-			strip, at, n = indexed[i], a, n+1
+		switch {
+		case !a.Written():
+		case at.Written():
+			return desk.NoStrip, at
+		default:
+			strip, at = indexed[i], a
 		}
-	}
-	if n != 1 {
-		return desk.NoStrip, at
 	}
 	return strip, at
 }
 
 // bindArgs binds the strips that arguments tell, or the file itself.
-func (c *checker) bindArgs(l *line, s *signalPart, tell func(desk.Strip, sheet.Place) (int, bool)) {
+func (c *checker) bindArgs(l *line, s *signalPart) {
 	for i := range s.Which {
 		w := &s.Which[i]
 		strip, at := w.strip()
-		if strip == desk.NoStrip {
-			if !c.doubtful(w.Place) {
-				c.wrong(w.Place, "as in {input: 1-16, arg: 0}", "want one of input, dca or group here")
-			}
-			continue
+		t := telling{by: byArgument, strip: strip, arg: w.Arg.V}
+		if !w.Arg.Written() {
+			t.by, at.V.all = byMap, false
 		}
-		slot, ok := tell(strip, at.Place)
-		if !ok {
-			continue
-		}
-		a := argIndex{w.Arg.V, strip, slot, at.V}
+		before := len(l.told)
+		c.tell(l, t, &at.V, at.Place)
 		switch {
-		case w.Arg.Written():
-			c.fill(strip, &a.span, at.Place)
-			l.which = append(l.which, a)
-		case at.V.all || at.V.byName || at.V.n != 1:
+		case strip == desk.NoStrip && !c.doubtful(w.Place):
+			c.wrong(w.Place, "as in {input: 1-16, arg: 0}", "want one of input, dca or group here")
+		case t.by == byMap && len(l.told) > before && at.V.n != 1:
 			c.wrong(at.Place, "say in which argument it is, as in {"+strip.String()+": 1-16, arg: 0}, or write one number", "a range without an argument that tells which")
-		default:
-			l.fixed = append(l.fixed, dimension{strip, slot, at.V})
 		}
 	}
 	for _, w := range s.When {
@@ -247,14 +234,4 @@ func (c *checker) unusedTapers() {
 			c.advise(e.Place, "", "the taper \"%s\" is used by no signal", e.Key)
 		}
 	}
-}
-
-// taperNames lists the tapers there are.
-func (c *checker) taperNames() []string {
-	var names []string
-	for _, e := range c.file.Tapers {
-		names = append(names, e.Key)
-	}
-	slices.Sort(names)
-	return names
 }

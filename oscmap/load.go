@@ -24,11 +24,10 @@ func Load(file string, src []byte, roster *desk.Roster, needs ...Need) (*Map, sh
 	c := &checker{roster: roster, spans: map[desk.Strip]*plainSpan{}}
 	c.faults = sheet.Decode(file, src, &c.file)
 	c.m = &Map{
-		desk:   c.file.Desk.V,
-		link:   c.file.Link.link(),
-		tree:   &node{},
-		names:  newNames(roster),
-		counts: map[desk.Strip]int{},
+		desk:  c.file.Desk.V,
+		link:  c.file.Link.link(),
+		tree:  &node{},
+		names: newNames(roster),
 	}
 	c.shape = c.faults
 	c.tapers()
@@ -90,14 +89,12 @@ func (c *checker) tapers() {
 	c.taper, c.used = map[string]*taper{}, map[string]bool{}
 	for _, e := range c.file.Tapers {
 		points, place := e.Value.V, e.Value.Place
-		if c.doubtful(e.Place) {
-			c.taper[e.Key] = nil
-			continue
-		}
-		c.taper[e.Key] = nil
-		if len(points) < 2 {
+		c.taper[e.Key] = nil // there is one of that name, whatever is wrong with it
+		switch {
+		case c.doubtful(e.Place):
+		case len(points) < 2:
 			c.wrong(place, "as in [[0, -inf], [0.8, 0], [1, 6]]", "a taper of %d points; want two or more", len(points))
-		} else if c.rising(points) {
+		case c.rising(points):
 			c.taper[e.Key] = newTaper(e.Key, points)
 		}
 	}
@@ -133,30 +130,27 @@ func (c *checker) rising(points []taperPointPart) bool {
 // strips checks indices and names against the roster.
 func (c *checker) strips() {
 	heard := map[desk.Strip]map[int]bool{}
+	for _, strip := range indexed {
+		heard[strip] = map[int]bool{}
+	}
 	for _, l := range c.m.lines {
-		l.indices(func(strip desk.Strip, s *span) {
-			if heard[strip] == nil {
-				heard[strip] = map[int]bool{}
+		for _, t := range l.told {
+			names := len(rosterNames(c.roster, t.strip))
+			end := t.span.first + t.span.n
+			if t.span.byName {
+				end = names
 			}
-			for i := range s.n {
-				heard[strip][s.first+i] = true
+			for i := t.span.first; i < end; i++ {
+				heard[t.strip][i] = true
 			}
-			if s.byName {
-				for i := range rosterNames(c.roster, strip) {
-					heard[strip][i] = true
-				}
-				return
-			}
-			c.m.counts[strip] = max(c.m.counts[strip], s.first+s.n)
-			if n := len(rosterNames(c.roster, strip)); n > 0 && s.first+s.n > n {
+			if names > 0 && end > names {
 				// A map serves every desk of its kind; the house need not name all of it.
 				c.advise(l.place, "name the others in the roster if they are used",
-					"%s goes up to %s %d; the roster names %d, and what the others say is left aside", l.path.text, strip, s.first+s.n, n)
+					"%s goes up to %s %d; the roster names %d, and what the others say is left aside", l.path.text, t.strip, end, names)
 			}
-		})
+		}
 	}
 	for _, strip := range indexed {
-		c.m.counts[strip] = max(c.m.counts[strip], len(rosterNames(c.roster, strip))*min(1, len(heard[strip])))
 		c.unheard(strip, heard[strip])
 	}
 }
@@ -177,27 +171,5 @@ func (c *checker) unheard(strip desk.Strip, heard map[int]bool) {
 	case c.doubtful(place):
 	default:
 		c.wrong(place, "widen a range, or take the name off the roster", "no address hears %s", strings.Join(silent, ", "))
-	}
-}
-
-// indices calls visit for each span by which the line tells its strips.
-func (l *line) indices(visit func(desk.Strip, *span)) {
-	l.path.indices(func(p *part) { visit(p.slot, &p.span) })
-	for i := range l.which {
-		visit(l.which[i].strip, &l.which[i].span)
-	}
-	for _, dimensions := range [][]dimension{l.fixed, l.each} {
-		for i := range dimensions {
-			visit(dimensions[i].strip, &dimensions[i].span)
-		}
-	}
-	if l.bits != nil {
-		visit(l.bits.strip, &l.bits.span)
-	}
-	if l.choice != nil {
-		visit(l.choice.strip, &l.choice.span)
-	}
-	for _, n := range l.named {
-		visit(n.strip, &span{byName: true})
 	}
 }

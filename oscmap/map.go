@@ -13,14 +13,13 @@ type Map struct {
 	link Link
 	asks []Ask
 
-	lines  []*line
-	table  table
-	tree   *node
-	open   bool // some address has a segment that cannot be listed
-	mixed  bool // such an address may be the same as a listed one
-	names  names
-	texts  int // how many names a Hearer keeps
-	counts map[desk.Strip]int
+	lines []*line
+	table table
+	tree  *node
+	open  bool // some address has a segment that cannot be listed
+	mixed bool // such an address may be the same as a listed one
+	names names
+	texts int // how many names a Hearer keeps
 }
 
 // Desk is what the map calls the desk.
@@ -32,15 +31,6 @@ func (m *Map) Link() Link { return m.link }
 // Asks is everything that may be sent to the desk, one for each index where
 // the map has one per index, in the order of the map. The slice is the caller's.
 func (m *Map) Asks() []Ask { return slices.Clone(m.asks) }
-
-// Inputs is how many inputs the map hears: the highest index, plus one.
-func (m *Map) Inputs() int { return m.counts[desk.StripInput] }
-
-// DCAs is how many DCAs the map hears.
-func (m *Map) DCAs() int { return m.counts[desk.StripDCA] }
-
-// Groups is how many groups the map hears.
-func (m *Map) Groups() int { return m.counts[desk.StripGroup] }
 
 // Heard is one line of the map, for pages and tables.
 type Heard struct {
@@ -66,10 +56,6 @@ func (m *Map) Heard() []Heard {
 func (m *Map) HearsSignal(s desk.Signal) bool {
 	return slices.ContainsFunc(m.lines, func(l *line) bool { return slices.Contains(l.signals, s) })
 }
-
-// Hears reports whether a message to the address would be for any line of the
-// map, as far as the address alone tells. Patterns count if they match.
-func (m *Map) Hears(address string) bool { return len(m.linesAt(address)) > 0 }
 
 // linesAt lists the lines that hear an address or a pattern.
 func (m *Map) linesAt(address string) (found []*line) {

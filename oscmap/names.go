@@ -25,11 +25,7 @@ func (h *Hearer) text(l *line, at [2]int, a *wire.Arg) {
 		return
 	}
 	for k, s := range l.signals {
-		if at[0] >= l.names[k].n {
-			h.counts.Refused[s]++
-			continue
-		}
-		last := &h.texts[l.names[k].from+at[0]]
+		last := &h.texts[l.names[k]+at[0]]
 		if last.raw != string(a.Bytes) {
 			last.raw = string(a.Bytes)
 			last.text = readable(last.raw)

@@ -1,18 +1,20 @@
 package oscmap
 
 import (
+	"slices"
 	"strings"
 
 	"pawl/rules/desk"
 )
 
-// path is an address of the map as it is written, cut at the slashes.
+// path is an address of the map as it is written, or a text in an ask.
 type path struct {
-	text     string
-	segments [][]part
+	text  string
+	parts []part
 }
 
-// part is literal text, or a placeholder.
+// part is literal text, or a placeholder. Each slash of an address is a part of
+// its own.
 type part struct {
 	text string // of a literal; as written between the braces of a placeholder
 	kind partKind
@@ -45,58 +47,60 @@ const (
 // stand; fault says what is wrong with it, and hint what to do.
 func parsePath(text, forbidden string) (p path, fault, hint string) {
 	p.text = text
-	if !strings.HasPrefix(text, "/") || len(text) < 2 {
+	switch {
+	case !strings.HasPrefix(text, "/") || len(text) < 2:
 		return p, "an address begins with / and has something after it", ""
-	}
-	if len(text) > 255 {
+	case len(text) > 255:
 		return p, "an address longer than 255 characters", ""
-	}
-	if i := strings.IndexFunc(text, func(r rune) bool { return r < ' ' || r > '~' }); i >= 0 {
+	case strings.ContainsFunc(text, func(r rune) bool { return r < ' ' || r > '~' }):
 		return p, "an address is written in printable ASCII", ""
 	}
 	for _, s := range strings.Split(text[1:], "/") {
-		parts, fault, hint := parseSegment(s, forbidden)
-		if fault != "" {
+		p.parts = append(p.parts, part{text: "/"})
+		if fault, hint := p.segment(s, forbidden); fault != "" {
 			return p, fault, hint
 		}
-		p.segments = append(p.segments, parts)
 	}
 	return p, "", ""
 }
 
-func parseSegment(s, forbidden string) (parts []part, fault, hint string) {
+func (p *path) segment(s, forbidden string) (fault, hint string) {
 	if s == "" {
-		return nil, "two slashes with nothing between, or one at the end", ""
+		return "two slashes with nothing between, or one at the end", ""
 	}
 	open := 0
 	for s != "" {
 		before, rest, braced := strings.Cut(s, "{")
 		if i := strings.IndexAny(before, forbidden); i >= 0 {
-			return nil, "the character '" + before[i:i+1] + "' cannot stand in an address", placeholderHint
+			return "the character '" + before[i:i+1] + "' cannot stand in an address", placeholderHint
 		}
-		if before != "" {
-			parts = append(parts, part{text: before})
-		}
+		p.literal(before)
 		if !braced {
 			break
 		}
 		inside, after, closed := strings.Cut(rest, "}")
 		if !closed {
-			return nil, "a { that is not closed", ""
+			return "a { that is not closed", ""
 		}
-		p, fault, hint := parsePlaceholder(inside)
+		pt, fault, hint := parsePlaceholder(inside)
 		if fault != "" {
-			return nil, fault, hint
+			return fault, hint
 		}
-		if p.open() {
+		if pt.open() {
 			open++
 		}
-		parts, s = append(parts, p), after
+		p.parts, s = append(p.parts, pt), after
 	}
 	if open > 1 {
-		return nil, "two of {any}, {value} and names between two slashes", "nobody could tell where one ends"
+		return "two of {any}, {value} and names between two slashes", "nobody could tell where one ends"
 	}
-	return parts, "", ""
+	return "", ""
+}
+
+func (p *path) literal(text string) {
+	if text != "" {
+		p.parts = append(p.parts, part{text: text})
+	}
 }
 
 func parsePlaceholder(inside string) (p part, fault, hint string) {
@@ -129,25 +133,32 @@ func parsePlaceholder(inside string) (p part, fault, hint string) {
 
 // has reports whether the path has a part of this kind.
 func (p *path) has(kind partKind) bool {
-	for _, s := range p.segments {
-		for _, part := range s {
-			if part.kind == kind {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.parts, func(pt part) bool { return pt.kind == kind })
 }
 
-// indices calls visit for each index part, which it may change.
-func (p *path) indices(visit func(*part)) {
-	for _, s := range p.segments {
-		for i := range s {
-			if s[i].kind == indexPart {
-				visit(&s[i])
-			}
+func (p *path) isOpen() bool { return slices.ContainsFunc(p.parts, part.open) }
+
+// indices are the index parts, which may be changed.
+func (p *path) indices() (parts []*part) {
+	for i := range p.parts {
+		if p.parts[i].kind == indexPart {
+			parts = append(parts, &p.parts[i])
 		}
 	}
+	return parts
+}
+
+// filled is the path with the indices written in.
+func (p *path) filled(at map[desk.Strip]string) string {
+	var b strings.Builder
+	for _, pt := range p.parts {
+		if pt.kind == indexPart {
+			b.WriteString(at[pt.slot])
+		} else {
+			b.WriteString(pt.text)
+		}
+	}
+	return b.String()
 }
 
 // step is one segment of an address with its indices written out. If open, the
@@ -159,41 +170,34 @@ type step struct {
 }
 
 // expand calls visit for each address that the path stands for, with the index
-// of each strip. Both arguments are changed after visit returns.
+// of each strip.
 func (p *path) expand(visit func(steps []step, at map[desk.Strip]int)) {
-	steps := make([]step, len(p.segments))
-	p.expandFrom(0, 0, steps, map[desk.Strip]int{}, func(at map[desk.Strip]int) { visit(steps, at) })
-}
-
-func (p *path) expandFrom(seg, i int, steps []step, at map[desk.Strip]int, visit func(map[desk.Strip]int)) {
-	if seg == len(p.segments) {
-		visit(at)
-		return
+	parts := p.indices()
+	sizes := make([]int, len(parts))
+	for i, pt := range parts {
+		sizes[i] = pt.span.n
 	}
-	if i == 0 {
-		steps[seg] = step{}
-	}
-	if i == len(p.segments[seg]) {
-		p.expandFrom(seg+1, 0, steps, at, visit)
-		return
-	}
-	pt, before := &p.segments[seg][i], steps[seg]
-	switch pt.kind {
-	case literalPart:
-		steps[seg].write(pt.text)
-		p.expandFrom(seg, i+1, steps, at, visit)
-	case indexPart:
-		for k := range pt.span.n {
-			steps[seg] = before
-			steps[seg].write(pt.span.spelled(k))
-			at[pt.slot] = pt.span.first + k
-			p.expandFrom(seg, i+1, steps, at, visit)
+	for numbers := range combinations(sizes) {
+		var steps []step
+		at, index := map[desk.Strip]int{}, 0
+		for _, pt := range p.parts {
+			switch {
+			case pt.text == "/":
+				steps = append(steps, step{})
+			case pt.kind == literalPart:
+				steps[len(steps)-1].write(pt.text)
+			case pt.kind == indexPart:
+				k := numbers[index]
+				index++
+				steps[len(steps)-1].write(pt.span.spelled(k))
+				at[pt.slot] = pt.span.first + k
+			default:
+				last := &steps[len(steps)-1]
+				last.open, last.strip = pt.kind, pt.slot
+			}
 		}
-	default:
-		steps[seg].open, steps[seg].strip = pt.kind, pt.slot
-		p.expandFrom(seg, i+1, steps, at, visit)
+		visit(steps, at)
 	}
-	steps[seg] = before
 }
 
 func (s *step) write(text string) {
@@ -204,13 +208,34 @@ func (s *step) write(text string) {
 	}
 }
 
-// size is how many addresses the path stands for.
+// combinations gives each way to take one number below each of the sizes, the last
+// counting fastest. The slice is changed after each.
+func combinations(sizes []int) func(yield func([]int) bool) {
+	return func(yield func([]int) bool) {
+		if slices.Contains(sizes, 0) {
+			return
+		}
+		numbers := make([]int, len(sizes))
+		for yield(numbers) {
+			i := len(sizes) - 1
+			for ; i >= 0 && numbers[i] == sizes[i]-1; i-- {
+				numbers[i] = 0
+			}
+			if i < 0 {
+				return
+			}
+			numbers[i]++
+		}
+	}
+}
+
+// size is how many addresses the path stands for, or a number beyond maxAddresses.
 func (p *path) size() int {
 	n := 1
-	p.indices(func(pt *part) {
+	for _, pt := range p.indices() {
 		if n <= maxAddresses {
 			n *= max(pt.span.n, 1)
 		}
-	})
+	}
 	return n
 }

@@ -30,10 +30,7 @@ func (d *decibels) FromSheet(n *sheet.Node) {
 		*d = decibels(math.Inf(-1))
 		return
 	}
-	var x float64
-	if n.IsText() {
-		n.Wrong("", "found %s; want a number of dB, or -inf", n.Found())
-	} else if n.Decode(&x) {
+	if x, ok := readNumber(n, "a number of dB, or -inf"); ok {
 		*d = decibels(x)
 	}
 }

@@ -2,6 +2,7 @@ package oscmap
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"strings"
 
@@ -18,8 +19,8 @@ func (c *checker) value(l *line, s *signalPart) {
 	c.choice(l, v)
 	c.meaning(l, s)
 	if l.quantity == desk.Words {
-		for _, sig := range l.signals {
-			l.names = append(l.names, c.texts(l, sig))
+		for range l.signals {
+			l.names = append(l.names, c.texts(l))
 		}
 	}
 }
@@ -60,7 +61,7 @@ func (c *checker) source(l *line, s *signalPart) {
 	if v.Bang.Written() {
 		c.bang(l, v)
 	}
-	if l.source == fromArg && l.tells(l.arg) {
+	if l.source == fromArg && l.isIndex(l.arg) {
 		c.wrong(cmp.Or(v.Arg.Place, l.place), "arguments are counted from 0", "argument %d is both the index and the value", l.arg)
 	}
 }
@@ -77,27 +78,31 @@ func (c *checker) bang(l *line, v *valuePart) {
 // freeArg is the first argument that does not tell something else.
 func (l *line) freeArg() int {
 	for i := 0; ; i++ {
-		if !l.tells(i) && !slices.ContainsFunc(l.when, func(w condition) bool { return w.arg == i }) {
+		if !l.isIndex(i) && !slices.ContainsFunc(l.when, func(w condition) bool { return w.arg == i }) {
 			return i
 		}
 	}
 }
 
-// tells reports whether an argument tells the strip.
-func (l *line) tells(arg int) bool {
-	return slices.ContainsFunc(l.which, func(w argIndex) bool { return w.arg == arg })
+// isIndex reports whether an argument tells the strip.
+func (l *line) isIndex(arg int) bool {
+	return slices.ContainsFunc(l.which, func(t telling) bool { return t.arg == arg })
 }
 
 // elements compiles how several values lie behind each other.
 func (c *checker) elements(l *line, v *valuePart) {
 	several := l.source == fromBlob || l.source == fromArgs
+	var count sheet.Place
+	if v.Count != nil {
+		count = v.Count.Place
+	}
 	for _, w := range []struct {
 		key string
 		at  sheet.Place
 		ok  bool
 	}{
 		{"of", v.Of.Place, l.source == fromBlob}, {"skip", v.Skip.Place, l.source == fromBlob},
-		{"stride", v.Stride.Place, several}, {"each", eachPlace(v), several}, {"count", countPlace(v), several},
+		{"stride", v.Stride.Place, several}, {"each", firstPlace(v.Each), several}, {"count", count, several},
 	} {
 		if w.at.Written() && !w.ok {
 			c.wrong(w.at, "", "\"%s\" belongs to a blob%s", w.key, map[bool]string{true: " or args"}[w.key != "of" && w.key != "skip"])
@@ -119,7 +124,7 @@ func (c *checker) elements(l *line, v *valuePart) {
 		c.wrong(v.Stride.Place, "", "a stride of %d bytes; the values have %d", l.stride, l.layout.Size())
 	}
 	if l.elements() > maxSpan*8 {
-		c.wrong(eachPlace(v), "", "%d values in one message; want at most %d", l.elements(), maxSpan*8)
+		c.wrong(firstPlace(v.Each), "", "%d values in one message; want at most %d", l.elements(), maxSpan*8)
 	}
 	c.counted(l, v)
 }
@@ -141,18 +146,12 @@ func (c *checker) counted(l *line, v *valuePart) {
 	}
 }
 
-func eachPlace(v *valuePart) sheet.Place {
-	if len(v.Each) == 0 {
+// firstPlace is where the first of several values is written, if there is one.
+func firstPlace[T any](all []sheet.At[T]) sheet.Place {
+	if len(all) == 0 {
 		return sheet.Place{}
 	}
-	return v.Each[0].Place
-}
-
-func countPlace(v *valuePart) sheet.Place {
-	if v.Count == nil {
-		return sheet.Place{}
-	}
-	return v.Count.Place
+	return all[0].Place
 }
 
 // allowed refuses what says nothing about such a quantity.
@@ -193,14 +192,12 @@ type keyAt struct {
 // meaningKeys lists what is written about the meaning of the value.
 func (v *valuePart) meaningKeys() (written []keyAt) {
 	all := []keyAt{
-		{"taper", v.Taper.Place}, {"outside", v.Outside.Place}, {"unit", v.Unit.Place}, {"scale", v.Scale.Place}, {"offset", v.Offset.Place},
-		{"invert", v.Invert.Place}, {"bit", v.Bit.Place}, {"bits", v.Bits.Place}, {"one-of", v.OneOf.Place}, {"sign", v.Sign.Place},
+		{"taper", v.Taper.Place}, {"outside", v.Outside.Place}, {"unit", v.Unit.Place}, {"scale", v.Scale.Place},
+		{"offset", v.Offset.Place}, {"invert", v.Invert.Place}, {"bit", v.Bit.Place}, {"bits", v.Bits.Place},
+		{"one-of", v.OneOf.Place}, {"sign", v.Sign.Place}, {"minus-infinity", firstPlace(v.MinusInfinity)},
 	}
 	if len(v.Words) > 0 {
 		all = append(all, keyAt{"words", v.Words[0].Place})
-	}
-	if len(v.MinusInfinity) > 0 {
-		all = append(all, keyAt{"minus-infinity", v.MinusInfinity[0].Place})
 	}
 	return slices.DeleteFunc(all, func(k keyAt) bool { return !k.at.Written() })
 }
@@ -249,12 +246,12 @@ func (c *checker) scaled(l *line, s *signalPart) {
 		case v.Unit.Written():
 			c.wrong(v.Unit.Place, "a taper gives dB; leave the unit out", "both \"taper\" and \"unit\" say what the number is")
 		case !ok && !c.doubtful(v.Taper.Place):
-			hint := "there are no tapers yet; write tapers: {" + v.Taper.V + ": [[0, -inf], [1, 0]]}"
-			if names := c.taperNames(); len(names) > 0 {
-				hint = "the tapers here are " + strings.Join(names, ", ")
-				if near := sheet.Nearest(v.Taper.V, names); near != "" {
-					hint = "did you mean \"" + near + "\"?"
-				}
+			names := slices.Sorted(maps.Keys(c.taper))
+			hint := "the tapers here are " + strings.Join(names, ", ")
+			if len(names) == 0 {
+				hint = "there are no tapers yet; write tapers: {" + v.Taper.V + ": [[0, -inf], [1, 0]]}"
+			} else if near := sheet.Nearest(v.Taper.V, names); near != "" {
+				hint = "did you mean \"" + near + "\"?"
 			}
 			c.wrong(v.Taper.Place, hint, "unknown taper \"%s\"", v.Taper.V)
 		}
@@ -302,14 +299,12 @@ func (c *checker) words(l *line, v *valuePart) {
 }
 
 // texts reserves room for the names of a signal.
-func (c *checker) texts(l *line, sig desk.Signal) textRange {
+func (c *checker) texts(l *line) (from int) {
 	n := 1
-	l.indices(func(strip desk.Strip, s *span) {
-		if strip == sig.Of() {
-			n = max(n, s.first+s.n, len(rosterNames(c.roster, strip)))
-		}
-	})
-	r := textRange{c.m.texts, n}
+	for _, t := range l.told {
+		n = max(n, t.span.first+t.span.n, len(rosterNames(c.roster, t.strip)))
+	}
+	from = c.m.texts
 	c.m.texts += n
-	return r
+	return from
 }
