@@ -119,8 +119,8 @@ func (c *checker) timing(a *askPart) Ask {
 		c.atLeast(at, minEvery)
 	}
 	for _, e := range a.On {
-		ask.OnConnect = ask.OnConnect || e.V == onConnect
-		ask.OnReturn = ask.OnReturn || e.V == onReturn
+		ask.OnConnect = ask.OnConnect || e.V == "connect"
+		ask.OnReturn = ask.OnReturn || e.V == "return"
 	}
 	if len(a.On) == 0 && !a.Every.Written() && !a.AfterSilence.Written() {
 		ask.OnConnect, ask.OnReturn = true, true

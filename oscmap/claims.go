@@ -21,19 +21,14 @@ func (c *checker) addresses() {
 			c.m.tree.overlapping(steps, func(n *node) { c.overlap(l, n, steps, judged) })
 			n := c.m.tree.insert(steps)
 			n.routes = append(n.routes, l.route(at))
-			address := spelled(steps)
-			if strings.Contains(address, "{") {
+			if l.path.isOpen() {
 				c.m.open = true
 			} else {
-				listed[address] = n
+				listed[spelled(steps)] = n
 			}
 		})
 	}
-	routes := make(map[string][]route, len(listed))
-	for address, n := range listed {
-		routes[address] = n.routes
-	}
-	c.m.table = newTable(routes)
+	c.m.table = newTable(listed)
 }
 
 // overlap looks at a line and what is already at an address it shares.

@@ -1,6 +1,7 @@
 package oscmap
 
 import (
+	"slices"
 	"time"
 
 	"pawl/oscmap/sheet"
@@ -35,15 +36,10 @@ type askPart struct {
 }
 
 // event is when an ask is due.
-type event uint8
-
-const (
-	onConnect event = iota + 1
-	onReturn
-)
+type event string
 
 // Words are the words a map may use.
-func (event) Words() []string { return []string{"", "connect", "return"} }
+func (event) Words() []string { return []string{"connect", "return"} }
 
 type stripsPart struct {
 	Input sheet.At[span] `yaml:"input" doc:"As in 1-16, 0-15, 01-16, A-H, or 33-48=1."`
@@ -52,13 +48,7 @@ type stripsPart struct {
 }
 
 func (p *stripsPart) of(s desk.Strip) sheet.At[span] {
-	switch s {
-	case desk.StripInput:
-		return p.Input
-	case desk.StripDCA:
-		return p.DCA
-	}
-	return p.Group
+	return []sheet.At[span]{p.Input, p.DCA, p.Group}[slices.Index(indexed, s)]
 }
 
 type signalPart struct {
@@ -85,23 +75,16 @@ func (signalWord) Words() []string {
 }
 
 // tap is where a meter is taken.
-type tap uint8
-
-const postFader tap = 2
+type tap string
 
 // Words are the words a map may use.
-func (tap) Words() []string { return []string{"", "pre-fader", "post-fader"} }
+func (tap) Words() []string { return []string{"pre-fader", "post-fader"} }
 
 // detector is what a meter shows of the signal.
-type detector uint8
-
-const (
-	peakDetector detector = iota + 1
-	rmsDetector
-)
+type detector string
 
 // Words are the words a map may use.
-func (detector) Words() []string { return []string{"", "peak", "rms"} }
+func (detector) Words() []string { return []string{"peak", "rms"} }
 
 // whichPart gives one index: fixed, or out of an argument.
 type whichPart struct {
@@ -157,12 +140,7 @@ type countPart struct {
 }
 
 // sign is how a desk writes gain reduction of 6 dB: as 6 or as -6.
-type sign uint8
-
-const (
-	positive sign = iota + 1
-	negative
-)
+type sign string
 
 // Words are the words a map may use.
-func (sign) Words() []string { return []string{"", "positive", "negative"} }
+func (sign) Words() []string { return []string{"positive", "negative"} }

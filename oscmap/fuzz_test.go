@@ -204,7 +204,7 @@ func (g generator) value(s desk.Signal, each, bits, oneOf string) string {
 		if g.IntN(3) == 0 {
 			add("taper: %s%s", g.pick("t", "u"), g.pick("", "", ", outside: clamp", ", outside: refuse"))
 		} else {
-			units := unitWords(unitsOf(s))
+			units := unitsOf(s)
 			add("unit: %s", units[g.IntN(len(units))])
 		}
 		if g.IntN(3) == 0 {

@@ -49,10 +49,10 @@ func (h *Hearer) Hear(dst []desk.Reading, at time.Duration, msg *wire.Message) [
 	h.counts.Messages++
 	h.dst, h.at, h.took = dst, at, false
 	h.walker, h.walked, h.args = msg.Args(), 0, h.args[:0]
-	routes := h.m.table.find(msg.Address)
+	n := h.m.table.find(msg.Address)
 	switch {
-	case routes != nil && !h.m.mixed:
-		h.arrive(routes)
+	case n != nil && !h.m.mixed:
+		h.arrive(n.routes)
 	case h.m.open || wire.IsPattern(msg.Address):
 		h.search(msg.Address)
 	}

@@ -62,7 +62,7 @@ func (c *checker) path(s *signalPart) *path {
 // line compiles one entry, or reports why not. A line whose value is faulty is
 // still one that hears an address, and the checks that follow want to know it.
 func (c *checker) line(s *signalPart, p path) *line {
-	l := &line{place: s.Hear.Place, path: p, post: s.Tap.V == postFader, detector: s.Detector.V}
+	l := &line{place: s.Hear.Place, path: p, post: s.Tap.V == "post-fader", detector: s.Detector.V}
 	if !c.signals(l, s) {
 		return nil
 	}
@@ -222,7 +222,7 @@ func (c *checker) metering(l *line, s *signalPart) {
 		switch {
 		case s.Detector.Written() && !level:
 			c.wrong(s.Detector.Place, "leave it out", "a detector says nothing about %s; it belongs to levels", sig)
-		case s.Detector.V == rmsDetector && peak:
+		case s.Detector.V == "rms" && peak:
 			c.wrong(s.Detector.Place, "is it "+strings.Replace(sig.String(), "peak", "level", 1)+"?", "%s is not an RMS level", sig)
 		}
 	}

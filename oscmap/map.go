@@ -46,7 +46,7 @@ func (m *Map) Heard() []Heard {
 	var all []Heard
 	for _, l := range m.lines {
 		for _, s := range l.signals {
-			all = append(all, Heard{s, l.path.text, l.post, l.detector.Words()[l.detector], l.place.Line})
+			all = append(all, Heard{s, l.path.text, l.post, string(l.detector), l.place.Line})
 		}
 	}
 	return all

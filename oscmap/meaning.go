@@ -116,9 +116,9 @@ func (m *meaning) unitFits(rest []byte) bool {
 	case len(rest) == 0:
 		return true
 	case len(rest) > 1 && equalFold(rest[:2], "db"):
-		return m.taper == nil && m.unit >= dBUnit && m.unit <= dBAUnit
+		return m.taper == nil && (m.unit == "dB" || m.unit == "dBFS" || m.unit == "dB(A)")
 	case string(rest) == "%":
-		return m.unit == noUnit || m.unit == amplitudeUnit
+		return m.unit == "" || m.unit == amplitude
 	}
 	return m.quantity == desk.Proportion && string(rest) == ":1"
 }
@@ -171,12 +171,12 @@ func (m *meaning) number(x float64) (float64, verdict) {
 			return x, beyond
 		}
 		x = m.taper.at(x)
-	case m.unit == amplitudeUnit, m.unit == powerUnit:
+	case m.unit == amplitude, m.unit == power:
 		if x < 0 {
 			return 0, refused
 		}
 		x = bels * math.Log(x)
-		if m.unit == amplitudeUnit {
+		if m.unit == amplitude {
 			x *= 2
 		}
 	}
@@ -206,9 +206,9 @@ func (m *meaning) settled(x float64) (float64, verdict) {
 // the desk writes it, either sign is a reduction: nobody's compressor expands.
 func (m *meaning) upwards(x float64) float64 {
 	switch m.sign {
-	case positive:
+	case "positive":
 		return x
-	case negative:
+	case "negative":
 		return -x + 0 // not -0
 	}
 	return math.Abs(x)

@@ -80,15 +80,10 @@ type taper struct {
 
 // outside is what becomes of positions beyond a taper's points. If the map does
 // not say, those just beyond count for the end and others are refused.
-type outside uint8
-
-const (
-	clampOutside outside = iota + 1
-	refuseOutside
-)
+type outside string
 
 // Words are the words a map may use.
-func (outside) Words() []string { return []string{"", "clamp", "refuse"} }
+func (outside) Words() []string { return []string{"clamp", "refuse"} }
 
 // stretch is the way from one point to the next.
 type stretch struct {
@@ -137,9 +132,9 @@ func (t *taper) slack() float64 { return 0.02 * (t.top - t.bottom) }
 func (t *taper) end(x float64, o outside) (float64, bool) {
 	end := min(max(x, t.bottom), t.top)
 	switch o {
-	case clampOutside:
+	case "clamp":
 		return end, true
-	case refuseOutside:
+	case "refuse":
 		return end, false
 	}
 	return end, math.Abs(x-end) <= t.slack()

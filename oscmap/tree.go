@@ -2,6 +2,7 @@ package oscmap
 
 import (
 	"bytes"
+	"slices"
 	"sort"
 	"strings"
 
@@ -29,29 +30,24 @@ func (n *node) insert(steps []step) *node {
 }
 
 func (n *node) child(s step) *node {
-	if s.open != literalPart {
-		for _, c := range n.open {
-			if c.step == s {
-				return c
-			}
+	c := &node{step: s, literal: []byte(s.prefix)}
+	if s.open == literalPart {
+		i, known := n.search(c.literal)
+		if !known {
+			n.closed = slices.Insert(n.closed, i, c)
 		}
-		c := &node{step: s}
-		n.open = append(n.open, c)
-		return c
-	}
-	i := n.search([]byte(s.prefix))
-	if i < len(n.closed) && n.closed[i].prefix == s.prefix {
 		return n.closed[i]
 	}
-	c := &node{step: s, literal: []byte(s.prefix)}
-	n.closed = append(n.closed, nil)
-	copy(n.closed[i+1:], n.closed[i:])
-	n.closed[i] = c
-	return c
+	i := slices.IndexFunc(n.open, func(o *node) bool { return o.step == s })
+	if i < 0 {
+		n.open, i = append(n.open, c), len(n.open)
+	}
+	return n.open[i]
 }
 
-func (n *node) search(segment []byte) int {
-	return sort.Search(len(n.closed), func(i int) bool { return bytes.Compare(n.closed[i].literal, segment) >= 0 })
+func (n *node) search(segment []byte) (at int, ok bool) {
+	at = sort.Search(len(n.closed), func(i int) bool { return bytes.Compare(n.closed[i].literal, segment) >= 0 })
+	return at, at < len(n.closed) && bytes.Equal(n.closed[at].literal, segment)
 }
 
 // overlapping calls visit for each node whose address could be the same as one
@@ -61,35 +57,42 @@ func (n *node) overlapping(steps []step, visit func(*node)) {
 		visit(n)
 		return
 	}
-	s := steps[0]
-	for _, c := range n.open {
-		if s.open != literalPart && fits(s, c.step) || s.open == literalPart && c.takes(s.prefix) {
-			c.overlapping(steps[1:], visit)
+	s, closed := steps[0], n.closed
+	if i, ok := n.search([]byte(s.prefix)); s.open == literalPart {
+		closed = nil
+		if ok {
+			closed = n.closed[i : i+1]
 		}
 	}
+	for _, children := range [][]*node{n.open, closed} {
+		for _, c := range children {
+			if s.fits(&c.step) {
+				c.overlapping(steps[1:], visit)
+			}
+		}
+	}
+}
+
+// fits reports whether two steps could be the same segment.
+func (s *step) fits(o *step) bool {
 	if s.open == literalPart {
-		if i := n.search([]byte(s.prefix)); i < len(n.closed) && n.closed[i].prefix == s.prefix {
-			n.closed[i].overlapping(steps[1:], visit)
-		}
-		return
+		s, o = o, s
 	}
-	for _, c := range n.closed {
-		if s.takes(c.prefix) {
-			c.overlapping(steps[1:], visit)
-		}
+	if o.open == literalPart {
+		_, ok := s.inside([]byte(o.prefix))
+		return ok || s.open == literalPart && s.prefix == o.prefix
 	}
+	return (strings.HasPrefix(s.prefix, o.prefix) || strings.HasPrefix(o.prefix, s.prefix)) &&
+		(strings.HasSuffix(s.suffix, o.suffix) || strings.HasSuffix(o.suffix, s.suffix))
 }
 
-// takes reports whether an open step could be this segment.
-func (s step) takes(segment string) bool {
-	return len(segment) > len(s.prefix)+len(s.suffix) &&
-		strings.HasPrefix(segment, s.prefix) && strings.HasSuffix(segment, s.suffix)
-}
-
-// fits reports whether two open steps could be the same segment.
-func fits(a, b step) bool {
-	return (strings.HasPrefix(a.prefix, b.prefix) || strings.HasPrefix(b.prefix, a.prefix)) &&
-		(strings.HasSuffix(a.suffix, b.suffix) || strings.HasSuffix(b.suffix, a.suffix))
+// inside is what an open segment holds between its prefix and suffix.
+func (s *step) inside(segment []byte) ([]byte, bool) {
+	if s.open == literalPart || len(segment) <= len(s.prefix)+len(s.suffix) ||
+		string(segment[:len(s.prefix)]) != s.prefix || string(segment[len(segment)-len(s.suffix):]) != s.suffix {
+		return nil, false
+	}
+	return segment[len(s.prefix) : len(segment)-len(s.suffix)], true
 }
 
 // capture is what the open segments on the way to a node held.
@@ -124,7 +127,7 @@ func (f *finder) walk(n *node, rest []byte) {
 		return
 	}
 	segment, rest := cutSegment(rest)
-	if i := n.search(segment); i < len(n.closed) && bytes.Equal(n.closed[i].literal, segment) {
+	if i, ok := n.search(segment); ok {
 		f.walk(n.closed[i], rest)
 	}
 	for _, c := range n.open {
@@ -142,15 +145,6 @@ func (f *finder) walk(n *node, rest []byte) {
 		}
 		f.walk(c, rest)
 	}
-}
-
-// inside is what an open segment holds between its prefix and suffix.
-func (n *node) inside(segment []byte) ([]byte, bool) {
-	if len(segment) <= len(n.prefix)+len(n.suffix) || !bytes.HasPrefix(segment, []byte(n.prefix)) ||
-		!bytes.HasSuffix(segment, []byte(n.suffix)) {
-		return nil, false
-	}
-	return segment[len(n.prefix) : len(segment)-len(n.suffix)], true
 }
 
 // match goes down to every node that a pattern from the sender may mean. It

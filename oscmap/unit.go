@@ -1,66 +1,45 @@
 package oscmap
 
-import (
-	"slices"
-
-	"pawl/rules/desk"
-)
+import "pawl/rules/desk"
 
 // unit is what a desk's number is in.
-type unit uint8
+type unit string
 
 const (
-	noUnit unit = iota
-	dBUnit
-	dBFSUnit
-	dBAUnit
-	amplitudeUnit // 20 times the logarithm
-	powerUnit     // 10 times the logarithm
-	centiUnit     // hundredths of a dB
-	qUnit         // 256ths of a dB
-	msUnit        // milliseconds
-	sUnit         // seconds
+	amplitude unit = "amplitude" // 20 times the logarithm
+	power     unit = "power"     // 10 times the logarithm
 )
 
 // Words are the words a map may use.
 func (unit) Words() []string {
-	return []string{"", "dB", "dBFS", "dB(A)", "amplitude", "power", "centi-dB", "dB/256", "ms", "s"}
+	return []string{"dB", "dBFS", "dB(A)", string(amplitude), string(power), "centi-dB", "dB/256", "ms", "s"}
 }
 
 // linear is what a number is multiplied with to make decibels or milliseconds of it.
 func (u unit) linear() float64 {
 	switch u {
-	case centiUnit:
+	case "centi-dB":
 		return 0.01
-	case qUnit:
+	case "dB/256":
 		return 1.0 / 256
-	case sUnit:
+	case "s":
 		return 1000
 	}
 	return 1
 }
 
 // unitsOf lists the units that a signal may come in.
-func unitsOf(s desk.Signal) []unit {
-	derived := []unit{amplitudeUnit, powerUnit, centiUnit, qUnit}
-	switch {
+func unitsOf(s desk.Signal) []string {
+	derived := []string{string(amplitude), string(power), "centi-dB", "dB/256"}
+	switch q := s.Quantity(); {
 	case s == desk.RoomLevel:
-		return append([]unit{dBAUnit, dBUnit}, derived...)
-	case s.Quantity() == desk.Level:
-		return append([]unit{dBFSUnit}, derived...)
-	case s.Quantity() == desk.Gain, s.Quantity() == desk.Reduction:
-		return append([]unit{dBUnit}, derived...)
-	case s.Quantity() == desk.Duration:
-		return []unit{msUnit, sUnit}
+		return append([]string{"dB(A)", "dB"}, derived...)
+	case q == desk.Level:
+		return append([]string{"dBFS"}, derived...)
+	case q == desk.Gain, q == desk.Reduction:
+		return append([]string{"dB"}, derived...)
+	case q == desk.Duration:
+		return []string{"ms", "s"}
 	}
 	return nil
-}
-
-// unitWords lists the words of units.
-func unitWords(units []unit) []string {
-	words := make([]string, len(units))
-	for i, u := range units {
-		words[i] = u.Words()[u]
-	}
-	return slices.Clip(words)
 }

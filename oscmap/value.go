@@ -261,8 +261,8 @@ func (c *checker) scaled(l *line, s *signalPart) {
 		c.wrong(v.Outside.Place, "write taper: NAME beside it, or leave it out", "\"outside\" is about the points of a taper, and there is none")
 	case len(units) == 0 || len(v.Words) > 0 || l.source == fromArrival:
 	case v.Unit.Written():
-		if v.Unit.V != noUnit && !slices.Contains(units, v.Unit.V) {
-			c.wrong(v.Unit.Place, "", "%s is %s; want %s", l.signals[0], l.quantity, sheet.Listed(unitWords(units)))
+		if v.Unit.V != "" && !slices.Contains(units, string(v.Unit.V)) {
+			c.wrong(v.Unit.Place, "", "%s is %s; want %s", l.signals[0], l.quantity, sheet.Listed(units))
 		}
 	case !c.doubtful(s.Place):
 		c.wrong(at, unitHint(l.quantity, units),
@@ -270,8 +270,8 @@ func (c *checker) scaled(l *line, s *signalPart) {
 	}
 }
 
-func unitHint(q desk.Quantity, units []unit) string {
-	hint := "write unit: " + sheet.Listed(unitWords(units))
+func unitHint(q desk.Quantity, units []string) string {
+	hint := "write unit: " + sheet.Listed(units)
 	if q == desk.Duration {
 		return hint
 	}
