@@ -100,48 +100,41 @@ func bracket(list string) (set byteSet) {
 }
 
 // meets reports whether some address is in both. It reads r once and keeps every
-// place in o that may have been come to, between the first and the last: for an
-// ask that is no pattern those are one or two.
+// place in o that may have been come to; most pairs differ early and then there is none.
 func (r addressSet) meets(o addressSet) bool {
 	here, next := make([]bool, len(o)+1), make([]bool, len(o)+1)
 	here[0] = true
-	first, last := 0, 0
 	for i := range r {
 		p := &r[i]
-		from, to := len(o)+1, -1
-		come := func(j int) { next[j], from, to = true, min(from, j), max(to, j) }
-		for j := first; j <= last; j++ {
-			if !here[j] {
-				continue
-			}
-			here[j] = false
-			if p.many {
-				come(j) // none of it
-			}
-			if j == len(o) {
-				continue
-			}
+		going := false
+		come := func(j int) { next[j], going = true, true }
+		for j := range o {
 			q := &o[j]
-			both := p.set.meets(&q.set)
-			if q.many || both && p.many {
-				here[j+1], last = true, max(last, j+1) // none of it, or p goes on
-			}
-			switch {
-			case !both || p.many:
-			case q.many:
+			switch both := p.set.meets(&q.set); {
+			case !here[j]:
+				continue
+			case both && p.many:
+				here[j+1] = true // and p goes on
+			case both && q.many:
 				come(j) // and q goes on
-			default:
+			case both:
 				come(j + 1)
 			}
+			here[j+1] = here[j+1] || q.many // none of it
+			if p.many {
+				come(j)
+			}
 		}
-		if here, next, first, last = next, here, from, to; to < 0 {
+		if here[len(o)] && p.many {
+			come(len(o))
+		}
+		if here, next = next, here; !going {
 			return false
 		}
+		clear(next)
 	}
-	for j := first; j < len(o); j++ {
-		if here[j] && o[j].many {
-			here[j+1] = true
-		}
+	for j := range o {
+		here[j+1] = here[j+1] || here[j] && o[j].many
 	}
 	return here[len(o)]
 }

@@ -38,29 +38,27 @@ func (c *checker) choice(l *line, v *valuePart) {
 		c.wrong(v.OneOf.Place, "", "%d memberships on one line; want at most %d", n, maxAddresses)
 	}
 	l.choice.hasMain = main
-	for _, is := range v.None {
-		c.meansOnce(l.choice, is)
-		l.choice.none = append(l.choice.none, is.V)
-	}
-	for _, is := range v.Main {
-		c.meansOnce(l.choice, is)
-		l.choice.main = append(l.choice.main, is.V)
-	}
+	l.choice.none = c.literals(l.choice, v.None)
+	l.choice.main = c.literals(l.choice, v.Main)
 }
 
-// meansOnce reports a value that would be two things at once.
-func (c *checker) meansOnce(ch *choice, is sheet.At[literal]) {
-	_, one := ch.span.worded([]byte(is.V.text))
-	if !is.V.isText {
-		_, one = ch.span.numbered(is.V.number)
+// literals compiles what is said beside the strips, and reports a value that would
+// be two things at once.
+func (c *checker) literals(ch *choice, written []sheet.At[literal]) (all []literal) {
+	for _, is := range written {
+		_, one := ch.span.worded([]byte(is.V.text))
+		if !is.V.isText {
+			_, one = ch.span.numbered(is.V.number)
+		}
+		switch {
+		case one:
+			c.wrong(is.Place, "take it out of the range of one-of", "%s is one of the %s as well", is.V.text, plural(ch.strip))
+		case slices.Contains(ch.none, is.V) || slices.Contains(all, is.V):
+			c.wrong(is.Place, "keep one of them", "%s is written twice", is.V.text)
+		}
+		all = append(all, is.V)
 	}
-	same := func(o literal) bool { return o == is.V }
-	switch {
-	case one:
-		c.wrong(is.Place, "take it out of the range of one-of", "%s is one of the %s as well", is.V.text, plural(ch.strip))
-	case slices.ContainsFunc(ch.none, same) || slices.ContainsFunc(ch.main, same):
-		c.wrong(is.Place, "keep one of them", "%s is written twice", is.V.text)
-	}
+	return all
 }
 
 // chosen is the strip that an argument says, or -1 for none of them, and whether it

@@ -35,12 +35,6 @@ func (h *Hearer) Counts() Counts {
 // LastUnmapped is the address of the latest message that no signal hears, cut
 // to 120 bytes, and "" if all were heard. It helps a person who has the map of
 // another desk.
-func (h *Hearer) LastUnmapped() string { return string(h.last.bytes[:h.last.n]) }
+func (h *Hearer) LastUnmapped() string { return string(h.last) }
 
-// lastAddress remembers an address without allocating.
-type lastAddress struct {
-	bytes [120]byte
-	n     int
-}
-
-func (l *lastAddress) set(address []byte) { l.n = copy(l.bytes[:], address) }
+const mostOfAddress = 120

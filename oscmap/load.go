@@ -21,7 +21,7 @@ const maxAddresses = 1 << 16
 // the map is checked alone, and addresses that hold names hear nothing. Needs
 // say which signals the rules live on; what is missing is advice.
 func Load(file string, src []byte, roster *desk.Roster, needs ...Need) (*Map, sheet.Faults) {
-	c := &checker{roster: roster, spans: map[desk.Strip]*plainSpan{}}
+	c := &checker{roster: roster}
 	c.faults = sheet.Decode(file, src, &c.file)
 	c.m = &Map{
 		desk:  c.file.Desk.V,
@@ -56,7 +56,6 @@ type checker struct {
 	roster   *desk.Roster
 	faults   sheet.Faults
 	shape    sheet.Faults // those that were found while reading
-	spans    map[desk.Strip]*plainSpan
 	written  []rangeWritten
 	taper    map[string]*taper
 	used     map[string]bool // tapers

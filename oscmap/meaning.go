@@ -52,13 +52,10 @@ func (m *meaning) arg(a *wire.Arg) (float64, verdict) {
 	case !a.IsNumber():
 		return 0, refused
 	case m.bit >= 0:
-		return m.masked(a.Number, a.Bits)
+		return m.bitOf(0, a.Number, a.Bits)
 	}
 	return m.number(a.Number)
 }
-
-// masked is the value of the bit that counts.
-func (m *meaning) masked(x float64, bits uint64) (float64, verdict) { return m.bitOf(0, x, bits) }
 
 // bitOf is the value of a bit, counted from the first that counts. Bools and
 // floats carry no bits, but whole numbers in them do.

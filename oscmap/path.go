@@ -105,12 +105,8 @@ func (p *path) literal(text string) {
 
 func parsePlaceholder(inside string) (p part, fault, hint string) {
 	p.text = inside
-	switch inside {
-	case "any":
-		p.kind = anyPart
-		return p, "", ""
-	case "value":
-		p.kind = pathValue
+	if kind, ok := map[string]partKind{"any": anyPart, "value": pathValue}[inside]; ok {
+		p.kind = kind
 		return p, "", ""
 	}
 	if name, ok := strings.CutSuffix(inside, "-name"); ok && stripNamed(name) != desk.NoStrip {

@@ -15,13 +15,6 @@ type rangeWritten struct {
 	rank  int // the kind of place; the lowest that has any counts
 }
 
-// plainSpan is what {input} alone means, found at the first need.
-type plainSpan struct {
-	span  span
-	fault string
-	hint  string
-}
-
 // note keeps a range that the file gives in so many words.
 func (c *checker) note(strip desk.Strip, p sheet.Place, s span, rank int) {
 	if !s.all && !s.byName && s.n > 0 {
@@ -36,59 +29,43 @@ func (c *checker) fill(strip desk.Strip, s *span, p sheet.Place) bool {
 	if !s.all {
 		return true
 	}
-	known := c.spans[strip]
-	if known == nil {
-		known = c.plain(strip)
-		c.spans[strip] = known
-	}
-	if known.fault != "" {
-		c.wrong(p, known.hint, "%s", known.fault)
+	plain, fault, hint := c.plain(strip)
+	if fault != "" {
+		c.wrong(p, hint, "%s", fault)
 		return false
 	}
-	*s = known.span
+	*s = plain
 	return true
 }
 
-func (c *checker) plain(strip desk.Strip) *plainSpan {
+// plain is what {input} alone means.
+func (c *checker) plain(strip desk.Strip) (s span, fault, hint string) {
 	if at := c.file.Strips.of(strip); at.Written() && at.V.n > 0 {
-		return &plainSpan{span: at.V}
+		return at.V, "", ""
 	}
-	if known := c.covered(strip); known != nil {
-		return known
-	}
-	if n := len(rosterNames(c.roster, strip)); n > 0 {
-		return &plainSpan{span: span{lo: 1, n: n}}
-	}
-	return &plainSpan{
-		fault: fmt.Sprintf("nothing says how many %s there are", plural(strip)),
-		hint:  fmt.Sprintf("write the range once, as in {%s:1-16}", strip),
-	}
-}
-
-// covered is all that the ranges of the file cover, if they count alike.
-func (c *checker) covered(strip desk.Strip) *plainSpan {
 	var first *rangeWritten
-	var all span
 	for i := range c.written {
 		w := &c.written[i]
 		switch {
 		case w.strip != strip || first != nil && w.rank > first.rank:
 		case first == nil || w.rank < first.rank:
-			first, all = w, w.span
+			first, s = w, w.span
 		default:
 			var alike bool
-			if all, alike = all.with(w.span); !alike {
-				return &plainSpan{
-					fault: fmt.Sprintf("which range is meant? Line %d has %v, line %d has %v", first.line, &first.span, w.line, &w.span),
-					hint:  fmt.Sprintf("write strips: {%s: %v} at the top of the map, or the range here", strip, &first.span),
-				}
+			if s, alike = s.with(w.span); !alike {
+				return s, fmt.Sprintf("which range is meant? Line %d has %v, line %d has %v", first.line, &first.span, w.line, &w.span),
+					fmt.Sprintf("write strips: {%s: %v} at the top of the map, or the range here", strip, &first.span)
 			}
 		}
 	}
-	if first == nil {
-		return nil
+	n := len(rosterNames(c.roster, strip))
+	switch {
+	case first != nil:
+		return s, "", ""
+	case n > 0:
+		return span{lo: 1, n: n}, "", ""
 	}
-	return &plainSpan{span: all}
+	return s, fmt.Sprintf("nothing says how many %s there are", plural(strip)), fmt.Sprintf("write the range once, as in {%s:1-16}", strip)
 }
 
 func plural(s desk.Strip) string {

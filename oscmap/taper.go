@@ -143,14 +143,8 @@ func (t *taper) end(x float64, o outside) (float64, bool) {
 // at is the dB at a position that the points span, or at the nearer end.
 func (t *taper) at(x float64) float64 {
 	x = min(max(x, t.bottom), t.top)
-	i := 0
-	if n := len(t.stretches); n > 8 {
-		i = min(sort.Search(n, func(i int) bool { return t.stretches[i].to >= x }), n-1)
-	} else {
-		for i < n-1 && t.stretches[i].to < x {
-			i++
-		}
-	}
+	last := len(t.stretches) - 1
+	i := min(sort.Search(last+1, func(i int) bool { return t.stretches[i].to >= x }), last)
 	s := &t.stretches[i]
 	v := s.lo + (x-s.from)*s.slope
 	if x == s.to {

@@ -25,28 +25,25 @@ func Nearest(mistyped string, words []string) string {
 // neighbours that lead from a to b.
 func distance(a, b string) int {
 	s, t := []rune(a), []rune(b)
-	before, last, row := make([]int, len(t)+1), make([]int, len(t)+1), make([]int, len(t)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(s); i++ {
-		row[0] = i
-		for j := 1; j <= len(t); j++ {
-			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+differ(s[i-1], t[j-1]))
+	rows := make([][]int, len(s)+1)
+	for i := range rows {
+		rows[i] = make([]int, len(t)+1)
+		for j := range rows[i] {
+			if i == 0 || j == 0 {
+				rows[i][j] = i + j
+				continue
+			}
+			differ := 1
+			if s[i-1] == t[j-1] {
+				differ = 0
+			}
+			rows[i][j] = min(rows[i-1][j]+1, rows[i][j-1]+1, rows[i-1][j-1]+differ)
 			if i > 1 && j > 1 && s[i-1] == t[j-2] && s[i-2] == t[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
+				rows[i][j] = min(rows[i][j], rows[i-2][j-2]+1)
 			}
 		}
-		before, last, row = last, row, before
 	}
-	return last[len(t)]
-}
-
-func differ(a, b rune) int {
-	if a == b {
-		return 0
-	}
-	return 1
+	return rows[len(s)][len(t)]
 }
 
 // Listed writes words as a person would: "linear, table or taper".
