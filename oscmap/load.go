@@ -21,7 +21,7 @@ const maxAddresses = 1 << 16
 // the map is checked alone, and addresses that hold names hear nothing. Needs
 // say which signals the rules live on; what is missing is advice.
 func Load(file string, src []byte, roster *desk.Roster, needs ...Need) (*Map, sheet.Faults) {
-	c := &checker{roster: roster}
+	c := &checker{roster: roster, plainly: map[desk.Strip]plainSpan{}}
 	c.faults = sheet.Decode(file, src, &c.file)
 	c.m = &Map{
 		desk:  c.file.Desk.V,
@@ -57,6 +57,7 @@ type checker struct {
 	faults   sheet.Faults
 	shape    sheet.Faults // those that were found while reading
 	written  []rangeWritten
+	plainly  map[desk.Strip]plainSpan // as far as anybody needed it
 	taper    map[string]*taper
 	used     map[string]bool // tapers
 	sent     volume

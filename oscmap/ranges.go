@@ -29,19 +29,28 @@ func (c *checker) fill(strip desk.Strip, s *span, p sheet.Place) bool {
 	if !s.all {
 		return true
 	}
-	plain, fault, hint := c.plain(strip)
-	if fault != "" {
-		c.wrong(p, hint, "%s", fault)
+	plain, known := c.plainly[strip]
+	if !known {
+		plain = c.plain(strip)
+		c.plainly[strip] = plain
+	}
+	if plain.fault != "" {
+		c.wrong(p, plain.hint, "%s", plain.fault)
 		return false
 	}
-	*s = plain
+	*s = plain.span
 	return true
 }
 
-// plain is what {input} alone means.
-func (c *checker) plain(strip desk.Strip) (s span, fault, hint string) {
+// plainSpan is what {input} alone means, or why that is not known.
+type plainSpan struct {
+	span        span
+	fault, hint string
+}
+
+func (c *checker) plain(strip desk.Strip) (s plainSpan) {
 	if at := c.file.Strips.of(strip); at.Written() && at.V.n > 0 {
-		return at.V, "", ""
+		return plainSpan{span: at.V}
 	}
 	var first *rangeWritten
 	for i := range c.written {
@@ -49,23 +58,25 @@ func (c *checker) plain(strip desk.Strip) (s span, fault, hint string) {
 		switch {
 		case w.strip != strip || first != nil && w.rank > first.rank:
 		case first == nil || w.rank < first.rank:
-			first, s = w, w.span
+			first, s.span = w, w.span
 		default:
 			var alike bool
-			if s, alike = s.with(w.span); !alike {
-				return s, fmt.Sprintf("which range is meant? Line %d has %v, line %d has %v", first.line, &first.span, w.line, &w.span),
-					fmt.Sprintf("write strips: {%s: %v} at the top of the map, or the range here", strip, &first.span)
+			if s.span, alike = s.span.with(w.span); !alike {
+				s.fault = fmt.Sprintf("which range is meant? Line %d has %v, line %d has %v", first.line, &first.span, w.line, &w.span)
+				s.hint = fmt.Sprintf("write strips: {%s: %v} at the top of the map, or the range here", strip, &first.span)
+				return s
 			}
 		}
 	}
-	n := len(rosterNames(c.roster, strip))
-	switch {
+	switch n := len(rosterNames(c.roster, strip)); {
 	case first != nil:
-		return s, "", ""
 	case n > 0:
-		return span{lo: 1, n: n}, "", ""
+		s.span = span{lo: 1, n: n}
+	default:
+		s.fault = fmt.Sprintf("nothing says how many %s there are", plural(strip))
+		s.hint = fmt.Sprintf("write the range once, as in {%s:1-16}", strip)
 	}
-	return s, fmt.Sprintf("nothing says how many %s there are", plural(strip)), fmt.Sprintf("write the range once, as in {%s:1-16}", strip)
+	return s
 }
 
 func plural(s desk.Strip) string {

@@ -39,6 +39,16 @@ func formOf(t reflect.Type) form {
 	return kindForm(t)
 }
 
+// form keeps what formOf found: there are far more values than types.
+func (d *decoder) form(t reflect.Type) form {
+	f, known := d.forms[t]
+	if !known {
+		f = formOf(t)
+		d.forms[t] = f
+	}
+	return f
+}
+
 // bare is the type of what is written for a pointer or an At.
 func bare(t reflect.Type) reflect.Type {
 	if t.Kind() == reflect.Pointer {
@@ -97,7 +107,7 @@ func (n *Node) read(v reflect.Value) {
 		n.read(v.Field(0))
 		return
 	}
-	f := formOf(v.Type())
+	f := n.d.form(v.Type())
 	switch {
 	case n.isNull() && !f.collects:
 		n.Wrong("", "nothing is written here; want %s", f.want)

@@ -27,6 +27,7 @@ type decoder struct {
 	file    string
 	faults  Faults
 	dropped int // beyond maxFaults
+	forms   map[reflect.Type]form
 }
 
 func (d *decoder) wrong(p Place, hint, format string, args ...any) {

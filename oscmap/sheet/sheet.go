@@ -50,7 +50,7 @@ func Decode(file string, src []byte, into any) Faults {
 	if v.Kind() != reflect.Pointer || v.Elem().Kind() != reflect.Struct {
 		panic(fmt.Sprintf("sheet: Decode wants a pointer to a struct, not %T", into))
 	}
-	d := &decoder{file: file}
+	d := &decoder{file: file, forms: map[reflect.Type]form{}}
 	if root := d.parse(src); root != nil {
 		root.inspect(maxDepth)
 		root.read(v.Elem())
