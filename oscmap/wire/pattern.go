@@ -84,7 +84,7 @@ func matchFrom(here, next places, pattern, name []byte) bool {
 	for len(pattern) > 0 {
 		switch pattern[0] {
 		case '*':
-			here.spread(len(name))
+			here.spread()
 			pattern = pattern[1:]
 		case '{':
 			end := bytes.IndexByte(pattern, '}')

@@ -21,27 +21,15 @@ func (p places) empty() bool {
 	return true
 }
 
-// first is the lowest place of a set that is not empty.
-func (p places) first() int {
-	i := 0
-	for p[i] == 0 {
-		i++
-	}
-	return i*64 + bits.TrailingZeros64(p[i])
-}
-
-// spread adds every place from the first to end: what a star does.
-func (p places) spread(end int) {
-	for i := p.first(); i <= end; {
-		// A word at a time: the longest name has 1,024 of them, and a pattern of a
-		// thousand stars would spread over each a thousand times.
-		if i%64 == 0 && end-i >= 63 {
-			p[i/64] = ^uint64(0)
-			i += 64
-			continue
+// spread adds every place from the first on: what a star does. Those past the end
+// of the name are places that no byte leads on from.
+func (p places) spread() {
+	var fill uint64
+	for i, word := range p {
+		if p[i] |= fill; fill == 0 && word != 0 {
+			p[i] |= -(word & -word) // from the lowest bit up
+			fill = ^fill
 		}
-		p.add(i)
-		i++
 	}
 }
 
@@ -73,7 +61,7 @@ func (p places) stepAny(next places, strings, name []byte) {
 		for i, word := range p {
 			for ; word != 0; word &= word - 1 {
 				at := i*64 + bits.TrailingZeros64(word)
-				if bytes.HasPrefix(name[at:], s) {
+				if at <= len(name) && bytes.HasPrefix(name[at:], s) {
 					next.add(at + len(s))
 				}
 			}

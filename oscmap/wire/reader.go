@@ -91,7 +91,13 @@ func (r *Reader) Skipped() int { return r.skipped }
 func (r *Reader) nextElement() (size int, ok bool) {
 	if r.root {
 		r.root = false
-		return len(r.packet), r.checkRoot()
+		switch size = len(r.packet); {
+		case size == 0:
+			return 0, r.fail(EmptyPacket)
+		case size%4 != 0:
+			return 0, r.fail(OddSize)
+		}
+		return size, true
 	}
 	// Several may end at one place, an inner bundle being the last of its outer.
 	for r.depth > 0 && r.at == r.ends[r.depth-1] {
@@ -110,16 +116,6 @@ func (r *Reader) nextElement() (size int, ok bool) {
 	r.at += 4
 	r.element = r.at
 	return int(declared), true
-}
-
-func (r *Reader) checkRoot() bool {
-	switch {
-	case len(r.packet) == 0:
-		return r.fail(EmptyPacket)
-	case len(r.packet)%4 != 0:
-		return r.fail(OddSize)
-	}
-	return true
 }
 
 // enter steps into a bundle and leaves at on its first element.

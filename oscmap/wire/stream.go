@@ -68,7 +68,6 @@ type Splitter struct {
 	escaped  bool   // SLIP: the last byte was an escape
 	skipping bool   // SLIP: drop what comes up to the next END
 	dropped  int
-	err      error
 }
 
 // NewSplitter makes a Splitter that reads packets of at most max bytes from r;
@@ -91,89 +90,78 @@ func (s *Splitter) Next() ([]byte, error) {
 	if s.given {
 		s.frame, s.given = s.frame[:0], false
 	}
+	read, head := s.nextLength, sizeBytes
 	if s.framing == SLIP {
-		return s.nextSLIP()
+		read, head = s.nextSLIP, 0
 	}
-	return s.nextLength()
+	err := read()
+	if err == io.EOF && (len(s.frame) > 0 || s.escaped || s.skipping) {
+		err = io.ErrUnexpectedEOF
+	}
+	if err != nil {
+		return nil, err
+	}
+	s.given = true
+	return s.frame[head:len(s.frame):len(s.frame)], nil
 }
 
 // Dropped counts the SLIP frames that were left out so far, because of an
 // escape that RFC 1055 does not know or because they were too large.
 func (s *Splitter) Dropped() int { return s.dropped }
 
-// give hands the frame out from byte start on.
-func (s *Splitter) give(start int) ([]byte, error) {
-	s.given = true
-	return s.frame[start:len(s.frame):len(s.frame)], nil
-}
-
-// ended says in which place an error of the reader met us.
-func (s *Splitter) ended(err error) error {
-	if err == io.EOF && (len(s.frame) > 0 || s.escaped || s.skipping) {
-		return io.ErrUnexpectedEOF
-	}
-	return err
-}
-
 const sizeBytes = 4
 
-func (s *Splitter) nextLength() ([]byte, error) {
-	for s.err == nil {
+// nextLength reads a size and then as many bytes into the frame. What came before
+// an error stays there.
+func (s *Splitter) nextLength() error {
+	for {
 		want := sizeBytes
 		if len(s.frame) >= sizeBytes {
 			size := binary.BigEndian.Uint32(s.frame)
+			switch {
 			// There is no mark to look for in such a stream, so one wrong size makes
-			// everything behind it unreadable.
-			if size%4 != 0 || uint64(size) > uint64(s.max) {
-				s.err = fmt.Errorf("read stream: %d: %w", int32(size), ErrFrameSize)
-				break
-			}
-			if size == 0 {
+			// everything behind it unreadable, and it stays in the frame.
+			case size%4 != 0 || uint64(size) > uint64(s.max):
+				return fmt.Errorf("read stream: %d: %w", int32(size), ErrFrameSize)
+			case size == 0:
 				s.frame = s.frame[:0]
-				continue
+			default:
+				want += int(size)
 			}
-			want += int(size)
 		}
-		if err := s.fill(want); err != nil {
-			return nil, s.ended(err)
+		if len(s.frame) == want {
+			return nil
 		}
-		if want > sizeBytes {
-			return s.give(sizeBytes)
-		}
-	}
-	return nil, s.err
-}
-
-// fill reads until the frame has want bytes. What came before an error stays.
-func (s *Splitter) fill(want int) error {
-	// nextLength has held want to max, so the size that a sender claims cannot
-	// make us set aside more than one packet.
-	s.frame = slices.Grow(s.frame, want-len(s.frame))
-	for len(s.frame) < want {
+		// The size that a sender claims cannot make us set aside more than one packet.
+		s.frame = slices.Grow(s.frame, want-len(s.frame))
 		n, err := s.in.Read(s.frame[len(s.frame):want])
-		s.frame = s.frame[:len(s.frame)+n]
-		if err != nil {
+		if s.frame = s.frame[:len(s.frame)+n]; err != nil {
 			return err
 		}
 	}
-	return nil
 }
 
-func (s *Splitter) nextSLIP() ([]byte, error) {
+func (s *Splitter) nextSLIP() error {
 	for {
 		c, err := s.in.ReadByte()
-		if err != nil {
-			return nil, s.ended(err)
-		}
 		switch {
+		case err != nil:
+			return err
 		case c == slipEnd:
 			if s.end() {
-				return s.give(0)
+				return nil
 			}
 		case s.skipping:
 		case s.escaped:
 			s.escaped = false
-			s.unescape(c)
+			switch c {
+			case slipEscEnd:
+				s.put(slipEnd)
+			case slipEscEscape:
+				s.put(slipEscape)
+			default:
+				s.drop()
+			}
 		case c == slipEscape:
 			s.escaped = true
 		default:
@@ -190,17 +178,6 @@ func (s *Splitter) end() bool {
 	whole := !s.skipping && len(s.frame) > 0
 	s.escaped, s.skipping = false, false
 	return whole
-}
-
-func (s *Splitter) unescape(c byte) {
-	switch c {
-	case slipEscEnd:
-		s.put(slipEnd)
-	case slipEscEscape:
-		s.put(slipEscape)
-	default:
-		s.drop()
-	}
 }
 
 func (s *Splitter) put(c byte) {
