@@ -138,8 +138,8 @@ func TestMapSaysWhatItHears(t *testing.T) {
 	if n := stripsHeard(m); n[desk.StripInput] != 24 || n[desk.StripDCA] != 4 || n[desk.StripGroup] != 3 {
 		t.Errorf("got %v, want 24 inputs, 4 DCAs, 3 groups", n)
 	}
-	if h := m.Heard()[3]; h.Signal != desk.DCAFader || h.Address != "/hand/{dca:A-D}/lift" || h.Line != 15 {
-		t.Errorf("got %+v", h)
+	if got, l := m.Heard()[3], m.lines[3]; got != desk.DCAFader || l.path.text != "/hand/{dca:A-D}/lift" || l.place.Line != 15 {
+		t.Errorf("got %v at %s, line %d", got, l.path.text, l.place.Line)
 	}
 	for address, want := range map[string]bool{"/hand/C/lift": true, "/hand/*/lift": true, "/hand/E/lift": false, "/": false, "": false} {
 		if got := len(m.linesAt(address)) > 0; got != want {

@@ -17,7 +17,6 @@ type line struct {
 	signals  []desk.Signal
 	quantity desk.Quantity
 	post     bool
-	detector detector
 	names    []int // where those of each signal begin in a Hearer, if they are names
 
 	// Which strips a value is of, and how that is told.

@@ -62,7 +62,7 @@ func (c *checker) path(s *signalPart) *path {
 // line compiles one entry, or reports why not. A line whose value is faulty is
 // still one that hears an address, and the checks that follow want to know it.
 func (c *checker) line(s *signalPart, p path) *line {
-	l := &line{place: s.Hear.Place, path: p, post: s.Tap.V == "post-fader", detector: s.Detector.V}
+	l := &line{place: s.Hear.Place, path: p, post: s.Tap.V == "post-fader"}
 	if !c.signals(l, s) {
 		return nil
 	}

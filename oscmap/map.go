@@ -32,29 +32,17 @@ func (m *Map) Link() Link { return m.link }
 // the map has one per index, in the order of the map. The slice is the caller's.
 func (m *Map) Asks() []Ask { return slices.Clone(m.asks) }
 
-// Heard is one line of the map, for pages and tables.
-type Heard struct {
-	Signal   desk.Signal
-	Address  string // as the map writes it, with its placeholders
-	Post     bool   // a level taken after the fader
-	Detector string // "peak", "rms", or "" if the map does not say
-	Line     int    // in the file
-}
-
-// Heard lists what the map hears, in its order.
-func (m *Map) Heard() []Heard {
-	var all []Heard
+// Heard lists what the map hears, in its order: a signal as often as lines carry it.
+func (m *Map) Heard() (all []desk.Signal) {
 	for _, l := range m.lines {
-		for _, s := range l.signals {
-			all = append(all, Heard{s, l.path.text, l.post, string(l.detector), l.place.Line})
-		}
+		all = append(all, l.signals...)
 	}
 	return all
 }
 
 // HearsSignal reports whether any address carries the signal.
 func (m *Map) HearsSignal(s desk.Signal) bool {
-	return slices.ContainsFunc(m.lines, func(l *line) bool { return slices.Contains(l.signals, s) })
+	return slices.Contains(m.Heard(), s)
 }
 
 // linesAt lists the lines that hear an address or a pattern.

@@ -72,7 +72,8 @@ func (m *meaning) bitOf(k int, x float64, bits uint64) (float64, verdict) {
 // text is the value of a string.
 func (m *meaning) text(text []byte) (float64, verdict) {
 	if m.words != nil {
-		return m.word(text)
+		text = bytes.TrimSpace(text)
+		return m.word(func(w *word) bool { return w.text == string(text) })
 	}
 	switch m.quantity {
 	case desk.Switch:
@@ -120,21 +121,11 @@ func (m *meaning) unitFits(rest []byte) bool {
 	return m.quantity == desk.Proportion && string(rest) == ":1"
 }
 
-// word looks a text up in the enumeration.
-func (m *meaning) word(text []byte) (float64, verdict) {
-	text = bytes.TrimSpace(text)
+// word looks a text or a number up in the enumeration.
+func (m *meaning) word(is func(*word) bool) (float64, verdict) {
 	for i := range m.words {
-		if m.words[i].text == string(text) {
+		if is(&m.words[i]) {
 			return m.words[i].value, taken
-		}
-	}
-	return 0, refused
-}
-
-func (m *meaning) wordNumber(x float64) (float64, verdict) {
-	for i := range m.words {
-		if w := &m.words[i]; w.isNumber && w.number == x {
-			return w.value, taken
 		}
 	}
 	return 0, refused
@@ -146,7 +137,7 @@ func (m *meaning) number(x float64) (float64, verdict) {
 		return 0, refused
 	}
 	if m.words != nil {
-		return m.wordNumber(x)
+		return m.word(func(w *word) bool { return w.isNumber && w.number == x })
 	}
 	if m.quantity == desk.Switch {
 		return number((x >= 0.5) != m.invert), taken
