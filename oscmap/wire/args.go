@@ -1,6 +1,7 @@
 package wire
 
 import (
+	"bytes"
 	"encoding/binary"
 	"math"
 )
@@ -69,29 +70,37 @@ func (a *Args) Arg() *Arg { return &a.arg }
 // that the argument is there; in a message made by hand it may be missing, and
 // then the walk is over.
 func (a *Args) take(tag byte) bool {
-	body, rest, reason := cut(tag, a.data[a.at:])
-	if reason != 0 {
-		a.tag = len(a.tags)
-		return false
+	data := a.data[a.at:]
+	n := sizes[tag]
+	if n == 0 || n > len(data) {
+		var reason Reason
+		if n, reason = size(tag, data); reason != 0 {
+			a.tag = len(a.tags)
+			return false
+		}
 	}
-	a.at = len(a.data) - len(rest)
+	a.at += n
 	switch tag {
 	case 'f':
-		a.arg.set(tag, float64(math.Float32frombits(binary.BigEndian.Uint32(body))), 0)
+		a.arg.set(tag, float64(math.Float32frombits(binary.BigEndian.Uint32(data))), 0)
 	case 'i', 'c':
-		n := int32(binary.BigEndian.Uint32(body))
+		n := int32(binary.BigEndian.Uint32(data))
 		a.arg.set(tag, float64(n), uint64(int64(n)))
 	case 'r', 'm':
-		a.arg.set(tag, 0, uint64(binary.BigEndian.Uint32(body)))
+		a.arg.set(tag, 0, uint64(binary.BigEndian.Uint32(data)))
 	case 'd':
-		a.arg.set(tag, math.Float64frombits(binary.BigEndian.Uint64(body)), 0)
+		a.arg.set(tag, math.Float64frombits(binary.BigEndian.Uint64(data)), 0)
 	case 'h':
-		bits := binary.BigEndian.Uint64(body)
+		bits := binary.BigEndian.Uint64(data)
 		a.arg.set(tag, float64(int64(bits)), bits)
 	case 't':
-		a.arg.set(tag, 0, binary.BigEndian.Uint64(body))
-	case 's', 'S', 'b':
-		a.arg = Arg{Tag: tag, Bytes: body}
+		a.arg.set(tag, 0, binary.BigEndian.Uint64(data))
+	case 's', 'S':
+		end := bytes.IndexByte(data, 0)
+		a.arg = Arg{Tag: tag, Bytes: data[:end:end]}
+	case 'b':
+		end := 4 + int(binary.BigEndian.Uint32(data))
+		a.arg = Arg{Tag: tag, Bytes: data[4:end:end]}
 	case 'T':
 		a.arg.set(tag, 1, 0)
 	default:

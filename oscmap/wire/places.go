@@ -69,4 +69,4 @@ func (p places) stepAny(next places, strings, name []byte) {
 	}
 }
 
-var slash, comma = []byte{'/'}, []byte{','}
+var comma = []byte{','}
