@@ -34,6 +34,7 @@ type Explanation struct {
 
 	// Args is what became of each argument of the message.
 	Args []ExplainedArg
+	none ExplainedArg // of an argument that the message has not
 }
 
 // ExplainedArg is what became of one argument.
@@ -90,10 +91,10 @@ func (e *Explanation) asks(l *line) {
 	}
 }
 
-// arg is what is noted of an argument; of one that the message has not, nobody asks.
+// arg is what is noted of an argument.
 func (e *Explanation) arg(i int) *ExplainedArg {
 	if i < 0 || i >= len(e.Args) {
-		return &ExplainedArg{}
+		return &e.none
 	}
 	return &e.Args[i]
 }

@@ -49,10 +49,10 @@ func (h *Hearer) Hear(dst []desk.Reading, at time.Duration, msg *wire.Message) [
 	h.counts.Messages++
 	h.dst, h.at, h.took = dst, at, false
 	h.walker, h.walked, h.args = msg.Args(), 0, h.args[:0]
-	n := h.m.table.find(msg.Address)
+	routes := h.m.table.find(msg.Address)
 	switch {
-	case n != nil && !h.m.mixed:
-		h.arrive(n.routes)
+	case routes != nil && !h.m.mixed:
+		h.arrive(routes)
 	case h.m.open || wire.IsPattern(msg.Address):
 		h.search(msg.Address)
 	}
@@ -206,11 +206,10 @@ func (h *Hearer) blob(l *line, at [2]int) {
 	if h.notes != nil {
 		h.notes.blob(l, n, len(blob))
 	}
-	// A number needs no argument made for it, which would take a fifth as long again.
-	plain := l.bits == nil && l.choice == nil && l.meaning.bit < 0
 	for k := range n {
 		x, to := l.layout.Read(blob[l.skip+k*l.stride:]), l.element(at, k)
-		if !plain {
+		// A number needs no argument made for it, which would take a fifth as long again.
+		if l.bits != nil || l.choice != nil || l.meaning.bit >= 0 {
 			h.one(l, to, &wire.Arg{Tag: 'd', Number: x})
 			continue
 		}

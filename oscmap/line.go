@@ -10,22 +10,16 @@ import (
 
 // line is one entry of the map's signals, compiled.
 type line struct {
-	place  sheet.Place // of its address
-	number int         // among the lines of the map
-	path   path
-
 	signals  []desk.Signal
 	quantity desk.Quantity
 	post     bool
 	names    []int // where those of each signal begin in a Hearer, if they are names
 
-	// Which strips a value is of, and how that is told.
-	slots []desk.Strip // what Index and To are
-	told  []telling
-	named []telling // those of told by a name in the address
-	which []telling // those by an argument
-	each  []telling // those by the place among several values, outermost first
-	bits  *telling  // that by the bit
+	// What tells a strip or the line while a message is read.
+	named []telling // by a name in the address
+	which []telling // by an argument
+	each  []telling // by the place among several values, outermost first
+	bits  *telling  // by the bit
 	when  []condition
 
 	// Where the values are.
@@ -39,6 +33,12 @@ type line struct {
 	constant float64
 
 	meaning meaning
+
+	number int         // among the lines of the map
+	place  sheet.Place // of its address
+	path   path
+	slots  []desk.Strip // what Index and To are
+	told   []telling    // all that tells a strip
 
 	// unsure is true of a line that was not read whole, so that nothing can be
 	// said of what it shares with others.

@@ -1,6 +1,7 @@
 package oscmap
 
 import (
+	"iter"
 	"slices"
 	"strings"
 
@@ -206,7 +207,7 @@ func (s *step) write(text string) {
 
 // combinations gives each way to take one number below each of the sizes, the last
 // counting fastest. The slice is changed after each.
-func combinations(sizes []int) func(yield func([]int) bool) {
+func combinations(sizes []int) iter.Seq[[]int] {
 	return func(yield func([]int) bool) {
 		if slices.Contains(sizes, 0) {
 			return

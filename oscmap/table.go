@@ -15,7 +15,7 @@ type table struct {
 type slot struct {
 	hash    uint64
 	address string // empty in an empty slot
-	node    *node
+	routes  []route
 }
 
 func newTable(addresses map[string]*node) table {
@@ -30,12 +30,12 @@ func newTable(addresses map[string]*node) table {
 		for t.slots[i].address != "" {
 			i = (i + 1) & t.mask
 		}
-		t.slots[i] = slot{hash, address, n}
+		t.slots[i] = slot{hash, address, n.routes}
 	}
 	return t
 }
 
-func (t *table) find(address []byte) *node {
+func (t *table) find(address []byte) []route {
 	hash := maphash.Bytes(t.seed, address)
 	for i := hash & t.mask; ; i = (i + 1) & t.mask {
 		s := &t.slots[i]
@@ -43,7 +43,7 @@ func (t *table) find(address []byte) *node {
 			return nil
 		}
 		if s.hash == hash && s.address == string(address) {
-			return s.node
+			return s.routes
 		}
 	}
 }
