@@ -98,7 +98,8 @@ func (h *Hearer) doubt(l *line, v float64, verdict verdict) (float64, verdict) {
 	}
 	d.refused++
 	if h.notes != nil && l.source != fromPath {
-		h.notes.arg(h.inHand).Refused++
+		a := h.notes.arg(h.inHand)
+		a.Heard, a.Refused = true, a.Refused+1
 	}
 	return v, verdict
 }

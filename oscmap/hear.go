@@ -179,6 +179,7 @@ func (h *Hearer) list(l *line, at [2]int) {
 		a := h.arg(l.arg + k*l.stride)
 		if a == nil {
 			if k == 0 || l.count != nil {
+				h.inHand = l.arg // what is missing is noted at the first
 				h.emit(l, at, 0, refused)
 			}
 			return

@@ -153,14 +153,16 @@ func (c *checker) tell(l *line, t telling, of *span, at sheet.Place) {
 		return
 	}
 	t.slot = slices.Index(l.slots, t.strip)
+	ok := t.slot >= 0 && !l.tells(t.strip)
 	switch {
+	case ok:
+		c.fill(t.strip, of, at)
 	case t.slot < 0:
 		c.wrong(at, "leave it out, or write {any} where anything may stand", "%s has no %s", l.signals[0], t.strip)
-	case l.tells(t.strip):
-		c.wrong(at, "keep one of them", "the %s is told twice", t.strip)
 	default:
-		c.fill(t.strip, of, at)
-		t.span = *of
+		c.wrong(at, "keep one of them", "the %s is told twice", t.strip)
+	}
+	if t.span = *of; ok || t.by == byIndex { // an address with one too many is still an address
 		l.told = append(l.told, t)
 	}
 }
@@ -191,14 +193,18 @@ func (c *checker) bindArgs(l *line, s *signalPart) {
 		strip, at := w.strip()
 		t := telling{by: byArgument, strip: strip, arg: w.Arg.V}
 		if !w.Arg.Written() {
-			t.by, at.V.all = byMap, false
+			t.by = byMap
+		}
+		vague := t.by == byMap && at.V.n != 1
+		if vague {
+			at.V = span{}
 		}
 		before := len(l.told)
 		c.tell(l, t, &at.V, at.Place)
 		switch {
 		case strip == desk.NoStrip && !c.doubtful(w.Place):
 			c.wrong(w.Place, "as in {input: 1-16, arg: 0}", "want one of input, dca or group here")
-		case t.by == byMap && len(l.told) > before && at.V.n != 1:
+		case vague && len(l.told) > before:
 			c.wrong(at.Place, "say in which argument it is, as in {"+strip.String()+": 1-16, arg: 0}, or write one number", "a range without an argument that tells which")
 		}
 	}

@@ -81,8 +81,8 @@ func (n *Node) Items() []*Node {
 // Keys are the keys of a mapping, and nil of anything else.
 func (n *Node) Keys() []string {
 	var keys []string
-	for key := range n.pairs() {
-		keys = append(keys, key.y.Value)
+	for i := 0; n.IsMapping() && i < len(n.y.Content); i += 2 {
+		keys = append(keys, n.y.Content[i].Value)
 	}
 	return keys
 }
