@@ -1,11 +1,14 @@
 package oscmap
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
+
+	"github.com/hypebeast/go-osc/osc"
 
 	"pawl/oscmap/sheet"
 	"pawl/oscmap/wire"
@@ -199,7 +202,7 @@ func (c *checker) makeAsk(a *askPart, address string, at map[desk.Strip]string, 
 	if !c.harmless(a, address, ask.text) {
 		return false
 	}
-	packet, err := wire.AppendMessage(nil, address, args...)
+	packet, err := marshal(address, args)
 	if err != nil {
 		c.wrong(a.Place, "", "%v", err)
 		return false
@@ -207,6 +210,27 @@ func (c *checker) makeAsk(a *askPart, address string, at map[desk.Strip]string, 
 	ask.packet = string(packet)
 	c.m.asks = append(c.m.asks, ask)
 	return true
+}
+
+// marshal makes the bytes of a message. go-osc writes them, but for the tags
+// that it does not know. It would drop what follows a NUL in a string, so those
+// are refused before.
+func marshal(address string, args []any) ([]byte, error) {
+	for _, a := range args {
+		switch a := a.(type) {
+		case string:
+			if strings.ContainsRune(a, 0) {
+				return nil, fmt.Errorf("a NUL in the text %q; OSC ends the text there", a)
+			}
+		case wire.Symbol, wire.Char, wire.RGBA, wire.MIDI, wire.Impulse, wire.TimeTag, []any:
+			return wire.AppendMessage(nil, address, args...)
+		}
+	}
+	packet, err := osc.NewMessage(address, args...).MarshalBinary()
+	if err != nil {
+		return nil, fmt.Errorf("marshal %s: %w", address, err)
+	}
+	return bytes.Clone(packet), nil
 }
 
 // shown is an argument as a person reads it.

@@ -43,7 +43,7 @@ var rooms = []room{
 	{name: "daemon/practice/practicetest", ours: "daemon/practice oscmap/wire", may: "bytes files go net"}, // in nobody's row: only tests import it
 	{name: "daemon/survey", ours: "oscmap oscmap/wire rules/desk", may: "bytes form"},
 	{name: "dashboard", ours: "rules rules/desk rules/words", may: "bytes form log go clock net", others: "github.com/gorilla/websocket"},
-	{name: "oscmap", ours: "oscmap/sheet oscmap/wire rules/desk", may: "bytes form"},
+	{name: "oscmap", ours: "oscmap/sheet oscmap/wire rules/desk", may: "bytes form", others: "github.com/hypebeast/go-osc/osc"},
 	{name: "oscmap/sheet", may: "bytes form", others: "gopkg.in/yaml.v3"},
 	{name: "oscmap/wire", may: "bytes"},
 	// rules tells its limits by reflection and its entries as JSON, and opens nothing.
