@@ -22,25 +22,37 @@ func parseAction(p *phrase) (action, error) {
 		return &switching{which, word == "mute"}, err
 	case "threshold":
 		return parseThreshold(p)
+	case "ratio":
+		return parseRatio(p)
+	case "solo", "unsolo":
+		who, err := p.players()
+		return &listening{who, word == "solo"}, err
+	case "assign", "unassign":
+		return parseAssigning(p, word == "assign")
+	case "bleed":
+		return parseBleeding(p)
 	case "play", "rest":
 		who, err := p.players()
 		return &taking{who, word == "play"}, err
 	case "stage":
 		return parseStage(p)
+	case "room":
+		return parseRoom(p)
 	case "scene":
 		return parseScene(p)
 	case "reboot":
 		d, err := p.time()
 		return rebooting(d), err
 	default:
-		return nil, fmt.Errorf("%q is not understood; want raise, lower, fader, dca, group, main, mute, unmute, threshold, play, rest, stage, scene or reboot", word)
+		return nil, fmt.Errorf("%q is not understood; want raise, lower, fader, dca, group, main, mute, unmute, solo, unsolo, assign, unassign, threshold, ratio, play, rest, stage, room, bleed, scene or reboot", word)
 	}
 }
 
 // manner is how a move is made. Style 0 is the script's own.
 type manner struct {
-	over  time.Duration
-	style style
+	over   time.Duration
+	uneven bool
+	style  style
 }
 
 // shifting moves faders by so many dB from where they were meant to stand.
@@ -149,54 +161,6 @@ func (a *taking) do(p *performance) error {
 			return fmt.Errorf("%s does that already", seats[i].name)
 		}
 		s.playing, s.since = a.playing, p.tick
-	}
-	return nil
-}
-
-// lifting is players growing louder or softer, whatever the desk does.
-type lifting struct {
-	who  []int
-	by   gain
-	over time.Duration
-}
-
-func parseStage(p *phrase) (action, error) {
-	a := &lifting{}
-	var err error
-	if !p.at("louder") && !p.at("softer") {
-		if a.who, err = p.players(); err != nil {
-			return nil, err
-		}
-	} else {
-		for i := range seats {
-			a.who = append(a.who, i)
-		}
-	}
-	sign := gain(1)
-	if !p.take("louder") {
-		sign = -1
-		if !p.take("softer") {
-			return nil, fmt.Errorf("%q is not understood; want louder or softer", p.rest())
-		}
-	}
-	if a.by, err = p.gain(); err != nil {
-		return nil, err
-	}
-	a.by *= sign
-	if !p.take("over") {
-		return nil, errors.New("nobody grows louder in no time; want over and a time, such as over 40s")
-	}
-	a.over, err = p.time()
-	return a, err
-}
-
-func (a *lifting) do(p *performance) error {
-	for _, i := range a.who {
-		l := &p.stage[i].lift
-		// From wherever the last change has got to; where it was going is what the
-		// next is added to, as the script's author added it.
-		now := l.at(p.tick)
-		*l = glide{now, l.to + a.by, p.tick, p.tick + ticksIn(a.over)}
 	}
 	return nil
 }

@@ -2,10 +2,12 @@ package practice
 
 import "slices"
 
-// strip is one fader and the switch beside it.
+// strip is one fader and what stands beside it.
 type strip struct {
-	step  int
-	muted bool
+	step   int
+	muted  bool
+	solo   bool // an input is listened to alone, in the headphones and not in the hall
+	direct bool // an input feeds the main without a group between
 
 	// wanted is where the hand last meant the fader to be. The fader stands at
 	// the nearest step to it, and moves by so many dB start from here, so that
@@ -33,7 +35,7 @@ func newBoard() *board {
 	b[Groups] = make([]strip, len(groupNames))
 	b[Main] = make([]strip, 1)
 	for i, s := range seats {
-		b[Inputs][i].wanted = s.mark
+		b[Inputs][i].wanted, b[Inputs][i].direct = s.mark, s.main
 	}
 	for i, s := range squeezes {
 		b[Groups][i].squeeze = s
@@ -45,6 +47,20 @@ func newBoard() *board {
 		}
 	}
 	return &b
+}
+
+// unusual lists the switches that a desk tells only while they are not as they
+// usually are: solos, and inputs that feed the main or do not against their seat.
+func (b *board) unusual() (about []Topic) {
+	for i, s := range b[Inputs] {
+		if s.solo {
+			about = append(about, Topic{InputSolo, i})
+		}
+		if s.direct != seats[i].main {
+			about = append(about, Topic{InputMain, i})
+		}
+	}
+	return about
 }
 
 // through is what input i's fader and its DCA do to it together.

@@ -208,7 +208,7 @@ func (d *Desk) answer(a asked) {
 	// Everything is more than eighty packets. Those go to somebody who has asked to
 	// be told, and not to whatever address stands on one packet.
 	case a.request.All && d.listeners.has(a.from, now):
-		d.dialect.Tell(v, Settings(), say)
+		d.dialect.Tell(v, d.playing.everything(), say)
 		d.dialect.Meters(v, say)
 	case a.request.One:
 		d.dialect.Tell(v, []Topic{a.request.Topic}, say)

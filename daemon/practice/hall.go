@@ -34,6 +34,7 @@ type seat struct {
 	dca   int   // which DCA it follows, or none
 	group int   // which group it feeds, or none
 	main  bool  // feeds the main directly
+	line  bool  // comes by a cable, which hears nothing of the hall
 
 	pulse time.Duration // from one stress to the next
 	depth gain          // how far the sound falls from one stress to the next
@@ -51,11 +52,11 @@ var seats = []seat{
 	{name: "harp", plays: -24, mark: -9, dca: band, group: band, pulse: 1250 * time.Millisecond, depth: 6, swell: 0.6, grain: 1},
 	{name: "trumpet", plays: -15, mark: -15, dca: brass, group: brass, pulse: 2500 * time.Millisecond, depth: 2, swell: 0.7, grain: 0.8},
 	{name: "horn", plays: -17, mark: -14, dca: brass, group: brass, pulse: 5 * time.Second, depth: 2, swell: 0.7, grain: 0.6},
-	{name: "organ pad", plays: -17, mark: -12, dca: band, group: band, pulse: 5 * time.Second, depth: 1, swell: 0.5, grain: 0.3},
+	{name: "organ pad", line: true, plays: -17, mark: -12, dca: band, group: band, pulse: 5 * time.Second, depth: 1, swell: 0.5, grain: 0.3},
 	{name: "lead voice", plays: -18, mark: -3, dca: voices, group: voices, pulse: 2500 * time.Millisecond, depth: 4, swell: 0.8, grain: 1.2},
 	{name: "harmony high", plays: -20, mark: -9, dca: voices, group: voices, pulse: 2500 * time.Millisecond, depth: 4, swell: 0.8, grain: 1.2},
 	{name: "harmony low", plays: -20, mark: -9, dca: voices, group: voices, pulse: 2500 * time.Millisecond, depth: 4, swell: 0.8, grain: 1.2},
 	{name: "choir pair", plays: -22, mark: -9, dca: voices, group: voices, pulse: 5 * time.Second, depth: 2, swell: 0.8, grain: 0.6},
 	{name: "reader's mic", plays: -20, mark: -4, dca: none, group: none, main: true, pulse: 1700 * time.Millisecond, depth: 6, swell: 0.6, grain: 2},
-	{name: "click", plays: -14, mark: -10, dca: none, group: none, pulse: 625 * time.Millisecond, depth: 8},
+	{name: "click", line: true, plays: -14, mark: -10, dca: none, group: none, pulse: 625 * time.Millisecond, depth: 8},
 }

@@ -31,6 +31,8 @@ var harbourPaths = [...]string{
 	GroupMakeUp:    "/fold/%d/squeeze/lift",
 	MainFader:      "/whole/throw",
 	MainMute:       "/whole/quiet",
+	InputSolo:      "/in/%d/alone",
+	InputMain:      "/in/%d/straight",
 }
 
 func (harbour) Tell(v View, about []Topic, say func([]byte)) {
@@ -42,7 +44,7 @@ func (harbour) Tell(v View, about []Topic, say func([]byte)) {
 		switch t.Kind {
 		case InputName:
 			say(Message(path, t.Strip()))
-		case InputMute, DCAMute, GroupMute, MainMute:
+		case InputMute, DCAMute, GroupMute, MainMute, InputSolo, InputMain:
 			say(Message(path, int(v.Number(t))))
 		case InputFader, DCAFader, GroupFader, MainFader:
 			say(Message(path, float32(float64(v.Step(t))/steps)))

@@ -30,18 +30,18 @@ func (n *needles) sum(b *board) {
 		if s.group != none {
 			into[s.group] += p
 		}
-		if s.main {
+		if b[Inputs][i].direct {
 			direct += p
 		}
 	}
-	for g := range groupNames {
-		s := b[Groups][g].squeeze
+	for g, strip := range b[Groups] {
+		s := strip.squeeze
 		// A group is squeezed by what goes into it and not by what comes out of its
 		// fader, so a lowered group fader does not loosen it.
 		in := into[g].level()
 		n.groupIn[g] = in
 		n.reduction[g] = s.reduction(in)
-		n.group[g] = in.plus(s.makeUp - n.reduction[g]).plus(b[Groups][g].gain())
+		n.group[g] = in.plus(s.makeUp - n.reduction[g]).plus(strip.gain())
 		direct += n.group[g].power()
 	}
 	n.main = direct.level().plus(b[Main][0].gain())

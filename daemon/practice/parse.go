@@ -19,16 +19,23 @@ import (
 //	expect ratchet nudge after 50s by 1m10s
 //	expect ratchet eased by 2m
 //	expect nothing
+//	expect elsewhere                 the label stands in a file of its own
 //
 //	0s     play piano, fiddle        players start; before that they rest
 //	1m     rest fiddle
 //	20s    raise piano 2 dB over 1.5s
 //	25s    lower piano, fiddle 2 dB over 1.5s, end only
+//	28s    raise harp 3 dB over 4s, unevenly    it hesitates, goes too far and comes back
 //	30s    dca band +3 dB over 2s    also: group …, main, and "to -6 dB"
 //	40s    fader harp to closed over 2s
 //	45s    mute choir pair           also unmute
-//	45s    threshold band to -24 dBFS
+//	45s    threshold band to -24 dBFS          a group's compressor; also: ratio band to 4:1
+//	46s    solo piano                also unsolo: in the headphones, the hall hears no change
+//	47s    assign click to main      also: unassign … from main
 //	50s    stage louder 4 dB over 40s, stage piano softer 1 dB over 10s
+//	1m     stage cajon faster 8% over 20s      also slower
+//	1m5s   room louder 24 dB over 1s           what every microphone hears of the hall
+//	1m10s  bleed trumpet into lead voice at -18 dB    below its own; "at closed" ends it
 //	1m30s  scene piano to -6 dB, fiddle to -3 dB, dca brass to -2 dB
 //	1m40s  reboot 20s                the desk forgets who listens and is silent
 func ParseScript(file string, src []byte) (*Script, error) {
@@ -65,7 +72,7 @@ type scriptReader struct {
 	script  *Script
 	faults  []scriptFault
 	last    time.Duration
-	nothing int // the line that expects nothing, or 0
+	nothing int // the line that expects nothing, or leaves the label to another file, or 0
 	loops   int // the line that says the service loops, or 0
 }
 
@@ -114,7 +121,7 @@ func (r *scriptReader) setting(line int, p *phrase) (err error) {
 	case "style":
 		r.script.style, err = p.style()
 	case "expect":
-		if p.take("nothing") {
+		if p.take("nothing") || p.take("elsewhere") {
 			r.nothing = line
 			return nil
 		}

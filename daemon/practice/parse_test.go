@@ -42,6 +42,27 @@ func TestScriptFaults(t *testing.T) {
 		{"threshold off the scale", "length 1m\nexpect nothing\n1s threshold band to 3 dBFS", `s.txt:3: a threshold of 3 dBFS is not on this desk`},
 		{"infinite threshold", "length 1m\nexpect nothing\n1s threshold band to -Inf dBFS", `s.txt:3: "-Inf" is no number`},
 		{"threshold left", "length 1m\nloops\nexpect nothing\n0s threshold band to -20 dBFS", `s.txt:2: the service does not end as it began: the threshold of group band is at -20 dBFS, not -17 dBFS`},
+		{"loop not as soloed", "length 1m\nloops\nexpect nothing\n0s solo piano", `s.txt:2: the service does not end as it began: piano has a switch that is not as it was`},
+		{"loop faster", "length 1m\nloops\nexpect nothing\n0s stage cajon faster 5% over 2s", `s.txt:2: the service does not end as it began: cajon plays +5% faster`},
+		{"loop in applause", "length 1m\nloops\nexpect nothing\n0s room louder 9 dB over 2s", `s.txt:2: the service does not end as it began: the room is +9.0 dB at cajon`},
+		{"loop bleeds", "length 1m\nloops\nexpect nothing\n0s bleed horn into piano at -20 dB", `s.txt:2: the service does not end as it began: horn bleeds into piano`},
+		{"solo of a group", "length 1m\nexpect nothing\n1s solo group band", `s.txt:3: group band makes no sound`},
+		{"assigned nowhere", "length 1m\nexpect nothing\n1s assign click", `s.txt:3: "" is not understood; want to main`},
+		{"unassigned to", "length 1m\nexpect nothing\n1s unassign click to main", `s.txt:3: "to main" is not understood; want from main`},
+		{"ratio of an input", "length 1m\nexpect nothing\n1s ratio piano to 4:1", `s.txt:3: no group called "piano to 4:1"`},
+		{"ratio nowhere", "length 1m\nexpect nothing\n1s ratio band 4:1", `s.txt:3: want to and a ratio`},
+		{"ratio as a number", "length 1m\nexpect nothing\n1s ratio band to 4", `s.txt:3: "4" is no ratio`},
+		{"ratio below one", "length 1m\nexpect nothing\n1s ratio band to 0.5:1", `s.txt:3: "0.5:1" is no ratio`},
+		{"ratio left", "length 1m\nloops\nexpect nothing\n0s ratio band to 3:1", `s.txt:2: the service does not end as it began: the ratio of group band is 3:1, not 2:1`},
+		{"bleed of nobody", "length 1m\nexpect nothing\n1s bleed horn at -20 dB", `s.txt:3: "at -20 dB" is not understood; want into`},
+		{"bleed of nothing", "length 1m\nexpect nothing\n1s bleed horn into piano", `s.txt:3: "" is not understood; want at`},
+		{"bleed too loud", "length 1m\nexpect nothing\n1s bleed horn into piano at 2 dB", `s.txt:3: nobody is 2 dB louder`},
+		{"bleed into itself", "length 1m\nexpect nothing\n1s bleed horn into horn at -20 dB", `s.txt:3: horn cannot bleed into its own`},
+		{"bleed into a cable", "length 1m\nexpect nothing\n1s bleed horn into click at -20 dB", `s.txt:3: click comes by a cable`},
+		{"faster by dB", "length 1m\nexpect nothing\n1s stage cajon faster 3 dB over 4s", `s.txt:3: "3" is no share`},
+		{"faster at once", "length 1m\nexpect nothing\n1s stage cajon faster 3%", `s.txt:3: nobody grows louder in no time`},
+		{"room of somebody", "length 1m\nexpect nothing\n1s room piano louder 3 dB over 1s", `s.txt:3: "piano louder 3 dB over 1s" is not understood; want louder or softer`},
+		{"oddly", "length 1m\nexpect nothing\n1s raise piano 2 dB over 2s, oddly", `s.txt:3: want steps, end only or repeats`},
 		{"scene half said", "length 1m\nexpect nothing\n1s scene piano to -6 dB, fiddle", `s.txt:3: "" is not understood; want to`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -79,7 +100,7 @@ func TestLabels(t *testing.T) {
 
 func FuzzParseScript(f *testing.F) {
 	f.Add(service)
-	files, _ := filepath.Glob("../../testdata/services/*.txt")
+	files, _ := filepath.Glob("../../testdata/[sy]*/*.txt")
 	for _, file := range files {
 		src, err := os.ReadFile(file)
 		if err != nil {

@@ -36,6 +36,7 @@ type performance struct {
 	board   *board
 	needles *needles
 	stage   []player
+	spills  []spill
 	hands   []hand
 
 	asleepUntil int64   // the desk is off before this tick
@@ -50,7 +51,7 @@ type hand struct {
 	knob       knob
 	from, to   float64
 	start, end int64
-	style      style
+	how        manner
 }
 
 func newPerformance(s *Script, seed uint64, loop bool) *performance {
@@ -94,8 +95,19 @@ func (p *performance) sound(tick int64) {
 	for i := range p.stage {
 		p.needles.input[i] = p.stage[i].level(p.seed, i, tick)
 	}
+	for _, s := range p.spills {
+		in := &p.needles.input[s.into]
+		*in = (in.power() + p.stage[s.of].sound(p.seed, s.of, tick).plus(s.by).power()).level()
+	}
+	for i := range p.needles.input {
+		// A converter has nothing above full scale to give.
+		p.needles.input[i] = min(p.needles.input[i], 0)
+	}
 	p.needles.sum(p.board)
 }
+
+// everything is what a desk tells whoever asks for all of it, but for meters.
+func (p *performance) everything() []Topic { return append(Settings(), p.board.unusual()...) }
 
 // sleep turns the desk off for so many ticks, from the next on.
 func (p *performance) sleep(ticks int64) { p.asleepUntil = p.tick + ticks }
@@ -122,6 +134,9 @@ func (p *performance) silentTick() {
 		}
 	}
 	p.hands = moving
+	for i := range p.stage {
+		p.stage[i].hurry(p.tick)
+	}
 	if p.script.style == repeated && p.tick%6 == 0 {
 		p.repeatIdle()
 	}
@@ -145,7 +160,7 @@ func (p *performance) move(k knob, to gain, start int64, how manner) error {
 	s.wanted = to
 	// From where it stands and not from where the last hand wanted it: the first
 	// step of a move must not be a jump.
-	p.hands = append(p.hands, hand{k, float64(s.step) / steps, travelTo(to), start, start + ticksIn(how.over), how.style})
+	p.hands = append(p.hands, hand{k, float64(s.step) / steps, travelTo(to), start, start + ticksIn(how.over), how})
 	return nil
 }
 
@@ -159,14 +174,19 @@ func (p *performance) follow(h hand) bool {
 	}
 	travel := h.to
 	if !done {
-		travel = h.from + (h.to-h.from)*ease(float64(p.tick-h.start)/float64(h.end-h.start))
+		x := float64(p.tick-h.start) / float64(h.end-h.start)
+		path := ease(x)
+		if h.how.uneven {
+			path = unevenly(x)
+		}
+		travel = min(max(h.from+(h.to-h.from)*path, 0), 1)
 	}
 	s := &p.board[h.knob.bank][h.knob.index]
 	before := s.step
 	s.step = nearestStep(travel)
 	switch {
-	case h.style == endOnly && !done:
-	case h.style == inSteps && s.step == before:
+	case h.how.style == endOnly && !done:
+	case h.how.style == inSteps && s.step == before:
 	default:
 		p.note(Topic{faderOf[h.knob.bank], h.knob.index})
 	}
@@ -199,7 +219,14 @@ func (p *performance) away() []string {
 			if a, b := s.squeeze.threshold, was.squeeze.threshold; a != b {
 				out = append(out, fmt.Sprintf("the threshold of group %s is at %v dBFS, not %v dBFS", groupNames[i], a, b))
 			}
-			if s.squeeze = was.squeeze; s != was {
+			if a, b := s.squeeze.ratio, was.squeeze.ratio; a != b {
+				out = append(out, fmt.Sprintf("the ratio of group %s is %v:1, not %v:1", groupNames[i], a, b))
+			}
+			if s.solo != was.solo || s.direct != was.direct {
+				out = append(out, fmt.Sprintf("%v has a switch that is not as it was", knob{Bank(b), i}))
+			}
+			s.squeeze, s.solo, s.direct = was.squeeze, was.solo, was.direct
+			if s != was {
 				out = append(out, fmt.Sprintf("%v is at %.2f dB (muted %v), not %.2f dB",
 					knob{Bank(b), i}, float64(s.wanted), s.muted, float64(was.wanted)))
 			}
@@ -212,6 +239,17 @@ func (p *performance) away() []string {
 		// Gains that were added and taken away leave a rounding, which nobody hears.
 		if math.Abs(float64(s.lift.to)) > 1e-9 {
 			out = append(out, fmt.Sprintf("%s is %+.1f dB on the stage", seats[i].name, float64(s.lift.to)))
+		}
+		if math.Abs(float64(s.room.to)) > 1e-9 {
+			out = append(out, fmt.Sprintf("the room is %+.1f dB at %s", float64(s.room.to), seats[i].name))
+		}
+		if math.Abs(float64(s.pace.to)) > 1e-9 {
+			out = append(out, fmt.Sprintf("%s plays %+.0f%% faster", seats[i].name, float64(s.pace.to)))
+		}
+	}
+	for _, s := range p.spills {
+		if s.by != closed {
+			out = append(out, fmt.Sprintf("%s bleeds into %s", seats[s.of].name, seats[s.into].name))
 		}
 	}
 	if len(p.hands) > 0 {

@@ -91,6 +91,28 @@ func (p *phrase) level() (level, error) {
 	return level(v), nil
 }
 
+// ratio reads "4:1".
+func (p *phrase) ratio() (float64, error) {
+	word := p.next()
+	text, ok := strings.CutSuffix(word, ":1")
+	v, err := strconv.ParseFloat(text, 64)
+	if !ok || err != nil || !(v >= 1 && v <= 1000) {
+		return 0, fmt.Errorf("%q is no ratio; want one such as 4:1", word)
+	}
+	return v, nil
+}
+
+// percent reads "12%".
+func (p *phrase) percent() (float64, error) {
+	word := p.next()
+	text, ok := strings.CutSuffix(word, "%")
+	v, err := strconv.ParseFloat(text, 64)
+	if !ok || err != nil || !(v > 0 && v <= 100) {
+		return 0, fmt.Errorf("%q is no share; want one such as 12%%", word)
+	}
+	return v, nil
+}
+
 // place reads where a fader may stand: "-6 dB" or "closed".
 func (p *phrase) place() (gain, error) {
 	if p.take("closed") {
@@ -187,12 +209,16 @@ func (p *phrase) style() (style, error) {
 	return 0, errors.New("want steps, end only or repeats")
 }
 
-// manner reads how a move is made: "over 2s", then perhaps ", end only".
+// manner reads how a move is made: "over 2s", then perhaps ", unevenly" and
+// ", end only".
 func (p *phrase) manner() (m manner, err error) {
 	if p.take("over") {
 		if m.over, err = p.time(); err != nil {
 			return m, err
 		}
+	}
+	if p.take(",", "unevenly") {
+		m.uneven = true
 	}
 	if p.take(",") {
 		m.style, err = p.style()

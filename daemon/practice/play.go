@@ -22,7 +22,6 @@ type Playing struct {
 func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
 	return func(yield func(time.Duration, []byte) bool) {
 		p := newPerformance(s, how.Seed, how.Loop)
-		everything := Settings()
 		rounds, asked := d.(Asker)
 		for n := int64(0); !p.over(); n++ {
 			news := p.step()
@@ -37,7 +36,7 @@ func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
 			case asked:
 				news.due = rounds.Rota(n)
 			case n == 0 || news.woke:
-				news.due, news.meters = everything, true
+				news.due, news.meters = p.everything(), true
 			}
 			v := View{p.board, p.needles}
 			d.Tell(v, news.due, say)

@@ -14,7 +14,8 @@ type Script struct {
 	Length time.Duration
 	Loops  bool
 
-	// Expect is the yardstick. It is empty when nothing whatever should be said.
+	// Expect is what ought to be said. It is empty when nothing whatever should be
+	// said, or when the script says that this stands elsewhere.
 	Expect []Expectation
 
 	style style

@@ -15,6 +15,9 @@ type player struct {
 	playing bool
 	since   int64 // the tick of the last change of playing
 	lift    glide
+	room    glide   // how much more than usual the microphone hears of the hall
+	pace    glide   // how much faster than usual, in per cent and not in dB
+	ahead   float64 // seconds of music gained on the clock by being faster
 }
 
 // glide is a gain that goes smoothly from one value to another.
@@ -37,14 +40,31 @@ func ease(x float64) float64 {
 	return x * x * x * (10 - 15*x + 6*x*x)
 }
 
+// unevenly is the way an unsure hand gets from 0 to 1: it hesitates, goes a
+// seventh too far and comes back.
+func unevenly(x float64) float64 {
+	const turn = 0.7
+	if x > turn {
+		return 1 + (1-ease((x-turn)/(1-turn)))/7
+	}
+	return 8./7*ease(x/turn) + 0.05*math.Sin(6*math.Pi*x/turn)
+}
+
+// hurry lets the music run ahead of the clock by what one tick gains it.
+func (s *player) hurry(tick int64) { s.ahead += float64(s.pace.at(tick)) / 100 / ticksPerSecond }
+
 // level is what seat's meter shows at the tick, before the fader.
 func (s player) level(seed uint64, seat int, tick int64) level {
-	who := &seats[seat]
 	// The microphone hears the room whether its player plays or not: a gate in
 	// somebody's judgement must find something to close on.
-	room := bleed + level(1.5*wander(seed, seat+len(seats), tick, time.Second))
-	sound := who.plays.plus(s.lift.at(tick) + s.voiced(tick) + who.character(seed, seat, tick))
-	return (sound.power() + room.power()).level()
+	room := bleed + level(1.5*wander(seed, seat+len(seats), tick, time.Second)) + level(s.room.at(tick))
+	return (s.sound(seed, seat, tick).power() + room.power()).level()
+}
+
+// sound is the player alone, without the room.
+func (s player) sound(seed uint64, seat int, tick int64) level {
+	who := &seats[seat]
+	return who.plays.plus(s.lift.at(tick) + s.voiced(tick) + who.character(seed, seat, tick, s.ahead))
 }
 
 // voiced is how far into the note the player is: an attack of a fifth of a
@@ -64,10 +84,11 @@ func (s player) voiced(tick int64) gain {
 // never is the tick of the last note of a player who has not played yet.
 const never = math.MinInt64
 
-// character is how the seat's sound moves about its mean: stresses, breath and grain.
-func (s *seat) character(seed uint64, seat int, tick int64) gain {
+// character is how the seat's sound moves about its mean: stresses, breath and
+// grain. Only the stresses run ahead of the clock with the music.
+func (s *seat) character(seed uint64, seat int, tick int64, ahead float64) gain {
 	t := float64(tick) / ticksPerSecond
-	_, phase := math.Modf(t / s.pulse.Seconds())
+	_, phase := math.Modf((t + ahead) / s.pulse.Seconds())
 	// Each breathes in a time of its own, or sixteen swells would add up to a tide.
 	period := 17 + 14*unit(seed, seat, -1)
 	breath := math.Sin(2 * math.Pi * (t/period + unit(seed, seat, -2)))

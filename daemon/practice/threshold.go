@@ -38,3 +38,29 @@ func (a *pressing) do(p *performance) error {
 	p.note(Topic{GroupThreshold, a.group})
 	return nil
 }
+
+// firming sets how firmly the compressor of a group works.
+type firming struct {
+	group int
+	ratio float64
+}
+
+// parseRatio reads "band to 4:1".
+func parseRatio(p *phrase) (action, error) {
+	p.words = append([]string{"group"}, p.words...)
+	k, err := p.knob()
+	if err != nil {
+		return nil, err
+	}
+	if !p.take("to") {
+		return nil, errors.New("want to and a ratio, such as to 4:1")
+	}
+	ratio, err := p.ratio()
+	return &firming{k.index, ratio}, err
+}
+
+func (a *firming) do(p *performance) error {
+	p.board[Groups][a.group].squeeze.ratio = a.ratio
+	p.note(Topic{GroupRatio, a.group})
+	return nil
+}

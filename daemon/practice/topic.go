@@ -42,7 +42,16 @@ const (
 	GroupLevel
 	GroupReduction
 	MainLevel
-	kinds
+	afterMeters
+)
+
+// The switches that hardly any service touches: whether an input is listened to
+// alone, and whether it feeds the main directly. A desk tells them when they
+// change, or among everything while they are not as usual; not every dialect
+// has words for them.
+const (
+	InputSolo Kind = afterMeters + iota
+	InputMain
 )
 
 // faderOf and muteOf are indexed by bank.
@@ -54,7 +63,7 @@ var (
 // Bank is the bank whose strips a kind is about.
 func (k Kind) Bank() Bank {
 	switch k {
-	case InputName, InputFader, InputMute, InputLevel:
+	case InputName, InputFader, InputMute, InputLevel, InputSolo, InputMain:
 		return Inputs
 	case DCAFader, DCAMute:
 		return DCAs
@@ -86,11 +95,12 @@ func (t Topic) Strip() string {
 	return ""
 }
 
-// Settings lists every topic that is no meter, in a steady order.
+// Settings lists every topic that each dialect tells and that is no meter, in a
+// steady order.
 func Settings() []Topic { return topicsBetween(0, firstMeter) }
 
 // Meters lists every topic that is one, in a steady order.
-func Meters() []Topic { return topicsBetween(firstMeter, kinds) }
+func Meters() []Topic { return topicsBetween(firstMeter, afterMeters) }
 
 func topicsBetween(from, to Kind) []Topic {
 	var some []Kind

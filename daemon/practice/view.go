@@ -14,14 +14,25 @@ func (v View) Step(t Topic) int { return v.strip(t).step }
 // Muted is the state of a switch. The topic must be a mute's.
 func (v View) Muted(t Topic) bool { return v.strip(t).muted }
 
+// on is the state of any switch.
+func (v View) on(t Topic) bool {
+	switch t.Kind {
+	case InputSolo:
+		return v.strip(t).solo
+	case InputMain:
+		return v.strip(t).direct
+	}
+	return v.Muted(t)
+}
+
 func (v View) strip(t Topic) strip { return v.board[t.Kind.Bank()][t.Index] }
 
-// Number is any value but a name, in the unit of its kind: 1 for a mute that is
+// Number is any value but a name, in the unit of its kind: 1 for a switch that is
 // on and 0 for one that is off. Gains and levels may be minus infinity.
 func (v View) Number(t Topic) float64 {
 	switch t.Kind {
-	case InputMute, DCAMute, GroupMute, MainMute:
-		if v.Muted(t) {
+	case InputMute, DCAMute, GroupMute, MainMute, InputSolo, InputMain:
+		if v.on(t) {
 			return 1
 		}
 		return 0

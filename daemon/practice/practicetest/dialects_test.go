@@ -34,6 +34,11 @@ expect nothing
 24s  unmute main
 25s  stage louder 8 dB over 2s
 30s  unmute dca brass, group brass
+31s  solo piano, fiddle
+32s  assign click to main
+33s  threshold band to -26 dBFS
+33s  ratio band to 3:1
+34s  unsolo piano
 `
 
 var kindOf = map[desk.Signal]practice.Kind{
@@ -41,6 +46,7 @@ var kindOf = map[desk.Signal]practice.Kind{
 	desk.DCAFader: practice.DCAFader, desk.DCAMute: practice.DCAMute, desk.GroupFader: practice.GroupFader, desk.GroupMute: practice.GroupMute,
 	desk.GroupThreshold: practice.GroupThreshold, desk.GroupRatio: practice.GroupRatio, desk.GroupMakeUp: practice.GroupMakeUp,
 	desk.GroupLevelIn: practice.GroupLevelIn, desk.GroupLevel: practice.GroupLevel, desk.GroupReduction: practice.GroupReduction,
+	desk.InputSolo: practice.InputSolo, desk.InputMain: practice.InputMain,
 	desk.MainFader: practice.MainFader, desk.MainMute: practice.MainMute, desk.MainLevel: practice.MainLevel,
 }
 

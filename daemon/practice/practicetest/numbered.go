@@ -25,7 +25,7 @@ func (numbered) Map() []byte       { return mapNamed("numbered") }
 func (numbered) Transport() string { return "udp" }
 
 func (numbered) Tell(v practice.View, about []practice.Topic, say func([]byte)) {
-	for _, t := range about {
+	for _, t := range known(about, len(numberedPaths)) {
 		var which []any
 		if t.Kind.Bank() != practice.Main {
 			which = append(which, t.Index)

@@ -31,7 +31,7 @@ func (packed) Transport() string { return "udp" }
 
 func (packed) Tell(v practice.View, about []practice.Topic, say func([]byte)) {
 	var all [][]byte
-	for _, t := range about {
+	for _, t := range known(about, len(packedPaths)) {
 		path := fmt.Sprintf(packedPaths[t.Kind], packedFirst[t.Kind.Bank()]+t.Index)
 		all = append(all, practice.Message(path, packedValue(v, t)))
 	}

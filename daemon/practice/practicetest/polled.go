@@ -29,7 +29,7 @@ func (polled) Map() []byte       { return mapNamed("polled") }
 func (polled) Transport() string { return "udp" }
 
 func (polled) Tell(v practice.View, about []practice.Topic, say func([]byte)) {
-	for _, t := range about {
+	for _, t := range known(about, len(polledPaths)) {
 		path := polledPaths[t.Kind]
 		if t.Kind.Bank() != practice.Main {
 			path = fmt.Sprintf(path, t.Index+1)

@@ -56,6 +56,11 @@ func DialectNamed(name string) (Dialect, error) {
 	return nil, fmt.Errorf("no dialect %q; want one of %s", name, strings.Join(names, ", "))
 }
 
+// known leaves out the topics for which a dialect has no path.
+func known(about []practice.Topic, paths int) []practice.Topic {
+	return slices.DeleteFunc(slices.Clone(about), func(t practice.Topic) bool { return int(t.Kind) >= paths })
+}
+
 // mapNamed is the map of that name in testdata/maps. It panics if the file cannot
 // be read.
 func mapNamed(dialect string) []byte {

@@ -27,7 +27,7 @@ func (streamed) Transport() string { return "tcp-slip" }
 
 func (streamed) Tell(v practice.View, about []practice.Topic, say func([]byte)) {
 	var cuts [len(streamedPaths)]bool // one message tells the whole bank
-	for _, t := range about {
+	for _, t := range known(about, len(streamedPaths)) {
 		path := streamedPaths[t.Kind]
 		switch t.Kind {
 		case practice.InputMute, practice.DCAMute, practice.GroupMute, practice.MainMute:
