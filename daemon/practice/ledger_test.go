@@ -1,6 +1,8 @@
 package practice
 
 import (
+	"errors"
+	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
@@ -40,7 +42,7 @@ func rise(t *testing.T, name string, from, to time.Duration, stage bool) float64
 	return steady(p, stage) - before
 }
 
-// script is a service of testdata, or the demo's.
+// script is a service of testdata, the yardstick's among them, or the demo's.
 func script(t testing.TB, name string) *Script {
 	t.Helper()
 	if s := HarbourHall(); s.Name == name {
@@ -48,6 +50,10 @@ func script(t testing.TB, name string) *Script {
 	}
 	file := filepath.Join("..", "..", "testdata", "services", name+".txt")
 	src, err := os.ReadFile(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		file = filepath.Join("..", "..", "testdata", "yardstick", name+".txt")
+		src, err = os.ReadFile(file)
+	}
 	if err != nil {
 		t.Fatal(err)
 	}
