@@ -18,6 +18,14 @@ type Limits struct {
 	Moves   desk.MoveLimits `yaml:"moves"`
 	Calm    CalmLimits      `yaml:"calm"`
 	Ratchet RatchetLimits   `yaml:"ratchet"`
+
+	MutedVoice MutedVoiceLimits `yaml:"muted-voice"`
+	StrayCue   StrayCueLimits   `yaml:"stray-cue"`
+	HotInput   HotInputLimits   `yaml:"hot-input"`
+	HotMain    HotMainLimits    `yaml:"hot-main"`
+	QuietMain  QuietMainLimits  `yaml:"quiet-main"`
+	SoloRaise  SoloRaiseLimits  `yaml:"solo-raise"`
+	OpenMics   OpenMicsLimits   `yaml:"open-mics"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
@@ -25,6 +33,10 @@ func DefaultLimits() Limits {
 	return Limits{
 		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Calm: defaultCalmLimits(),
 		Ratchet: defaultRatchetLimits(),
+
+		MutedVoice: defaultMutedVoiceLimits(), StrayCue: defaultStrayCueLimits(), HotInput: defaultHotInputLimits(),
+		HotMain: defaultHotMainLimits(), QuietMain: defaultQuietMainLimits(), SoloRaise: defaultSoloRaiseLimits(),
+		OpenMics: defaultOpenMicsLimits(),
 	}
 }
 

@@ -30,9 +30,10 @@ func ScriptOf(t *testing.T, path, text string) Script {
 	return s
 }
 
-// Script is a written service: first the roster, one `input NAME ELEMENT [dca=NAME]
-// [group=NAME]`, `dca NAME` or `group NAME` a line; then what is heard, as
-// `TIME WHO WHAT VALUE [over TIME]` or `TIME press WHAT [NUMBER]`, and last `TIME end`.
+// Script is a written service: first the roster, one `input NAME ELEMENT [voice] [cue]
+// [nowhere] [dca=NAME] [group=NAME]`, `dca NAME` or `group NAME` a line; then what is heard,
+// as `TIME WHO WHAT VALUE [over TIME]`, `TIME WHO speaks LEVEL over TIME [as WHO]` or
+// `TIME press WHAT [NUMBER]`, and last `TIME end`.
 type Script struct {
 	t        *testing.T
 	path     string
@@ -64,7 +65,7 @@ func (s *Script) read(w []string) {
 func (s *Script) input(w []string) {
 	s.t.Helper()
 	if len(w) < 3 {
-		s.failf("%q; want input NAME ELEMENT [dca=NAME] [group=NAME]", strings.Join(w, " "))
+		s.failf("%q; want input NAME ELEMENT [voice] [cue] [nowhere] [dca=NAME] [group=NAME]", strings.Join(w, " "))
 	}
 	var element desk.Element
 	if err := element.UnmarshalText([]byte(w[2])); err != nil {
@@ -74,12 +75,18 @@ func (s *Script) input(w []string) {
 	for _, member := range w[3:] {
 		what, name, _ := strings.Cut(member, "=")
 		switch what {
+		case "voice":
+			in.Voice = true
+		case "cue":
+			in.Cue = true
+		case "nowhere":
+			in.Main = false
 		case "dca":
 			in.DCAs = append(in.DCAs, s.index(s.Roster.DCAs, name))
 		case "group":
 			in.Groups, in.Main = append(in.Groups, s.index(s.Roster.Groups, name)), false
 		default:
-			s.failf("%q is neither dca= nor group=", member)
+			s.failf("%q is not voice, cue, nowhere, dca= or group=", member)
 		}
 	}
 	s.Roster.Inputs = append(s.Roster.Inputs, in)
@@ -108,6 +115,10 @@ func (s *Script) event(w []string) {
 	}
 	if w[1] == "press" {
 		s.press(w[2:])
+		return
+	}
+	if w[2] == "speaks" {
+		s.speaks(w)
 		return
 	}
 	if len(w) != 4 && (len(w) != 6 || w[4] != "over") {
@@ -152,6 +163,44 @@ func (s *Script) glide(to desk.Reading, over time.Duration) {
 		r.Value = from + (to.Value-from)*float64(i)/float64(n)
 		s.Readings = append(s.Readings, r)
 	}
+}
+
+// speaks adds the level of a voice twenty times a second: syllables, a pause for breath
+// now and then, and a little of its own at each microphone. As somebody else, it is
+// that one's voice that this microphone hears.
+func (s *Script) speaks(w []string) {
+	if len(w) != 6 && (len(w) != 8 || w[6] != "as") {
+		s.failf("%d words; want TIME WHO speaks LEVEL over TIME [as WHO]", len(w))
+	}
+	speaker := w[1]
+	if len(w) == 8 {
+		speaker = w[7]
+	}
+	_, index := s.who(w[1])
+	_, voice := s.who(speaker)
+	level, err := strconv.ParseFloat(w[3], 64)
+	over, err2 := time.ParseDuration(w[5])
+	if err != nil || err2 != nil {
+		s.failf("%v %v", err, err2)
+	}
+	for d := time.Duration(0); d < over; d += 50 * time.Millisecond {
+		at := s.At + d
+		syllable := 14*chance(voice, int64(at/(150*time.Millisecond))) - 10
+		if at%(4*time.Second) > 3600*time.Millisecond {
+			syllable = -30 // for breath
+		}
+		own := 2*chance(100+index, int64(at/(50*time.Millisecond))) - 1
+		s.Readings = append(s.Readings, desk.Reading{At: at, Signal: desk.InputLevel, Index: index, Value: max(level+syllable, -62) + own})
+	}
+	s.Readings = append(s.Readings, desk.Reading{At: s.At + over, Signal: desk.InputLevel, Index: index, Value: -62})
+}
+
+// chance is a number from 0 to 1 that looks random (the finaliser of SplitMix64).
+func chance(who int, n int64) float64 {
+	z := uint64(who+1)*0xd1342543de82ef95 + uint64(n)*0x2545f4914f6cdd1d
+	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+	z = (z ^ z>>27) * 0x94d049bb133111eb
+	return float64((z^z>>31)>>11) / (1 << 53)
 }
 
 func (s *Script) who(name string) (desk.Strip, int) {

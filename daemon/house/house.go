@@ -186,7 +186,7 @@ func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (m 
 func Needs() []oscmap.Need {
 	var out []oscmap.Need
 	for _, k := range rules.Kinds {
-		out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Why: k.Summary})
+		out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Or: k.Or, Why: k.Summary})
 	}
 	return out
 }

@@ -140,7 +140,9 @@ func (m *Mix) applyInput(r *Reading) {
 		in.squeeze.hear(r.Gain())
 		return
 	}
-	in.peak.hear(r.Level().Power())
+	if p, ok := m.beforeFader(r); ok {
+		in.peak.hear(p)
+	}
 }
 
 func (m *Mix) applyGroup(r *Reading) {
@@ -161,6 +163,7 @@ func (m *Mix) applyMain(r *Reading) {
 	switch r.Signal {
 	case MainLevel:
 		m.main.meter.hear(r.Level().Power())
+		m.main.peak.standIn(r.Level().Power())
 	case MainPeak:
 		m.main.peak.hear(r.Level().Power())
 	case MainReduction:
@@ -218,26 +221,34 @@ func (m *Mix) applyRoute(r *Reading) bool {
 	return true
 }
 
-// applyLevel takes a meter. One taken after the fader tells of the stage only
-// while the fader is open enough to hear through, and never where there is one
-// before the fader too: a mixture of both would follow the hand.
+// applyLevel takes a meter. One taken after the fader is forgotten where there is one
+// before it too: a mixture of both would follow the hand.
 func (m *Mix) applyLevel(r *Reading) {
 	in := &m.inputs[r.Index]
-	p := r.Level().Power()
-	switch {
-	case r.Post && in.pre:
+	if r.Post && in.pre {
 		return
-	case r.Post:
-		m.refresh()
-		g := m.now.gain[r.Index]
-		if g <= m.audible {
-			return
-		}
-		p /= Power(g)
-	case !in.pre:
+	}
+	p, ok := m.beforeFader(r)
+	if !ok {
+		return
+	}
+	if !r.Post && !in.pre {
 		in.pre, in.meter = true, meter{} // what was made of the other is forgotten
 	}
 	in.hear(p)
+	in.peak.standIn(p)
+}
+
+// beforeFader is what a meter of an input says of the stage. One taken after the
+// fader tells of it only while the fader is open enough to hear through.
+func (m *Mix) beforeFader(r *Reading) (Power, bool) {
+	p := r.Level().Power()
+	if !r.Post {
+		return p, true
+	}
+	m.refresh()
+	g := m.now.gain[r.Index]
+	return p / Power(max(g, m.audible)), g > m.audible
 }
 
 // refresh derives the gains again if anything has moved since.

@@ -92,6 +92,34 @@ func (v *View) Level(input int, over time.Duration) DBFS {
 // Metered reports whether an input's level was heard.
 func (v *View) Metered(input int) bool { return v.mix.inputs[input].heard }
 
+// Gate is the level before the fader above which an input counts as playing.
+func (v *View) Gate(input int) DBFS { return v.mix.inputs[input].gate.Level() }
+
+// Fed reports whether an input has a way to the main, wherever faders and mutes stand.
+func (v *View) Fed(input int) bool {
+	r := &v.mix.routes[input]
+	return r.main || len(r.groups) > 0
+}
+
+// MutedBy is the mover whose mute keeps an input from the main: its own, a DCA's of
+// it, or a group's through which alone it goes; false if none does.
+func (v *View) MutedBy(input int) (Mover, bool) {
+	r := &v.mix.routes[input]
+	if own := (Mover{StripInput, input}); v.Muted(own) {
+		return own, true
+	}
+	for _, k := range r.dcas {
+		if dca := (Mover{StripDCA, k}); v.Muted(dca) {
+			return dca, true
+		}
+	}
+	if group := (Mover{StripGroup, 0}); !r.main && len(r.groups) == 1 {
+		group.Index = r.groups[0]
+		return group, v.Muted(group)
+	}
+	return Mover{}, false
+}
+
 // LevelQuantile is the level that an input lay at or below for the share q of the
 // last 20 s (Passage) or Minute in which it played, to 0.1 dB; false before it did.
 func (v *View) LevelQuantile(input int, over time.Duration, q float64) (DBFS, bool) {
@@ -107,6 +135,15 @@ func (v *View) LevelQuantile(input int, over time.Duration, q float64) (DBFS, bo
 func (v *View) PeaksOver(input int, level DBFS, d time.Duration) int {
 	return v.mix.inputs[input].peak.over(level.Power(), d)
 }
+
+// Peak is the highest peak of an input before its fader within the last d, to ten
+// seconds; where no peak is metered, its level. False if neither was heard.
+func (v *View) Peak(input int, d time.Duration) (DBFS, bool) {
+	return v.mix.inputs[input].peak.highest(d)
+}
+
+// MainPeak is Peak of the main.
+func (v *View) MainPeak(d time.Duration) (DBFS, bool) { return v.mix.main.peak.highest(d) }
 
 // MainPeaksOver is PeaksOver of the main.
 func (v *View) MainPeaksOver(level DBFS, d time.Duration) int {

@@ -1,0 +1,172 @@
+package rules
+
+import (
+	"slices"
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// mutedVoice finds somebody who speaks or sings into a microphone that is muted: the
+// room sees a mouth move and hears nothing. A muted microphone also hears everybody
+// else, so it counts only while what it hears is its own: not what muted microphones
+// all hear of a louder source, and not a copy of what some other one hears.
+type mutedVoice struct {
+	limits MutedVoiceLimits
+	inputs []lasting // by input
+	muters []desk.Mover
+	voices [][]desk.Mover // those who are kept from the room, by muter
+	said   []int          // how many they were when last looked at
+	levels []desk.DBFS    // scratch
+}
+
+// syllable is what a level is taken over here: long enough to bridge the gaps between
+// syllables, short enough that a knock on the microphone is over when it is.
+const syllable = 500 * time.Millisecond
+
+// nearer is how much louder a voice must be elsewhere to belong there: less is two
+// microphones side by side, and either will do.
+const nearer = desk.DB(3)
+
+// hearing is how far back two microphones are compared.
+const hearing = 2 * time.Second
+
+var mutedVoiceKind = Kind{
+	Name:    "muted-voice",
+	Summary: "somebody speaks or sings into a microphone that is muted",
+	Needs:   []desk.Signal{desk.InputMute, desk.InputLevel},
+	Helped:  []desk.Signal{desk.DCAMute, desk.GroupMute},
+	Says:    []string{"muted-voice.speaks", "muted-voice.by", "muted-voice.try", "muted-voice.then", "muted-voice.level"},
+	New: func(l Limits) Rule {
+		return &mutedVoice{limits: l.MutedVoice}
+	},
+}
+
+// MutedVoiceLimits say when a muted microphone is spoken into.
+type MutedVoiceLimits struct {
+	Above  desk.DB       `yaml:"above" doc:"so far above its gate a muted voice is speaking" from:"ours: a voice near its microphone lies far above the room"`
+	For    time.Duration `yaml:"for" doc:"and for this long" from:"ours: a cough is shorter, and a first sentence longer"`
+	Bleed  desk.DB       `yaml:"bleed" doc:"what it hears is its own if it lies so far above what other muted inputs hear, and above any whose ups and downs it has" from:"ours: a voice in its own microphone lies further above the next one's"`
+	Source desk.DB       `yaml:"source" doc:"and other muted inputs count only where somebody is this much louder, whom they could all be hearing" from:"ours"`
+	Ends   time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours: longer than a speaker's pause"`
+}
+
+func defaultMutedVoiceLimits() MutedVoiceLimits {
+	return MutedVoiceLimits{Above: 10, For: 1500 * time.Millisecond, Bleed: 6, Source: 12, Ends: 3 * time.Second}
+}
+
+// Judge implements Rule: a claim for each mute that keeps somebody from the room.
+func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
+	if r.inputs == nil {
+		r.inputs = make([]lasting, v.Inputs())
+	}
+	for i := range r.muters {
+		r.voices[i] = r.voices[i][:0]
+	}
+	for i := range r.inputs {
+		by, muted := v.MutedBy(i)
+		if !muted || !v.Input(i).Voice || !v.Metered(i) {
+			r.inputs[i] = lasting{} // an open microphone is heard, however lately it was opened
+			continue
+		}
+		if r.inputs[i].holds(v.Watched, r.speaks(v, i), r.limits.For, r.limits.Ends) {
+			r.keep(by, desk.Mover{Strip: desk.StripInput, Index: i})
+		}
+	}
+	for i := range r.muters {
+		switch n := len(r.voices[i]); {
+		case n > 0 && n != r.said[i]:
+			by, who := r.muters[i], slices.Clone(r.voices[i])
+			claim(Claim{Key: i, About: who, Weight: Now, Say: func() Said { return r.say(v, by, who) }})
+		case n > 0:
+			claim(Claim{Key: i})
+		}
+		r.said[i] = len(r.voices[i])
+	}
+}
+
+// keep enters a voice under the mute that keeps it from the room.
+func (r *mutedVoice) keep(by, voice desk.Mover) {
+	i := slices.Index(r.muters, by)
+	if i < 0 {
+		i = len(r.muters)
+		r.muters, r.voices, r.said = append(r.muters, by), append(r.voices, nil), append(r.said, 0)
+	}
+	r.voices[i] = append(r.voices[i], voice)
+}
+
+// speaks reports whether a muted input hears a voice of its own.
+func (r *mutedVoice) speaks(v *desk.View, i int) bool {
+	floor := v.Gate(i) + desk.DBFS(r.limits.Above)
+	level := v.Level(i, syllable)
+	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor)
+}
+
+// hearsAll reports whether an input hears no more than muted inputs do in general: a
+// louder source on the stage, or applause.
+func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool {
+	r.levels = r.levels[:0]
+	loudest, alike := desk.Silence, 0
+	for k := range v.Inputs() {
+		if !r.compares(v, i, k) {
+			continue
+		}
+		other := v.Level(k, syllable)
+		loudest = max(loudest, other)
+		if _, muted := v.MutedBy(k); muted {
+			r.levels = append(r.levels, other)
+			if _, follows := v.Follows(i, k, floor, hearing); follows {
+				alike++
+			}
+		}
+	}
+	n := len(r.levels)
+	shared := loudest.Above(level).Reaches(r.limits.Source) || alike >= 2 && 2*alike >= n
+	if n == 0 || !shared {
+		return false // four singers behind one forgotten mute are as loud as one another
+	}
+	slices.Sort(r.levels)
+	return !level.Above(r.levels[n/2]).Reaches(r.limits.Bleed)
+}
+
+// copies reports whether what an input hears belongs to another one: to an open one,
+// by which the room hears it already, or to one that is nearer to whoever speaks.
+func (r *mutedVoice) copies(v *desk.View, i int, floor desk.DBFS) bool {
+	for k := range v.Inputs() {
+		if !r.compares(v, i, k) {
+			continue
+		}
+		least := nearer
+		if v.Open(desk.Mover{Strip: desk.StripInput, Index: k}) {
+			least = -r.limits.Bleed
+		}
+		if below, follows := v.Follows(i, k, floor, hearing); follows && below > least {
+			return true
+		}
+	}
+	return false
+}
+
+// compares reports whether an input can tell whose voice another one hears.
+func (r *mutedVoice) compares(v *desk.View, i, other int) bool {
+	return other != i && v.Metered(other) && !v.Input(other).Cue
+}
+
+func (r *mutedVoice) say(v *desk.View, by desk.Mover, who []desk.Mover) Said {
+	voices := cast(v, who)
+	level := v.Level(who[0].Index, syllable)
+	s := Said{
+		Figures: Figures{Level("level", level), Number("voices", len(who))},
+		What:    []Phrase{Say("muted-voice.speaks", Number("voices", len(who)), Level("level", level)).Naming("who", voices...)},
+		Try:     Say("muted-voice.try").Naming("who", v.Who(by)),
+		Then:    Say("muted-voice.then"),
+	}
+	if by.Strip != desk.StripInput {
+		s.What = append(s.What, Say("muted-voice.by").Naming("who", v.Who(by)))
+	}
+	for _, m := range who {
+		s.Facts = append(s.Facts, factOf(v, m, Say("muted-voice.level", Level("level", v.Level(m.Index, syllable)),
+			Level("gate", v.Gate(m.Index)), DB("above", r.limits.Above), Time("for", r.limits.For))))
+	}
+	return s
+}

@@ -1,0 +1,117 @@
+package rules
+
+import (
+	"slices"
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// openMics finds microphones that stand open and that nobody uses. Each open one hears
+// the loudspeakers too, so the whole system is nearer to feedback by as much as their
+// gains add up to: twice as many equal ones are 3 dB (10·lg of their number). Those in use
+// are open for a reason, and no advice would help; the idle ones can be closed.
+type openMics struct {
+	limits OpenMicsLimits
+	inputs []lasting    // by input: open and not used
+	idle   []desk.Mover // those that are
+
+	over    lasting
+	claimed bool
+	told    int // the segment in which it was last said
+}
+
+var openMicsKind = Kind{
+	Name:    "open-mics",
+	Summary: "more microphones are open than at the mark, and some of them are not used",
+	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.DCAMute},
+	Says:    []string{"open-mics.more", "open-mics.idle", "open-mics.try", "open-mics.then", "open-mics.sum", "open-mics.care", "open-mics.unused"},
+	New:     func(l Limits) Rule { return &openMics{limits: l.OpenMics} },
+}
+
+// OpenMicsLimits say when too many microphones are open.
+type OpenMicsLimits struct {
+	Above desk.DB       `yaml:"above" doc:"sum of the open microphones' gains, above what it was at the mark" from:"as much as twice the number of open microphones: the gain before feedback falls by 10·lg of it"`
+	Back  desk.DB       `yaml:"back" doc:"closing those that nobody uses must bring back this much" from:"ours: less is not worth a word"`
+	Idle  time.Duration `yaml:"idle" doc:"nobody has used one for this long" from:"ours: longer than a singer's rest between two lines"`
+	For   time.Duration `yaml:"for" doc:"all that for this long" from:"ours"`
+	Ends  time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours"`
+}
+
+func defaultOpenMicsLimits() OpenMicsLimits {
+	return OpenMicsLimits{Above: 3, Back: 1, Idle: 15 * time.Second, For: 2 * time.Second, Ends: 2 * time.Second}
+}
+
+// Judge implements Rule: at most one claim a segment.
+func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
+	sums, ok := r.sum(v)
+	was := r.over.on
+	over := ok && sums.now.Above(sums.mark).Reaches(r.limits.Above) && sums.now.Above(sums.used).Reaches(r.limits.Back)
+	if !r.over.holds(v.Watched, over, r.limits.For, r.limits.Ends) {
+		return
+	}
+	if !was {
+		r.claimed = v.Segment.Number != r.told
+		r.told = v.Segment.Number
+	}
+	switch {
+	case r.claimed && !was:
+		claim(Claim{Key: r.told, About: slices.Clone(r.idle), Weight: Whisper, Size: sums.now.Above(sums.mark), Say: func() Said { return r.say(v, sums) }})
+	case r.claimed:
+		claim(Claim{Key: r.told})
+	}
+}
+
+// openSums is the sum of the open microphones' gains: now, at the mark, and without
+// those that nobody uses.
+type openSums struct{ now, mark, used desk.DB }
+
+// sum adds up the voices' microphones, false before there is a mark. Only those are
+// known to be microphones at all: a line from a keyboard hears no loudspeaker.
+func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
+	if !v.Mark.Set {
+		return s, false
+	}
+	if r.inputs == nil {
+		r.inputs = make([]lasting, v.Inputs())
+	}
+	var now, mark, used desk.Ratio
+	most := desk.Off
+	r.idle = r.idle[:0]
+	for i := range v.Inputs() {
+		if in := v.Input(i); !in.Voice || in.Cue || !v.Fed(i) {
+			continue
+		}
+		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()
+		now, mark, most = now+g, mark+then, max(most, v.Gain(i))
+		if r.inputs[i].holds(v.Watched, g > then && v.Metered(i) && !v.Playing(i), r.limits.Idle, 0) && g > then {
+			r.idle = append(r.idle, desk.Mover{Strip: desk.StripInput, Index: i})
+			g = then
+		}
+		used += g
+	}
+	if mark == 0 {
+		mark = most.Ratio() // none was open then: what is compared with is one
+	}
+	return openSums{now.DB(), mark.DB(), used.DB()}, now > 0
+}
+
+func (r *openMics) say(v *desk.View, sums openSums) Said {
+	above, idle := sums.now.Above(sums.mark), cast(v, r.idle)
+	s := Said{
+		Figures: Figures{DB("above", above), Number("idle", len(idle))},
+		What: []Phrase{
+			Say("open-mics.more", DB("above", above)),
+			Say("open-mics.idle", Number("idle", len(idle))).Naming("who", idle...),
+		},
+		Try:  Say("open-mics.try").Naming("who", idle...),
+		Then: Say("open-mics.then", DB("back", sums.now.Above(max(sums.used, sums.mark)))),
+	}
+	for _, m := range r.idle {
+		s.Facts = append(s.Facts, factOf(v, m, Say("open-mics.unused", DB("gain", v.Gain(m.Index)), Time("for", r.limits.Idle))))
+	}
+	s.Facts = append(s.Facts, fact(v, Say("open-mics.sum", DB("now", sums.now), DB("mark", sums.mark), DB("limit", r.limits.Above))),
+		fact(v, Say("open-mics.care")))
+	return s
+}
