@@ -102,31 +102,38 @@ func (r *mutedVoice) speaks(v *desk.View, i int) bool {
 	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor)
 }
 
-// hearsAll reports whether an input hears no more than muted inputs do in general: a
-// louder source on the stage, or applause.
+// hearsAll reports whether an input hears no more than muted inputs do in general, and
+// there is something for all of them to hear: a much louder source on the stage, or what
+// every muted voice hears alike, as applause. Singers behind one forgotten mute are as
+// loud as one another and keep time with one another, and are no applause.
 func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool {
 	r.levels = r.levels[:0]
-	loudest, alike := desk.Silence, 0
+	by, _ := v.MutedBy(i)
+	loudest, voices, alike := desk.Silence, 0, 0
 	for k := range v.Inputs() {
 		if !r.compares(v, i, k) {
 			continue
 		}
 		other := v.Level(k, syllable)
 		loudest = max(loudest, other)
-		if _, muted := v.MutedBy(k); muted {
-			r.levels = append(r.levels, other)
+		too, muted := v.MutedBy(k)
+		if !muted {
+			continue
+		}
+		r.levels = append(r.levels, other)
+		if v.Input(k).Voice && too != by {
+			voices++
 			if _, follows := v.Follows(i, k, floor, hearing); follows {
 				alike++
 			}
 		}
 	}
-	n := len(r.levels)
-	shared := loudest.Above(level).Reaches(r.limits.Source) || alike >= 2 && 2*alike >= n
-	if n == 0 || !shared {
-		return false // four singers behind one forgotten mute are as loud as one another
+	applause := voices >= 2 && alike == voices
+	if len(r.levels) == 0 || !applause && !loudest.Above(level).Reaches(r.limits.Source) {
+		return false
 	}
 	slices.Sort(r.levels)
-	return !level.Above(r.levels[n/2]).Reaches(r.limits.Bleed)
+	return !level.Above(r.levels[len(r.levels)/2]).Reaches(r.limits.Bleed)
 }
 
 // copies reports whether what an input hears belongs to another one: to an open one,

@@ -13,7 +13,9 @@ import (
 // are open for a reason, and no advice would help; the idle ones can be closed.
 type openMics struct {
 	limits OpenMicsLimits
-	inputs []lasting    // by input: open and not used
+	inputs []openMic
+	clock  time.Duration // how long anybody played: in silence nobody uses anything
+	seen   time.Duration // as watched, when that was last counted
 	idle   []desk.Mover // those that are
 
 	over    lasting
@@ -34,17 +36,22 @@ var openMicsKind = Kind{
 type OpenMicsLimits struct {
 	Above desk.DB       `yaml:"above" doc:"sum of the open microphones' gains, above what it was at the mark" from:"as much as twice the number of open microphones: the gain before feedback falls by 10·lg of it"`
 	Back  desk.DB       `yaml:"back" doc:"closing those that nobody uses must bring back this much" from:"ours: less is not worth a word"`
-	Idle  time.Duration `yaml:"idle" doc:"nobody has used one for this long" from:"ours: longer than a singer's rest between two lines"`
+	Idle  time.Duration `yaml:"idle" doc:"nobody has used one that was opened for this long, while somebody plays" from:"ours"`
+	Rest  time.Duration `yaml:"rest" doc:"or for this long, if it was used since it was opened" from:"ours: longer than a singer's rest for a verse"`
 	For   time.Duration `yaml:"for" doc:"all that for this long" from:"ours"`
 	Ends  time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours"`
 }
 
 func defaultOpenMicsLimits() OpenMicsLimits {
-	return OpenMicsLimits{Above: 3, Back: 1, Idle: 15 * time.Second, For: 2 * time.Second, Ends: 2 * time.Second}
+	return OpenMicsLimits{Above: 3, Back: 1, Idle: 15 * time.Second, Rest: time.Minute, For: 2 * time.Second, Ends: 2 * time.Second}
 }
 
 // Judge implements Rule: at most one claim a segment.
 func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
+	if v.PlayingCount() > 0 {
+		r.clock += v.Watched - r.seen
+	}
+	r.seen = v.Watched
 	sums, ok := r.sum(v)
 	was := r.over.on
 	over := ok && sums.now.Above(sums.mark).Reaches(r.limits.Above) && sums.now.Above(sums.used).Reaches(r.limits.Back)
@@ -63,6 +70,23 @@ func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
 	}
 }
 
+// openMic is whether one microphone that was opened since the mark is used.
+type openMic struct {
+	used bool // since it was opened
+	idle lasting
+}
+
+// idles reports whether it stands open for nothing. One that was used may be resting
+// for a verse.
+func (m *openMic) idles(at time.Duration, opened, silent bool, l OpenMicsLimits) bool {
+	m.used = opened && (m.used || !silent)
+	patience := l.Idle
+	if m.used {
+		patience = l.Rest
+	}
+	return m.idle.holds(at, opened && silent, patience, 0)
+}
+
 // openSums is the sum of the open microphones' gains: now, at the mark, and without
 // those that nobody uses.
 type openSums struct{ now, mark, used desk.DB }
@@ -74,7 +98,7 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		return s, false
 	}
 	if r.inputs == nil {
-		r.inputs = make([]lasting, v.Inputs())
+		r.inputs = make([]openMic, v.Inputs())
 	}
 	var now, mark, used desk.Ratio
 	most := desk.Off
@@ -85,7 +109,7 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		}
 		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()
 		now, mark, most = now+g, mark+then, max(most, v.Gain(i))
-		if r.inputs[i].holds(v.Watched, g > then && v.Metered(i) && !v.Playing(i), r.limits.Idle, 0) && g > then {
+		if r.inputs[i].idles(r.clock, g > then, v.Metered(i) && !v.Playing(i), r.limits) {
 			r.idle = append(r.idle, desk.Mover{Strip: desk.StripInput, Index: i})
 			g = then
 		}
