@@ -109,7 +109,7 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		}
 		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()
 		now, mark, most = now+g, mark+then, max(most, v.Gain(i))
-		if r.inputs[i].idles(r.clock, g > then, v.Metered(i) && !v.Playing(i), r.limits) {
+		if r.inputs[i].idles(r.clock, g > then, !v.Playing(i), r.limits) {
 			r.idle = append(r.idle, desk.Mover{Strip: desk.StripInput, Index: i})
 			g = then
 		}

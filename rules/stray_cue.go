@@ -45,7 +45,7 @@ func (r *strayCue) Judge(v *desk.View, claim func(Claim)) {
 		}
 		cue := desk.Mover{Strip: desk.StripInput, Index: i}
 		room := v.Gain(i) + min(v.Stands(desk.Main), 0)
-		heard := v.Playing(i) && v.Open(cue) && room > r.limits.Gain
+		heard := v.Playing(i) && room > r.limits.Gain
 		was := r.inputs[i].on
 		switch is := r.inputs[i].holds(v.Watched, heard, r.limits.For, r.limits.Ends); {
 		case is && !was:
