@@ -16,7 +16,7 @@ type openMics struct {
 	inputs []openMic
 	clock  time.Duration // how long anybody played: in silence nobody uses anything
 	seen   time.Duration // as watched, when that was last counted
-	idle   []desk.Mover // those that are
+	idle   []desk.Mover  // those that are
 
 	over    lasting
 	claimed bool
