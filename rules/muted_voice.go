@@ -15,9 +15,10 @@ type mutedVoice struct {
 	limits MutedVoiceLimits
 	inputs []lasting // by input
 	muters []desk.Mover
-	voices [][]desk.Mover // those who are kept from the room, by muter
+	kept   [][]desk.Mover // those who are kept from the room, by muter
 	said   []int          // how many they were when last looked at
-	levels []desk.DBFS    // scratch
+
+	muted, voices []desk.DBFS // scratch: what others hear
 }
 
 // syllable is what a level is taken over here: long enough to bridge the gaps between
@@ -46,13 +47,14 @@ var mutedVoiceKind = Kind{
 type MutedVoiceLimits struct {
 	Above  desk.DB       `yaml:"above" doc:"so far above its gate a muted voice is speaking" from:"ours: a voice near its microphone lies far above the room"`
 	For    time.Duration `yaml:"for" doc:"and for this long" from:"ours: a cough is shorter, and a first sentence longer"`
-	Bleed  desk.DB       `yaml:"bleed" doc:"what it hears is its own if it lies so far above what other muted inputs hear, and above any whose ups and downs it has" from:"ours: a voice in its own microphone lies further above the next one's"`
-	Source desk.DB       `yaml:"source" doc:"and other muted inputs count only where somebody is this much louder, whom they could all be hearing" from:"ours"`
+	Bleed  desk.DB       `yaml:"bleed" doc:"what it hears is its own if it lies so far above the median of what others hear" from:"ours: a voice in its own microphone lies further above the next one's"`
+	Copy   desk.DB       `yaml:"copy" doc:"and is not this much below an open input whose ups and downs it has" from:"ours"`
+	Source desk.DB       `yaml:"source" doc:"the median is of muted inputs where somebody is this much louder, whom they could all be hearing" from:"ours"`
 	Ends   time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours: longer than a speaker's pause"`
 }
 
 func defaultMutedVoiceLimits() MutedVoiceLimits {
-	return MutedVoiceLimits{Above: 10, For: 1500 * time.Millisecond, Bleed: 6, Source: 12, Ends: 3 * time.Second}
+	return MutedVoiceLimits{Above: 10, For: 1500 * time.Millisecond, Bleed: 6, Copy: 12, Source: 12, Ends: 3 * time.Second}
 }
 
 // Judge implements Rule: a claim for each mute that keeps somebody from the room.
@@ -61,7 +63,7 @@ func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 		r.inputs = make([]lasting, v.Inputs())
 	}
 	for i := range r.muters {
-		r.voices[i] = r.voices[i][:0]
+		r.kept[i] = r.kept[i][:0]
 	}
 	for i := range r.inputs {
 		by, muted := v.MutedBy(i)
@@ -74,14 +76,14 @@ func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 		}
 	}
 	for i := range r.muters {
-		switch n := len(r.voices[i]); {
+		switch n := len(r.kept[i]); {
 		case n > 0 && n != r.said[i]:
-			by, who := r.muters[i], slices.Clone(r.voices[i])
+			by, who := r.muters[i], slices.Clone(r.kept[i])
 			claim(Claim{Key: i, About: who, Weight: Now, Say: func() Said { return r.say(v, by, who) }})
 		case n > 0:
 			claim(Claim{Key: i})
 		}
-		r.said[i] = len(r.voices[i])
+		r.said[i] = len(r.kept[i])
 	}
 }
 
@@ -90,9 +92,9 @@ func (r *mutedVoice) keep(by, voice desk.Mover) {
 	i := slices.Index(r.muters, by)
 	if i < 0 {
 		i = len(r.muters)
-		r.muters, r.voices, r.said = append(r.muters, by), append(r.voices, nil), append(r.said, 0)
+		r.muters, r.kept, r.said = append(r.muters, by), append(r.kept, nil), append(r.said, 0)
 	}
-	r.voices[i] = append(r.voices[i], voice)
+	r.kept[i] = append(r.kept[i], voice)
 }
 
 // speaks reports whether a muted input hears a voice of its own.
@@ -102,14 +104,15 @@ func (r *mutedVoice) speaks(v *desk.View, i int) bool {
 	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor)
 }
 
-// hearsAll reports whether an input hears no more than muted inputs do in general, and
-// there is something for all of them to hear: a much louder source on the stage, or what
-// every muted voice hears alike, as applause. Singers behind one forgotten mute are as
-// loud as one another and keep time with one another, and are no applause.
+// hearsAll reports whether an input hears no more than others do in general, and there
+// is something for all of them to hear: a much louder source on the stage, by which muted
+// inputs are compared, or what every voice hears alike, as applause. Singers behind one
+// forgotten mute are as loud as one another and keep time with one another, and are no
+// applause.
 func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool {
-	r.levels = r.levels[:0]
+	r.muted, r.voices = r.muted[:0], r.voices[:0]
 	by, _ := v.MutedBy(i)
-	loudest, voices, alike := desk.Silence, 0, 0
+	loudest, applause := desk.Silence, true
 	for k := range v.Inputs() {
 		if !r.compares(v, i, k) {
 			continue
@@ -117,41 +120,45 @@ func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool 
 		other := v.Level(k, syllable)
 		loudest = max(loudest, other)
 		too, muted := v.MutedBy(k)
-		if !muted {
-			continue
+		if muted {
+			r.muted = append(r.muted, other)
 		}
-		r.levels = append(r.levels, other)
-		if v.Input(k).Voice && too != by {
-			voices++
-			if _, follows := v.Follows(i, k, floor, hearing); follows {
-				alike++
-			}
+		if v.Input(k).Voice && (muted && too != by || r.open(v, k)) {
+			r.voices = append(r.voices, other)
+			_, follows := v.Follows(i, k, floor, hearing)
+			applause = applause && follows
 		}
 	}
-	applause := voices >= 2 && alike == voices
-	if len(r.levels) == 0 || !applause && !loudest.Above(level).Reaches(r.limits.Source) {
-		return false
-	}
-	slices.Sort(r.levels)
-	return !level.Above(r.levels[len(r.levels)/2]).Reaches(r.limits.Bleed)
+	return loudest.Above(level).Reaches(r.limits.Source) && r.noneOver(level, r.muted) ||
+		applause && len(r.voices) >= 2 && r.noneOver(level, r.voices)
+}
+
+// noneOver reports whether a level is not far above the median of others.
+func (r *mutedVoice) noneOver(level desk.DBFS, others []desk.DBFS) bool {
+	slices.Sort(others)
+	return len(others) > 0 && !level.Above(others[len(others)/2]).Reaches(r.limits.Bleed)
 }
 
 // copies reports whether what an input hears belongs to another one: to an open one,
-// by which the room hears it already, or to one that is nearer to whoever speaks.
+// by which the room hears it already, or to a muted one that is nearer to who speaks.
 func (r *mutedVoice) copies(v *desk.View, i int, floor desk.DBFS) bool {
 	for k := range v.Inputs() {
 		if !r.compares(v, i, k) {
 			continue
 		}
 		least := nearer
-		if v.Open(desk.Mover{Strip: desk.StripInput, Index: k}) {
-			least = -r.limits.Bleed
+		if r.open(v, k) {
+			least = r.limits.Copy // who sings with the lead keeps time with the lead, and is nearly as loud
 		}
 		if below, follows := v.Follows(i, k, floor, hearing); follows && below > least {
 			return true
 		}
 	}
 	return false
+}
+
+func (r *mutedVoice) open(v *desk.View, i int) bool {
+	return v.Open(desk.Mover{Strip: desk.StripInput, Index: i})
 }
 
 // compares reports whether an input can tell whose voice another one hears.

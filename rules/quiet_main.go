@@ -104,7 +104,7 @@ func (r *quietMain) closed(v *desk.View) []desk.Mover {
 
 func (r *quietMain) say(v *desk.View, level desk.DBFS) Said {
 	s := Said{
-		Figures: Figures{Number("inputs", len(r.up)), Level("main", level)},
+		Figures: Figures{Number("inputs", len(r.up))},
 		What:    []Phrase{Say("quiet-main.nothing", Number("inputs", len(r.up)))},
 		Try:     Say("quiet-main.try"),
 	}
@@ -113,7 +113,7 @@ func (r *quietMain) say(v *desk.View, level desk.DBFS) Said {
 		s.Try = Say("quiet-main.try-closed").Naming("who", closed...)
 	}
 	for _, m := range r.up {
-		s.Facts = append(s.Facts, factOf(v, m, Say("quiet-main.up", Level("level", v.Level(m.Index, syllable)), DB("fader", v.Fader(m)))))
+		s.Facts = append(s.Facts, factOf(v, m, Say("quiet-main.up", DB("fader", v.Fader(m)))))
 	}
 	s.Facts = append(s.Facts, fact(v, Say("quiet-main.main", Level("level", level), Level("limit", r.limits.Below), Time("for", r.limits.For))))
 	return s
