@@ -39,11 +39,10 @@ func mappedHouse(t testing.TB, file string, src []byte) *house.House {
 	return h
 }
 
-// besidesWords leaves out what is repeated of asks that rest on somebody's word, and
-// that nobody is told of solos: the practice desk has none.
+// besidesWords leaves out what is repeated of asks that rest on somebody's word.
 func besidesWords(faults sheet.Faults) sheet.Faults {
 	return slices.DeleteFunc(slices.Clone(faults), func(f sheet.Fault) bool {
-		return f.Advice && (strings.HasPrefix(f.Text, "your word alone says") || strings.HasSuffix(f.Text, "no address carries input.solo"))
+		return f.Advice && strings.HasPrefix(f.Text, "your word alone says")
 	})
 }
 
