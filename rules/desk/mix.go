@@ -281,6 +281,7 @@ func (m *Mix) Fold() {
 		g := &m.groups[k]
 		g.in.fold()
 		g.out.fold()
+		m.deriveSqueeze(k)
 		g.squeezeMeter.fold(g.active)
 		g.feed.add(m.fed[k], g.reduction)
 		if m.beats%int(time.Second/Beat) == 0 {
