@@ -41,6 +41,13 @@ type Kind struct {
 	Says    []string      // every phrase that it says, for the catalogues to be held against
 	New     func(Limits) Rule
 
+	// Or are other sets than Needs, each of which does as well.
+	Or [][]desk.Signal
+
+	// Seldom marks a rule whose needs few desks tell: a map without them is not
+	// remarked upon.
+	Seldom bool
+
 	// In is the kinds of segment that the rule belongs to; nil for all of them. In others
 	// it is not asked, its clocks stand, and what it has said is kept from the screen.
 	// A segment of which nobody said the kind belongs to every rule.
@@ -58,4 +65,7 @@ func (k *Kind) belongs(s desk.Segment) bool {
 // Kinds lists every rule, in the order the documentation shows them. A new rule is
 // a file, a row here, a line in Limits, its phrases in each catalogue and a replay
 // of the same name.
-var Kinds = []Kind{ratchetKind}
+var Kinds = []Kind{
+	ratchetKind,
+	squeezedGroupKind, squeezedInputKind,
+}

@@ -18,6 +18,9 @@ type Limits struct {
 	Moves   desk.MoveLimits `yaml:"moves"`
 	Calm    CalmLimits      `yaml:"calm"`
 	Ratchet RatchetLimits   `yaml:"ratchet"`
+
+	SqueezedGroup SqueezedGroupLimits `yaml:"squeezed-group"`
+	SqueezedInput SqueezedInputLimits `yaml:"squeezed-input"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
@@ -25,6 +28,8 @@ func DefaultLimits() Limits {
 	return Limits{
 		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Calm: defaultCalmLimits(),
 		Ratchet: defaultRatchetLimits(),
+
+		SqueezedGroup: defaultSqueezedGroupLimits(), SqueezedInput: defaultSqueezedInputLimits(),
 	}
 }
 

@@ -14,3 +14,6 @@ func (b *Balance) IntoAt(group int, o *Balance) Power {
 	}
 	return sum
 }
+
+// Stage is what an input's source sends, before its fader.
+func (b *Balance) Stage(input int) Power { return b.stage[input] }

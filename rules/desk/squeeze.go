@@ -14,15 +14,21 @@ const (
 // squeezeMeter is a compressor's gain reduction, in dB counted upwards, over the
 // beats in which something played into it.
 type squeezeMeter struct {
+	heard     bool
+	reduction DB // as the desk reports it
 	source    Source
-	reduction DB
+	derived   DB     // while it does not
 	spread    spread // made when the first beat counts
 }
 
-func (s *squeezeMeter) hear(reduction DB) { s.source, s.reduction = Reported, reduction }
+func (s *squeezeMeter) hear(reduction DB) {
+	s.heard, s.reduction, s.source = true, reduction, Reported
+}
 
 // derive takes a reduction that the desk did not report itself.
-func (s *squeezeMeter) derive(reduction DB, from Source) { s.source, s.reduction = from, max(reduction, 0) }
+func (s *squeezeMeter) derive(reduction DB, from Source) {
+	s.derived, s.source = max(reduction, 0), from
+}
 
 func (s *squeezeMeter) fold(active bool) {
 	if s.source == NotKnown || !active {
@@ -31,7 +37,11 @@ func (s *squeezeMeter) fold(active bool) {
 	if s.spread.ring == nil {
 		s.spread = newSpread(0, 100, Passage, Minute, LongestMean)
 	}
-	s.spread.add(float64(s.reduction))
+	if s.heard {
+		s.spread.add(float64(s.reduction))
+		return
+	}
+	s.spread.add(float64(s.derived))
 }
 
 // Squeeze is how hard a compressor is working. Until a reading was heard while
@@ -73,19 +83,24 @@ func (s *squeezeMeter) high() DB {
 // report it: from its levels on either side, or else from its settings.
 func (m *Mix) deriveSqueeze(k int) {
 	g := &m.groups[k]
-	if g.source == Reported || !g.active {
+	if g.heard || !g.active {
 		return
 	}
-	in, metered := m.groupIn(k)
+	in, metered := m.fed[k].Level(), g.metered
+	if g.in.heard {
+		in, metered = g.in.mean(Beat).Level(), true
+	}
 	if !metered || in <= quietGroup {
 		return // between two notes a meter shows its own noise
 	}
 	if g.in.heard && g.out.heard {
-		out := g.out.mean(Beat).Level()
-		g.derive(in.Above(out)+g.makeUp+m.now.faders.At(Mover{StripGroup, k}), Measured)
+		out, fader := g.out.mean(Beat).Level(), m.now.faders.At(Mover{StripGroup, k})
+		if out > quietGroup && fader > Off { // closed, it tells nothing
+			g.derive(in.Above(out)+g.makeUp+fader, Measured)
+		}
 		return
 	}
-	if c, ok := m.curve(k); ok {
+	if c, ok := m.settings(k); ok {
 		g.derive(c.Reduction(in), Computed)
 	}
 }
@@ -93,36 +108,20 @@ func (m *Mix) deriveSqueeze(k int) {
 // quietGroup is a level into a group from which nothing can be read.
 const quietGroup = DBFS(-80)
 
-// groupIn is what went into a group in the last beat: as the desk meters it, or else
-// the sum of its members; false if some of them are open and not metered.
-func (m *Mix) groupIn(k int) (DBFS, bool) {
-	if g := &m.groups[k]; g.in.heard {
-		return g.in.mean(Beat).Level(), true
-	}
-	var sum Power
-	for i := range m.inputs {
-		in := &m.inputs[i]
-		if !in.open || !m.routes[i].groups.has(k) {
-			continue
-		}
-		if !in.heard {
-			return Silence, false
-		}
-		sum += in.mean(Beat) * Power(m.now.gain[i])
-	}
-	return sum.Level(), true
+// settings is a group's compressor by what the desk tells of it, false until threshold
+// and ratio were heard.
+func (m *Mix) settings(k int) (Curve, bool) {
+	return curveOf(m.latest.of(GroupThreshold, k), m.latest.of(GroupRatio, k), m.latest.of(GroupKnee, k))
 }
 
-// curve is a group's compressor by its settings, false until threshold and ratio were
-// heard.
-func (m *Mix) curve(k int) (Curve, bool) {
-	threshold, ratio := m.latest.of(GroupThreshold, k), m.latest.of(GroupRatio, k)
-	knee := m.latest.of(GroupKnee, k) // 0, a corner, of a desk that tells none
-	return Curve{DBFS(threshold.value), ratio.value, DB(knee.value)}, threshold.heard && ratio.heard
+// inputSettings is settings of an input's own compressor, of which no signal tells the knee.
+func (m *Mix) inputSettings(i int) (Curve, bool) {
+	return curveOf(m.latest.of(InputCompThreshold, i), m.latest.of(InputCompRatio, i), lastWord{})
 }
 
-// inputCurve is curve of an input's own compressor, of which no desk tells the knee.
-func (m *Mix) inputCurve(i int) (Curve, bool) {
-	threshold, ratio := m.latest.of(InputCompThreshold, i), m.latest.of(InputCompRatio, i)
-	return Curve{DBFS(threshold.value), ratio.value, 0}, threshold.heard && ratio.heard
+// curveOf makes a curve of a desk's words. One that tells no knee has a corner, and a
+// threshold at no level at all is none.
+func curveOf(threshold, ratio, knee lastWord) (Curve, bool) {
+	heard := threshold.heard && ratio.heard && DBFS(threshold.value) > Silence
+	return Curve{DBFS(threshold.value), ratio.value, max(DB(knee.value), 0)}, heard
 }

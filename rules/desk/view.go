@@ -144,10 +144,10 @@ func (v *View) Squeeze(group int) Squeeze {
 
 // Curve is a group's compressor by its settings, false until its threshold and ratio
 // were heard.
-func (v *View) Curve(group int) (Curve, bool) { return v.mix.curve(group) }
+func (v *View) Curve(group int) (Curve, bool) { return v.mix.settings(group) }
 
 // InputCurve is the compressor of an input by its settings, likewise.
-func (v *View) InputCurve(input int) (Curve, bool) { return v.mix.inputCurve(input) }
+func (v *View) InputCurve(input int) (Curve, bool) { return v.mix.inputSettings(input) }
 
 // InputSqueeze is how hard an input's own compressor is working.
 func (v *View) InputSqueeze(input int) Squeeze {
