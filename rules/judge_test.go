@@ -159,7 +159,7 @@ func TestReplaysWokenAtEveryTimer(t *testing.T) {
 		}
 		head, _, _ := strings.Cut(string(file), WantLine)
 		s := ScriptOf(t, path, head)
-		plain, woken := newJudge(s.Roster), newJudge(s.Roster)
+		plain, woken := NewJudge(s.Roster, s.Limits, Options{}), NewJudge(s.Roster, s.Limits, Options{})
 		s.Play(plain)
 		for _, r := range s.Readings {
 			for next := woken.Next(); next < r.At; next = woken.Next() {

@@ -21,6 +21,7 @@ type Limits struct {
 
 	SqueezedGroup SqueezedGroupLimits `yaml:"squeezed-group"`
 	SqueezedInput SqueezedInputLimits `yaml:"squeezed-input"`
+	MainDown      MainDownLimits      `yaml:"main-down"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
@@ -29,7 +30,7 @@ func DefaultLimits() Limits {
 		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Calm: defaultCalmLimits(),
 		Ratchet: defaultRatchetLimits(),
 
-		SqueezedGroup: defaultSqueezedGroupLimits(), SqueezedInput: defaultSqueezedInputLimits(),
+		SqueezedGroup: defaultSqueezedGroupLimits(), SqueezedInput: defaultSqueezedInputLimits(), MainDown: defaultMainDownLimits(),
 	}
 }
 
@@ -118,6 +119,12 @@ func written(v any) string {
 		return fmt.Sprintf("%v dB", float64(v))
 	case desk.DBFS:
 		return fmt.Sprintf("%v dBFS", float64(v))
+	case desk.SPL:
+		return fmt.Sprintf("%v dB(A)", float64(v))
+	case string:
+		if v == "" {
+			return "not stated"
+		}
 	case time.Duration:
 		s := v.String()
 		if strings.HasSuffix(s, "m0s") {
