@@ -67,5 +67,5 @@ func (k *Kind) belongs(s desk.Segment) bool {
 // of the same name.
 var Kinds = []Kind{
 	ratchetKind,
-	squeezedGroupKind, squeezedInputKind, mainDownKind,
+	squeezedGroupKind, squeezedInputKind, mainDownKind, roomLoudKind,
 }

@@ -22,6 +22,7 @@ type Limits struct {
 	SqueezedGroup SqueezedGroupLimits `yaml:"squeezed-group"`
 	SqueezedInput SqueezedInputLimits `yaml:"squeezed-input"`
 	MainDown      MainDownLimits      `yaml:"main-down"`
+	RoomLoud      RoomLoudLimits      `yaml:"room-loud"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
@@ -31,6 +32,7 @@ func DefaultLimits() Limits {
 		Ratchet: defaultRatchetLimits(),
 
 		SqueezedGroup: defaultSqueezedGroupLimits(), SqueezedInput: defaultSqueezedInputLimits(), MainDown: defaultMainDownLimits(),
+		RoomLoud: defaultRoomLoudLimits(),
 	}
 }
 

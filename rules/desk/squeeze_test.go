@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"math"
 	"testing"
 	"time"
 )
@@ -20,6 +21,10 @@ func TestSqueezeSource(t *testing.T) {
 		{"settings and the level before", [][]Reading{settings, levels[:1]}, Computed, 6},
 		{"both levels: 9 dB less, 3 of them by the fader, 2 made up", [][]Reading{settings, levels}, Measured, 8},
 		{"a report", [][]Reading{settings, levels, {{Signal: GroupReduction, Value: 2.5}}}, Reported, 2.5},
+		{"a group whose meter is dead", [][]Reading{levels[:1], {{Signal: GroupLevel, Value: math.Inf(-1)}}}, NotKnown, 0},
+		{"a threshold at no level", [][]Reading{settings, {{Signal: GroupThreshold, Value: math.Inf(-1)}}}, NotKnown, 0},
+		{"a knee that is closed", [][]Reading{settings, {{Signal: GroupKnee, Value: math.Inf(-1)}}}, Computed, 4.5},
+		{"a make-up that is closed lets nothing through", [][]Reading{levels, {{Signal: GroupMakeUp, Value: math.Inf(-1)}}}, NotKnown, 0},
 		{"a threshold without a ratio", [][]Reading{settings[:1]}, NotKnown, 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -40,6 +45,23 @@ func TestSqueezeSource(t *testing.T) {
 				t.Errorf("got %+v, want %v %q", s, c.median, c.want)
 			}
 		})
+	}
+}
+
+// TestClosedGroupOfAnOpenInput: an input that feeds the main as well plays on when its
+// group is closed, and what the group's meters then say is no reduction.
+func TestClosedGroupOfAnOpenInput(t *testing.T) {
+	m := NewMix(Roster{Inputs: []Input{{Name: "harp", Main: true, Groups: []int{0}}}, Groups: []string{"strings"}}, DefaultMixLimits(), DefaultMoveLimits())
+	for _, r := range []Reading{
+		{Signal: InputFader, Value: 0}, {Signal: InputLevel, Value: -10}, {Signal: GroupLevelIn, Value: -10}, {Signal: GroupLevel, Value: -30},
+		{Signal: GroupFader, Value: math.Inf(-1)},
+	} {
+		m.Hear(0, &r)
+	}
+	m.Fold()
+	v := m.View()
+	if s := v.Squeeze(0); s.Known || !s.Active {
+		t.Errorf("got %+v, want nothing known", s)
 	}
 }
 
