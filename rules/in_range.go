@@ -22,8 +22,13 @@ type rangedMix struct {
 	median desk.DB
 }
 
-// keep takes the mix as it stands, if it is time to. played is the time of playing.
-func (r *inRange) keep(v *desk.View, played time.Duration, median desk.DB, over time.Duration) {
+// keep takes the mix as it stands, if it is time to and its reduction is well in range, or
+// at least no worse than what is kept: one that creeps up is not followed. played is the
+// time of playing.
+func (r *inRange) keep(v *desk.View, played time.Duration, median, limit desk.DB, over time.Duration) {
+	if median > limit || median > limit-1 && r.n > 0 && median > r.kept[r.n-1].median {
+		return
+	}
 	if played < r.next && r.next-played <= half { // a clock that began anew is behind
 		return
 	}

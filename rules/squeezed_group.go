@@ -99,8 +99,8 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 	case was:
 		claim(Claim{Key: k, Eased: true, Say: func() Said { return letsGo(v, k, s) }})
 	}
-	if s.Active && s.Median <= r.limits.Whisper-1 {
-		g.past.keep(v, g.played.total, s.Median, r.over)
+	if s.Active && g.played.total >= half { // a mean of the first notes is none
+		g.past.keep(v, g.played.total, s.Median, r.limits.Whisper, r.over)
 	}
 }
 

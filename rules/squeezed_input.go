@@ -90,7 +90,7 @@ func (r *squeezedInput) said(v *desk.View, m desk.Mover, s desk.Squeeze) Said {
 	curve, mapped := v.InputCurve(m.Index)
 	if at, turns := curve.In(s.Median); mapped && turns {
 		wanted, _ := curve.In(r.limits.Target)
-		by := halves(desk.DB(at-wanted) + 0.25)
+		by := halves(desk.DB(at - wanted))
 		left := curve.Reduction(at - desk.DBFS(by))
 		out.Try = Say("squeezed-input.try-threshold", DB("by", by), Level("to", curve.Threshold+desk.DBFS(by))).Naming("who", who)
 		out.Then = Say("squeezed-input.louder", DB("left", left), DB("louder", s.Median-left))

@@ -30,7 +30,7 @@ func (c *squeezeCause) wayOut() (try, then Phrase) {
 	if !mapped {
 		return Say("squeezed-group.try-look").Naming("who", group), Phrase{}
 	}
-	by := halves(desk.DB(at-wanted) + 0.25)
+	by := halves(desk.DB(at - wanted))
 	left := curve.Reduction(at - desk.DBFS(by))
 	try = Say("squeezed-group.try-threshold", DB("by", by), Level("to", curve.Threshold+desk.DBFS(by))).Naming("who", group)
 	return try, Say("squeezed-group.louder", DB("left", left), DB("louder", c.squeeze.Median-left))
@@ -57,8 +57,8 @@ const (
 	mostNamed  = 3
 )
 
-// halves rounds down to what a hand can set, and to no less than half a dB.
-func halves(by desk.DB) desk.DB { return max(desk.DB(math.Floor(float64(by)*2+1e-6))/2, trimStep) }
+// halves rounds to what a hand can set, and to no less than half a dB.
+func halves(by desk.DB) desk.DB { return max(desk.DB(math.Round(float64(by)*2))/2, trimStep) }
 
 // dca is the one that moves at least four fifths of what was added, and of which no
 // more than a fifth goes elsewhere.
