@@ -75,7 +75,7 @@ func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
 		r.drop = nil // another song begins at a level of its own
 	}
 	for _, m := range v.Moves {
-		r.take(m)
+		r.take(v, m)
 	}
 	d := r.drop
 	if d == nil {
@@ -99,7 +99,7 @@ func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
 }
 
 // take enters a move of the main, and forgets all of it at a change of scene.
-func (r *mainDown) take(m desk.Move) {
+func (r *mainDown) take(v *desk.View, m desk.Move) {
 	switch {
 	case m.Kind == desk.Scene || m.Kind == desk.Reroute:
 		r.drop = nil
@@ -111,6 +111,9 @@ func (r *mainDown) take(m desk.Move) {
 	case m.Kind == desk.Lower && r.music.begun:
 		r.count++
 		r.drop = &drop{key: r.count, from: m.From, since: r.music.total}
+		if v.Mark.Set { // what only takes a raise back is no pulling down
+			r.drop.from = min(m.From, v.Mark.Base.Fader(desk.Main))
+		}
 	}
 }
 
