@@ -44,6 +44,10 @@ type Kind struct {
 	// Or are other sets than Needs, each of which does as well.
 	Or [][]desk.Signal
 
+	// Seldom marks a rule whose needs few desks tell: a map without them is not
+	// remarked upon.
+	Seldom bool
+
 	// In is the kinds of segment that the rule belongs to; nil for all of them. In others
 	// it is not asked, its clocks stand, and what it has said is kept from the screen.
 	// A segment of which nobody said the kind belongs to every rule.
@@ -64,4 +68,5 @@ func (k *Kind) belongs(s desk.Segment) bool {
 var Kinds = []Kind{
 	ratchetKind,
 	mutedVoiceKind, strayCueKind, hotInputKind, hotMainKind, quietMainKind, soloRaiseKind, openMicsKind,
+	squeezedGroupKind, squeezedInputKind, mainDownKind, roomLoudKind,
 }

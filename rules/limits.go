@@ -19,13 +19,17 @@ type Limits struct {
 	Calm    CalmLimits      `yaml:"calm"`
 	Ratchet RatchetLimits   `yaml:"ratchet"`
 
-	MutedVoice MutedVoiceLimits `yaml:"muted-voice"`
-	StrayCue   StrayCueLimits   `yaml:"stray-cue"`
-	HotInput   HotInputLimits   `yaml:"hot-input"`
-	HotMain    HotMainLimits    `yaml:"hot-main"`
-	QuietMain  QuietMainLimits  `yaml:"quiet-main"`
-	SoloRaise  SoloRaiseLimits  `yaml:"solo-raise"`
-	OpenMics   OpenMicsLimits   `yaml:"open-mics"`
+	MutedVoice    MutedVoiceLimits    `yaml:"muted-voice"`
+	StrayCue      StrayCueLimits      `yaml:"stray-cue"`
+	HotInput      HotInputLimits      `yaml:"hot-input"`
+	HotMain       HotMainLimits       `yaml:"hot-main"`
+	QuietMain     QuietMainLimits     `yaml:"quiet-main"`
+	SoloRaise     SoloRaiseLimits     `yaml:"solo-raise"`
+	OpenMics      OpenMicsLimits      `yaml:"open-mics"`
+	SqueezedGroup SqueezedGroupLimits `yaml:"squeezed-group"`
+	SqueezedInput SqueezedInputLimits `yaml:"squeezed-input"`
+	MainDown      MainDownLimits      `yaml:"main-down"`
+	RoomLoud      RoomLoudLimits      `yaml:"room-loud"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
@@ -36,7 +40,9 @@ func DefaultLimits() Limits {
 
 		MutedVoice: defaultMutedVoiceLimits(), StrayCue: defaultStrayCueLimits(), HotInput: defaultHotInputLimits(),
 		HotMain: defaultHotMainLimits(), QuietMain: defaultQuietMainLimits(), SoloRaise: defaultSoloRaiseLimits(),
-		OpenMics: defaultOpenMicsLimits(),
+		OpenMics:      defaultOpenMicsLimits(),
+		SqueezedGroup: defaultSqueezedGroupLimits(), SqueezedInput: defaultSqueezedInputLimits(), MainDown: defaultMainDownLimits(),
+		RoomLoud: defaultRoomLoudLimits(),
 	}
 }
 
@@ -125,6 +131,12 @@ func written(v any) string {
 		return fmt.Sprintf("%v dB", float64(v))
 	case desk.DBFS:
 		return fmt.Sprintf("%v dBFS", float64(v))
+	case desk.SPL:
+		return fmt.Sprintf("%v dB(A)", float64(v))
+	case string:
+		if v == "" {
+			return "not stated"
+		}
 	case time.Duration:
 		s := v.String()
 		if strings.HasSuffix(s, "m0s") {

@@ -50,13 +50,13 @@ type SegmentPicture struct {
 
 // GroupPicture is how hard a group's compressor works.
 type GroupPicture struct {
-	Who    desk.Who `json:"who"`
-	Active bool     `json:"active"` // something in it is playing and open
-	Known  bool     `json:"known"`  // the figures mean something
-	Source string   `json:"source"` // "reported" by the desk, or "" while not known
-	Median desk.DB  `json:"median_db"`
-	Low    desk.DB  `json:"low_db"` // 10th and 90th percentile of the last minute of playing
-	High   desk.DB  `json:"high_db"`
+	Who    desk.Who    `json:"who"`
+	Active bool        `json:"active"` // something in it is playing and open
+	Known  bool        `json:"known"`  // the figures mean something
+	Source desk.Source `json:"source"` // how they are known, or "" while they are not
+	Median desk.DB     `json:"median_db"`
+	Low    desk.DB     `json:"low_db"` // 10th and 90th percentile of the last minute of playing
+	High   desk.DB     `json:"high_db"`
 }
 
 // Part is one element of the mix and who leads it now.
@@ -100,7 +100,7 @@ func groupPicture(v *desk.View, k int) GroupPicture {
 	s := v.Squeeze(k)
 	g := GroupPicture{Who: v.Who(desk.Mover{Strip: desk.StripGroup, Index: k}), Active: s.Active, Known: s.Known}
 	if s.Known {
-		g.Source, g.Median, g.Low, g.High = "reported", s.Median, s.Low, s.High
+		g.Source, g.Median, g.Low, g.High = s.Source, s.Median, s.Low, s.High
 	}
 	return g
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,7 +20,7 @@ const WantLine = "-- want --\n"
 // ScriptOf reads a written service.
 func ScriptOf(t *testing.T, path, text string) Script {
 	t.Helper()
-	s := Script{t: t, path: path}
+	s := Script{t: t, path: path, Limits: DefaultLimits()}
 	for i, line := range strings.Split(strings.TrimSuffix(text, "\n"), "\n") {
 		s.line = i + 1
 		if line, _, _ = strings.Cut(line, "#"); strings.TrimSpace(line) != "" {
@@ -30,7 +31,8 @@ func ScriptOf(t *testing.T, path, text string) Script {
 	return s
 }
 
-// Script is a written service: first the roster, one `input NAME ELEMENT [voice] [cue]
+// Script is a written service: first its limits, `limit SECTION NAME VALUE`, if they are not
+// the defaults; then the roster, one `input NAME ELEMENT [voice] [cue]
 // [nowhere] [dca=NAME] [group=NAME]`, `dca NAME` or `group NAME` a line; then what is heard,
 // as `TIME WHO WHAT VALUE [over TIME]`, `TIME WHO speaks LEVEL over TIME [as WHO]` or
 // `TIME press WHAT [NUMBER]`, and last `TIME end`.
@@ -42,6 +44,7 @@ type Script struct {
 	Roster   desk.Roster
 	Readings []desk.Reading
 	Presses  []TimedPress
+	Limits   Limits
 }
 
 func (s *Script) failf(format string, args ...any) {
@@ -51,6 +54,8 @@ func (s *Script) failf(format string, args ...any) {
 
 func (s *Script) read(w []string) {
 	switch w[0] {
+	case "limit":
+		s.limit(w)
 	case "dca":
 		s.Roster.DCAs = append(s.Roster.DCAs, w[1])
 	case "group":
@@ -90,6 +95,37 @@ func (s *Script) input(w []string) {
 		}
 	}
 	s.Roster.Inputs = append(s.Roster.Inputs, in)
+}
+
+// limit sets one: `limit SECTION NAME VALUE`, in the unit of the limit.
+func (s *Script) limit(w []string) {
+	s.t.Helper()
+	if len(w) != 4 {
+		s.failf("%q; want limit SECTION NAME VALUE", strings.Join(w, " "))
+	}
+	of := reflect.ValueOf(&s.Limits).Elem()
+	for _, name := range w[1:3] {
+		i := 0
+		for i < of.NumField() && of.Type().Field(i).Tag.Get("yaml") != name {
+			i++
+		}
+		if i == of.NumField() {
+			s.failf("no limit %s %s", w[1], w[2])
+		}
+		of = of.Field(i)
+	}
+	switch of.Kind() {
+	case reflect.String:
+		of.SetString(w[3])
+	case reflect.Float64:
+		v, err := strconv.ParseFloat(w[3], 64)
+		if err != nil {
+			s.failf("%v", err)
+		}
+		of.SetFloat(v)
+	default:
+		s.failf("a limit of the kind %v cannot be set here yet", of.Kind())
+	}
 }
 
 // index finds one that was named above.
@@ -206,6 +242,9 @@ func chance(who int, n int64) float64 {
 func (s *Script) who(name string) (desk.Strip, int) {
 	if name == "scene" {
 		return desk.StripScene, 0
+	}
+	if name == "room" {
+		return desk.StripRoom, 0
 	}
 	if name == "main" {
 		return desk.StripMain, 0

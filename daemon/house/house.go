@@ -178,7 +178,7 @@ func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (m 
 		return nil, "", sheet.Faults{s.Desk.Map.Place.Wrong("the path is taken from the house file's own folder",
 			"cannot read the map %q: %v", s.Desk.Map.V, err)}
 	}
-	m, faults = oscmap.Load(path, src, &roster, Needs()...)
+	m, faults = oscmap.Load(path, src, &roster, needsOf(roster)...)
 	return m, string(src), faults
 }
 
@@ -186,9 +186,19 @@ func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (m 
 func Needs() []oscmap.Need {
 	var out []oscmap.Need
 	for _, k := range rules.Kinds {
-		out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Or: k.Or, Why: k.Summary})
+		if !k.Seldom {
+			out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Or: k.Or, Why: k.Summary})
+		}
 	}
 	return out
+}
+
+// needsOf leaves out what a house without groups cannot miss.
+func needsOf(r desk.Roster) []oscmap.Need {
+	ofGroups := func(s desk.Signal) bool { return s.Of() == desk.StripGroup }
+	return slices.DeleteFunc(Needs(), func(n oscmap.Need) bool {
+		return len(r.Groups) == 0 && slices.ContainsFunc(n.Signals, ofGroups)
+	})
 }
 
 func (s *houseSheet) checkPlaces() sheet.Faults {

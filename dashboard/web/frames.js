@@ -140,7 +140,7 @@
  * @property {Who} who
  * @property {boolean} active something in it is playing and open
  * @property {boolean} known the figures mean something
- * @property {string} source "reported" by the desk, or "" while not known
+ * @property {""|"computed"|"measured"|"reported"} source how they are known, or "" while they are not
  * @property {number|null} median_db
  * @property {number|null} low_db 10th and 90th percentile of the last minute of playing
  * @property {number|null} high_db

@@ -151,18 +151,10 @@ func (f *feed) back(i int) int {
 type curve struct {
 	known bool
 
-	// By its settings: in a steady state, with a soft knee, as Giannoulis, Massberg and
-	// Reiss give it (JAES 60(6), 2012, equation 4).
-	static    bool
-	threshold DBFS
-	slope     DB // 1 - 1/ratio
-	knee      DB // whole width
+	static   bool // by its settings
+	settings Curve
 
 	learned *learnedCurve // or as it was seen to do
-}
-
-func (c *curve) set(threshold DBFS, ratio float64, knee DB) {
-	*c = curve{known: true, static: true, threshold: threshold, slope: DB(1 - 1/max(ratio, 1)), knee: knee}
 }
 
 // at is the reduction of an in-level.
@@ -170,15 +162,7 @@ func (c *curve) at(in DBFS) DB {
 	if !c.static {
 		return c.learned.at(in)
 	}
-	over := in.Above(c.threshold)
-	switch {
-	case 2*over <= -c.knee:
-		return 0
-	case 2*over < c.knee:
-		into := over + c.knee/2
-		return c.slope * into * into / (2 * c.knee)
-	}
-	return c.slope * over
+	return c.settings.Reduction(in)
 }
 
 // learnedCurve is a compressor's curve from what it was seen to do in the last minutes:

@@ -156,7 +156,9 @@ func anyAnswer(t *rapid.T) answer {
 	f.add(Power(DB(rapid.Float64Range(-50, -5).Draw(t, "fed")).Ratio()), DB(rapid.Float64Range(0, 12).Draw(t, "reduction")))
 	var c curve
 	if rapid.Bool().Draw(t, "answers") {
-		c.set(DBFS(rapid.Float64Range(-40, -10).Draw(t, "threshold")), rapid.Float64Range(1, 10).Draw(t, "ratio"), DB(rapid.Float64Range(0, 10).Draw(t, "knee")))
+		c = curve{known: true, static: true, settings: Curve{
+			DBFS(rapid.Float64Range(-40, -10).Draw(t, "threshold")), rapid.Float64Range(1, 10).Draw(t, "ratio"), DB(rapid.Float64Range(0, 10).Draw(t, "knee")),
+		}}
 	}
 	return f.answer(1, c)
 }

@@ -292,6 +292,7 @@ func (m *Mix) Fold() {
 		g := &m.groups[k]
 		g.in.fold()
 		g.out.fold()
+		m.deriveSqueeze(k)
 		g.squeezeMeter.fold(g.active)
 		g.feed.add(m.fed[k], g.reduction)
 		if m.beats%int(time.Second/Beat) == 0 {
@@ -371,11 +372,11 @@ func (m *Mix) answers(d time.Duration) {
 // the group is not.
 func (m *Mix) curve(k int) (c curve) {
 	g := &m.groups[k]
-	threshold, ratio := m.latest.of(GroupThreshold, k), m.latest.of(GroupRatio, k)
+	settings, told := m.settings(k)
 	switch {
 	case !g.metered || !g.heard:
-	case threshold.heard && ratio.heard:
-		c.set(DBFS(threshold.value), ratio.value, DB(m.latest.of(GroupKnee, k).value))
+	case told:
+		c = curve{known: true, static: true, settings: settings}
 	default:
 		c.known, c.learned = g.feed.learned.known, &g.feed.learned
 	}

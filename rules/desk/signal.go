@@ -163,7 +163,7 @@ var signals = [...]signalRow{
 	GroupLevelIn: {"group.level-in", StripGroup, Level, -200, 40,
 		"The level of a group ahead of its compressor."},
 	GroupLevel: {"group.level", StripGroup, Level, -200, 40,
-		"The level of a group after its compressor."},
+		"The level of a group after its compressor and its fader."},
 	GroupPeak: {"group.peak", StripGroup, Level, -200, 40,
 		"What a group's peak meter shows, after its compressor."},
 	GroupReduction: {"group.reduction", StripGroup, Reduction, 0, 100,

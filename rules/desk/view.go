@@ -179,6 +179,13 @@ func (v *View) Squeeze(group int) Squeeze {
 	return g.squeeze(g.active)
 }
 
+// Curve is a group's compressor by its settings, false until its threshold and ratio
+// were heard.
+func (v *View) Curve(group int) (Curve, bool) { return v.mix.settings(group) }
+
+// InputCurve is the compressor of an input by its settings, likewise.
+func (v *View) InputCurve(input int) (Curve, bool) { return v.mix.inputSettings(input) }
+
 // InputSqueeze is how hard an input's own compressor is working.
 func (v *View) InputSqueeze(input int) Squeeze {
 	return v.mix.inputs[input].squeeze.squeeze(v.mix.inputActive(input))
