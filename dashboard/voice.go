@@ -42,14 +42,4 @@ func (v *voice) finding(f *rules.Finding) *rules.Finding { return keep(v.finding
 func (v *voice) label(w desk.Who) desk.Who { return keep(v.labels, w, v.Label) }
 
 // entry gives an entry with its words; e itself is not changed.
-func (v *voice) entry(e rules.Entry) rules.Entry {
-	switch e := e.(type) {
-	case *rules.Finding:
-		return v.finding(e)
-	case *rules.Moved:
-		said := *e
-		said.Who = v.label(e.Who)
-		return &said
-	}
-	return e
-}
+func (v *voice) entry(e rules.Entry) rules.Entry { return words.Entry(e, v.finding, v.label) }

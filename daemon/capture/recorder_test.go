@@ -8,14 +8,19 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"testing/synctest"
 	"time"
 )
 
-// disk is a file in memory that a test can make slow, full or closed.
+// disk is a file in memory that a test can make slow, full or closed. What stands
+// below the lock is the recorder's while it runs: a test changes it with set, and
+// reads it after synctest.Wait.
 type disk struct {
+	gate chan struct{} // if not nil, a write waits until it can receive
+	mu   sync.Mutex
 	bytes.Buffer
 	at     int   // where the next write goes
 	room   int   // in bytes; 0 for any
@@ -23,14 +28,21 @@ type disk struct {
 	fault  error // of every sync
 	syncs  int
 	writes int
-	gate   chan struct{} // if not nil, a write waits until it can receive
+}
+
+func (d *disk) set(change func()) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	change()
 }
 
 func (d *disk) Write(b []byte) (int, error) {
-	d.writes++
 	if d.gate != nil {
 		<-d.gate
 	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.writes++
 	if d.err != nil {
 		return 0, d.err
 	}
@@ -47,6 +59,8 @@ func (d *disk) Write(b []byte) (int, error) {
 }
 
 func (d *disk) Sync() error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
 	d.syncs++
 	return d.fault
 }
@@ -55,6 +69,8 @@ func (d *disk) Sync() error {
 type seekable struct{ *disk }
 
 func (d seekable) Seek(offset int64, whence int) (int64, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
 	if whence == io.SeekStart {
 		d.at = int(offset)
 	}
@@ -62,6 +78,8 @@ func (d seekable) Seek(offset int64, whence int) (int64, error) {
 }
 
 func (d seekable) Truncate(size int64) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
 	d.disk.Truncate(int(size))
 	return nil
 }
@@ -215,7 +233,7 @@ func TestRecorderOnAFullDisk(t *testing.T) {
 				r := recorder(t, o.of(&d), RecorderOptions{Bytes: 1000 * (8 + beside)})
 				put(r, 0, 10)
 				time.Sleep(1500 * time.Millisecond)
-				d.room = d.Len() + 100
+				d.set(func() { d.room = d.Len() + 100 })
 				put(r, 10, 20)
 				time.Sleep(time.Second)
 				full := time.Now().Add(-500 * time.Millisecond)
@@ -236,7 +254,7 @@ func TestRecorderOnAFullDisk(t *testing.T) {
 					t.Errorf("%d tries in a minute, want one every 5 s or 6", tries)
 				}
 				wantStatus(t, r, Status{Put: 1220, Written: 10, Waiting: 1000, Dropped: 210, Fault: "the disk is full", Since: full})
-				d.room = 0
+				d.set(func() { d.room = 0 })
 				time.Sleep(7 * time.Second)
 				wantStatus(t, r, Status{Put: 1220, Written: 1010, Dropped: 210})
 				put(r, 50, 60)
@@ -312,7 +330,7 @@ func TestRecorderTriesOnceMoreAtTheEnd(t *testing.T) {
 		r := recorder(t, seekable{&d}, RecorderOptions{Retry: time.Hour})
 		put(r, 0, 10)
 		time.Sleep(time.Minute)
-		d.room = 0
+		d.set(func() { d.room = 0 })
 		if err := r.Close(); err != nil {
 			t.Error(err)
 		}
@@ -333,10 +351,10 @@ func TestRecorderWhoseSyncFails(t *testing.T) {
 		if s := r.Status(); s.Fault != "the disk has a fault" || s.Since != began || s.Written < 10 {
 			t.Errorf("status %+v, want a fault from the start, and packets written", s)
 		}
-		d.fault = nil
+		d.set(func() { d.fault = nil })
 		time.Sleep(10 * time.Second)
 		wantStatus(t, r, Status{Put: 20, Written: 20})
-		d.fault = syscall.EINVAL // what a pipe says
+		d.set(func() { d.fault = syscall.EINVAL }) // what a pipe says
 		put(r, 20, 21)
 		if err := r.Close(); err != nil {
 			t.Error(err)
@@ -382,7 +400,7 @@ func TestRecorderGivesRoomBack(t *testing.T) {
 		r := recorder(t, seekable{&d}, RecorderOptions{})
 		put(r, 0, 50_000)
 		time.Sleep(time.Minute)
-		d.room = 0
+		d.set(func() { d.room = 0 })
 		time.Sleep(time.Minute)
 		wantStatus(t, r, Status{Put: 50_000, Written: 50_000})
 		if n := max(cap(r.queue.data), cap(r.spare.data), cap(r.queue.packets)*beside, cap(r.spare.packets)*beside, r.blocks.Cap()); n > roomKept {

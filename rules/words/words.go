@@ -162,13 +162,17 @@ func (s *Speaker) localize(id string, data map[string]any) (string, error) {
 }
 
 // Entry gives an entry with its words; one without any as it is. e itself is not changed.
-func (s *Speaker) Entry(e rules.Entry) rules.Entry {
+func (s *Speaker) Entry(e rules.Entry) rules.Entry { return Entry(e, s.Finding, s.Label) }
+
+// Entry is Speaker.Entry with the words of findings and the labels of movers from
+// wherever the caller keeps them.
+func Entry(e rules.Entry, finding func(*rules.Finding) *rules.Finding, label func(desk.Who) desk.Who) rules.Entry {
 	switch e := e.(type) {
 	case *rules.Finding:
-		return s.Finding(e)
+		return finding(e)
 	case *rules.Moved:
 		said := *e
-		said.Who = s.Label(e.Who)
+		said.Who = label(e.Who)
 		return &said
 	}
 	return e

@@ -14,19 +14,7 @@ import (
 
 // Over a real TCP socket, without waiting for anything but packets.
 func TestStreamedDesk(t *testing.T) {
-	d, err := NewDesk(practice.Options{Clock: link.Clock{Started: time.Now()}}, streamed{}, "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, cancel := context.WithCancel(t.Context())
-	done := make(chan error)
-	go func() { done <- d.Run(ctx) }()
-
-	conn, err := net.Dial("tcp", d.Addr().String())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer conn.Close()
+	d, conn, stop := streamedDesk(t, practice.Options{Clock: link.Clock{Started: time.Now()}})
 	conn.SetDeadline(time.Now().Add(10 * time.Second))
 	conn.Write(wire.AppendFrame(nil, practice.Message("/stay"), wire.SLIP))
 	conn.Write(wire.AppendFrame(nil, practice.Message("/from/the/top"), wire.SLIP))
@@ -43,42 +31,52 @@ func TestStreamedDesk(t *testing.T) {
 	}
 
 	d.Reboot(time.Hour)
-	for err = nil; err == nil; {
+	var err error
+	for err == nil {
 		_, err = split.Next()
 	}
 	if ne, ok := err.(net.Error); ok && ne.Timeout() {
 		t.Error("a desk that loses power keeps its conversations")
 	}
-	cancel()
-	if err := <-done; err != nil {
-		t.Errorf("Run: %v", err)
-	}
+	stop()
 }
 
 // Somebody who never reads must not hold the desk up, nor keep it from ending.
 func TestDeafListener(t *testing.T) {
-	d, err := NewDesk(practice.Options{Clock: link.Clock{Started: time.Now(), Speed: 2000}, Loop: true}, streamed{}, "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, cancel := context.WithCancel(t.Context())
-	done := make(chan error)
-	go func() { done <- d.Run(ctx) }()
-	conn, err := net.Dial("tcp", d.Addr().String())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer conn.Close()
+	_, conn, stop := streamedDesk(t, practice.Options{Clock: link.Clock{Started: time.Now(), Speed: 2000}, Loop: true})
 	conn.SetDeadline(time.Now().Add(3 * time.Minute))
 	// Writing goes on until the desk has hung up.
+	var err error
 	for err == nil {
 		_, err = conn.Write(wire.AppendFrame(nil, practice.Message("/stay"), wire.SLIP))
 	}
 	if ne, ok := err.(net.Error); ok && ne.Timeout() {
 		t.Errorf("the desk has not hung up on somebody deaf: %v", err)
 	}
-	cancel()
-	if err := <-done; err != nil {
-		t.Errorf("Run: %v", err)
+	stop()
+}
+
+// streamedDesk runs a desk that speaks over TCP, with a conversation with it. The desk
+// must end without an error when it is stopped.
+func streamedDesk(t *testing.T, o practice.Options) (d *practice.Desk, conn net.Conn, stop func()) {
+	t.Helper()
+	d, err := NewDesk(o, streamed{}, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	done := make(chan error)
+	go func() { done <- d.Run(ctx) }()
+	conn, err = net.Dial("tcp", d.Addr().String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { conn.Close() })
+	return d, conn, func() {
+		t.Helper()
+		cancel()
+		if err := <-done; err != nil {
+			t.Errorf("Run: %v", err)
+		}
 	}
 }
