@@ -58,4 +58,7 @@ func (k *Kind) belongs(s desk.Segment) bool {
 // Kinds lists every rule, in the order the documentation shows them. A new rule is
 // a file, a row here, a line in Limits, its phrases in each catalogue and a replay
 // of the same name.
-var Kinds = []Kind{ratchetKind}
+var Kinds = []Kind{
+	ratchetKind,
+	leadBehindKind, harmonyForwardKind, fillOverLeadKind, secondOverFirstKind, crowdedKind, speechRemarkKind,
+}

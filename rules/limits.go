@@ -18,6 +18,13 @@ type Limits struct {
 	Moves   desk.MoveLimits `yaml:"moves"`
 	Calm    CalmLimits      `yaml:"calm"`
 	Ratchet RatchetLimits   `yaml:"ratchet"`
+
+	LeadBehind      LeadBehindLimits      `yaml:"lead-behind"`
+	HarmonyForward  HarmonyForwardLimits  `yaml:"harmony-forward"`
+	FillOverLead    FillOverLeadLimits    `yaml:"fill-over-lead"`
+	SecondOverFirst SecondOverFirstLimits `yaml:"second-over-first"`
+	Crowded         CrowdedLimits         `yaml:"crowded"`
+	SpeechRemark    SpeechRemarkLimits    `yaml:"speech-remark"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
@@ -25,6 +32,9 @@ func DefaultLimits() Limits {
 	return Limits{
 		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Calm: defaultCalmLimits(),
 		Ratchet: defaultRatchetLimits(),
+
+		LeadBehind: defaultLeadBehindLimits(), HarmonyForward: defaultHarmonyForwardLimits(), FillOverLead: defaultFillOverLeadLimits(),
+		SecondOverFirst: defaultSecondOverFirstLimits(), Crowded: defaultCrowdedLimits(), SpeechRemark: defaultSpeechRemarkLimits(),
 	}
 }
 

@@ -30,9 +30,9 @@ func ScriptOf(t *testing.T, path, text string) Script {
 	return s
 }
 
-// Script is a written service: first the roster, one `input NAME ELEMENT [dca=NAME]
-// [group=NAME]`, `dca NAME` or `group NAME` a line; then what is heard, as
-// `TIME WHO WHAT VALUE [over TIME]` or `TIME press WHAT [NUMBER]`, and last `TIME end`.
+// Script is a written service: first the roster, one `input NAME ELEMENT [voice]
+// [dca=NAME] [group=NAME]`, `dca NAME` or `group NAME` a line; then what is heard, as
+// `TIME WHO WHAT VALUE [over TIME]` or `TIME press WHAT [NUMBER or KIND]`, and last `TIME end`.
 type Script struct {
 	t        *testing.T
 	path     string
@@ -64,7 +64,7 @@ func (s *Script) read(w []string) {
 func (s *Script) input(w []string) {
 	s.t.Helper()
 	if len(w) < 3 {
-		s.failf("%q; want input NAME ELEMENT [dca=NAME] [group=NAME]", strings.Join(w, " "))
+		s.failf("%q; want input NAME ELEMENT [voice] [dca=NAME] [group=NAME]", strings.Join(w, " "))
 	}
 	var element desk.Element
 	if err := element.UnmarshalText([]byte(w[2])); err != nil {
@@ -72,6 +72,10 @@ func (s *Script) input(w []string) {
 	}
 	in := desk.Input{Name: w[1], Element: element, Main: true}
 	for _, member := range w[3:] {
+		if member == "voice" {
+			in.Voice = true
+			continue
+		}
 		what, name, _ := strings.Cut(member, "=")
 		switch what {
 		case "dca":
@@ -79,7 +83,7 @@ func (s *Script) input(w []string) {
 		case "group":
 			in.Groups, in.Main = append(in.Groups, s.index(s.Roster.Groups, name)), false
 		default:
-			s.failf("%q is neither dca= nor group=", member)
+			s.failf("%q is neither voice, dca= nor group=", member)
 		}
 	}
 	s.Roster.Inputs = append(s.Roster.Inputs, in)
@@ -184,7 +188,9 @@ type TimedPress struct {
 
 func (s *Script) press(w []string) {
 	p := TimedPress{At: s.At, Press: Press{Do: Do(w[0])}}
-	if len(w) > 1 {
+	if p.Do == NewSegment && len(w) > 1 {
+		p.Kind = desk.SegmentKind(w[1])
+	} else if len(w) > 1 {
 		n, err := strconv.Atoi(w[1])
 		if err != nil {
 			s.failf("%v", err)
