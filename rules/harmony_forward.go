@@ -118,8 +118,12 @@ func (r *harmonyForward) said(v *desk.View) Said {
 }
 
 func (r *harmonyForward) eased(v *desk.View) Said {
+	under := -r.now()
+	if under > 20 {
+		under = 0 // they have stopped, and by how much is no number
+	}
 	return Said{
 		Figures: Figures{DB("over", r.now())},
-		What:    []Phrase{Say("harmony-forward.eased", DB("under", -r.now())).Naming("lead", v.Who(inputMover(r.lead)))},
+		What:    []Phrase{Say("harmony-forward.eased", DB("under", under)).Naming("lead", v.Who(inputMover(r.lead)))},
 	}
 }

@@ -35,6 +35,13 @@ type ground struct {
 	base   desk.Balance  // the mix then
 	lost   desk.DB
 	faders desk.DB // what of that the faders took
+	told   bool    // it was said, and holds
+}
+
+// settled reports whether it is not on its way somewhere: what grows is said again once,
+// and not at every step.
+func (g *ground) settled(over time.Duration) bool {
+	return (g.above(over) - g.above(desk.LongestBeats)).Abs() < 1
 }
 
 // LeadBehindLimits say when a lead that loses ground is worth a word.
@@ -74,10 +81,11 @@ func (r *leadBehind) Judge(v *desk.View, claim func(Claim)) {
 		if fell {
 			r.count(v, i)
 		}
+		g.told = g.told && g.on
 		switch {
 		case g.on:
 			c := Claim{Key: i, About: []desk.Mover{inputMover(i)}, Weight: Nudge, Size: g.lost}
-			if !v.Moving { // said anew when the hand has finished
+			if !v.Moving && (!g.told || g.settled(r.limits.Means)) { // once the hand has finished
 				c.Say = func() Said { return r.said(v, i) }
 			}
 			claim(c)
@@ -185,7 +193,7 @@ func (g *ground) rest(v *desk.View, of func(i int) desk.Power) (p desk.Power) {
 
 func (r *leadBehind) said(v *desk.View, i int) Said {
 	g, m := &r.grounds[i], inputMover(i)
-	g.faders = r.byFaders(v, i)
+	g.faders, g.told = r.byFaders(v, i), true
 	who := v.Who(m)
 	sings, grown := g.means(r.limits.Means)
 	cause := "lead-behind.stage"
@@ -202,9 +210,9 @@ func (r *leadBehind) said(v *desk.View, i int) Said {
 	}
 	whom, rise := r.risen(v, i)
 	if own := g.base.Gain(i).Above(v.Gain(i)); rise < 1 || own.Reaches(g.faders/2) {
-		s.Try = Say("lead-behind.up", DB("by", downBy(max(own, g.lost)-0.5))).Naming("who", who)
+		s.Try = Say("lead-behind.up", DB("by", downBy(max(own, g.lost)))).Naming("who", who)
 	} else {
-		s.Try = Say("lead-behind.down", DB("by", downBy(rise-0.5))).Naming("who", v.Who(whom))
+		s.Try = Say("lead-behind.down", DB("by", downBy(rise))).Naming("who", v.Who(whom))
 	}
 	s.Then = Say("lead-behind.then").Naming("who", who)
 	g.eachFader(v, func(of desk.Mover, by desk.DB) {

@@ -129,8 +129,8 @@ func loudest(v *desk.View, inputs []int) int {
 	return most
 }
 
-// downBy is by how much to bring something down that is over by this: to half a decibel,
+// downBy is by how much to move something that is over, or behind, by this: to half a decibel,
 // which a hand can do, and no more than 6 dB before listening again.
 func downBy(over desk.DB) desk.DB {
-	return min(max(desk.DB(math.Ceil(float64(over)*2)/2), 1), 6)
+	return min(max(desk.DB(math.Ceil(float64(over.Shown())*2)/2), 1), 6)
 }
