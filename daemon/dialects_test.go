@@ -126,7 +126,16 @@ type tells struct {
 	early    time.Duration // or so much ahead of those who are told
 	total    desk.DB       // so much may the total differ on the way
 	reworded bool          // a part that rounds to nothing may be left out of the text
+	sampled  bool          // its meters are read so seldom that means over seconds differ
 }
+
+// What is judged by means over a second or three of sounds that breathe comes to its
+// limit sooner or later, by so much, and with other figures, where half of the meters are
+// not asked for. The ratchet is judged by means over ten.
+const (
+	sampledLate = 600 * time.Millisecond
+	sampledBy   = 0.7 // dB
+)
 
 // tellings has what is not told at once. The polled desk is asked for each fader
 // four times a second, so that the end of a move is known up to 250 ms late; and as
@@ -138,7 +147,7 @@ type tells struct {
 // begin sooner where a slow move ends.
 var tellings = map[string]tells{
 	"spoken": {late: 400 * time.Millisecond},
-	"polled": {late: 250 * time.Millisecond, total: 0.35, reworded: true},
+	"polled": {late: 250 * time.Millisecond, total: 0.35, reworded: true, sampled: true},
 }
 
 // TestSixDialects plays every service in every dialect. The mix is the same, and
@@ -240,13 +249,18 @@ func sameFinding(t *testing.T, g, w *rules.Finding, how tells) {
 			t.Errorf("input %d is %s, want %s", k, g.Inputs[k], w.Inputs[k])
 		}
 	}
-	if d := time.Duration(g.T - w.T).Abs(); d > how.late {
+	by, late := 0.1, how.late
+	sampled := how.sampled && w.Rule != "ratchet"
+	if sampled {
+		by, late = sampledBy, sampledLate
+	}
+	if d := time.Duration(g.T - w.T).Abs(); d > late {
 		t.Errorf("said at %v, want %v", time.Duration(g.T), time.Duration(w.T))
 	}
 	for _, want := range w.Figures {
 		got, ok := g.Figures.Of(want.Name)
-		if by := got - want.Value; !ok || !(math.Abs(by) <= 0.1) {
-			t.Errorf("the %s differs by %v", want.Name, by)
+		if off := got - want.Value; !ok || !(math.Abs(off) <= by) {
+			t.Errorf("the %s differs by %v", want.Name, off)
 		}
 	}
 	if !how.reworded && !sameWords(what(g), what(w)) || !how.reworded && !sameWords(try(g), try(w)) {
@@ -255,7 +269,7 @@ func sameFinding(t *testing.T, g, w *rules.Finding, how tells) {
 	got, want := english.Finding(g).Words.Facts, english.Finding(w).Words.Facts
 	for k := range want {
 		at, wantAt := time.Duration(g.Facts[k].T), time.Duration(w.Facts[k].T)
-		if !sameWords(got[k], want[k]) || (at-wantAt).Abs() > how.late {
+		if !sampled && !sameWords(got[k], want[k]) || (at-wantAt).Abs() > late {
 			t.Errorf("fact at %v %q, want at %v %q", at, got[k], wantAt, want[k])
 		}
 	}

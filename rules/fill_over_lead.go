@@ -53,8 +53,7 @@ func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
 			Say: func() Said { return r.said(v, who) }})
 	case len(had) > 0 && sang:
 		claim(Claim{Key: 1, Eased: true, Say: func() Said {
-			return Said{Figures: Figures{DB("against", r.most(had))},
-				What: []Phrase{Say("fill-over-lead.eased").Naming("lead", v.Who(inputMover(r.lead)))}}
+			return Said{What: []Phrase{Say("fill-over-lead.eased").Naming("lead", v.Who(inputMover(r.lead)))}}
 		}})
 	}
 }

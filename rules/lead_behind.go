@@ -21,7 +21,8 @@ type leadBehind struct {
 	beats
 	grounds []ground // by input
 	segment int
-	now     desk.Balance // scratch
+	now     desk.Balance // scratch, as is the next
+	then    desk.Balance
 }
 
 // ground is where one lead stands, and stood. Of the standing, ours is the lead and
@@ -166,19 +167,24 @@ func (r *leadBehind) refer(v *desk.View, g *ground, lead int) {
 }
 
 // byFaders is the ground that the faders took: what is played now, put through the
-// faders of then, less what it is. Whoever was closed then is taken as open: to let
-// somebody in is no raise.
+// faders of then with the groups answering, less what it is. Whoever was closed then is
+// taken as open: to let somebody in is no raise.
 func (r *leadBehind) byFaders(v *desk.View, lead int) desk.DB {
 	g := &r.grounds[lead]
 	v.Balance(&r.now, r.limits.Means)
-	then := func(i int) desk.Power {
-		if p := r.now.ShareAt(i, &g.base); p > 0 {
-			return p
+	r.then.CopyFrom(&r.now)
+	r.then.TakeFaders(&g.base)
+	for i, was := range g.each {
+		if was > 0 && g.base.Gain(i) == desk.Off {
+			r.then.SetFader(inputMover(i), r.now.Fader(inputMover(i)))
 		}
-		return r.now.Share(i)
 	}
-	was := then(lead).Level().Above(g.rest(v, then).Level())
-	return was - r.now.Share(lead).Level().Above(g.rest(v, r.now.Share).Level())
+	return g.stands(v, lead, &r.then) - g.stands(v, lead, &r.now)
+}
+
+// stands is how far the lead is above all that it is compared to, in a mix.
+func (g *ground) stands(v *desk.View, lead int, b *desk.Balance) desk.DB {
+	return b.Share(lead).Level().Above(g.rest(v, b.Share).Level())
 }
 
 // rest is the sum of this of all that the lead is compared to now.
