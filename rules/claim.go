@@ -69,4 +69,5 @@ var Kinds = []Kind{
 	ratchetKind,
 	mutedVoiceKind, strayCueKind, hotInputKind, hotMainKind, quietMainKind, soloRaiseKind, openMicsKind,
 	squeezedGroupKind, squeezedInputKind, mainDownKind, roomLoudKind,
+	leadBehindKind, harmonyForwardKind, fillOverLeadKind, secondOverFirstKind, crowdedKind, speechRemarkKind,
 }

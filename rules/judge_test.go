@@ -347,7 +347,8 @@ func TestMark(t *testing.T) {
 }
 
 func TestPicture(t *testing.T) {
-	_, j := serve(t, fourEqual+"20s piano fader -4\n30s lead level -18\n60s end")
+	led := strings.NewReplacer("fiddle pad", "fiddle fill", "lead none", "lead lead").Replace(fourEqual)
+	_, j := serve(t, led+"20s piano fader -4\n30s lead level -18\n60s end")
 	p := j.Picture()
 	if p.Lead.ID != "glance.rise" || p.Rest.ID != "glance.split" || p.Rise.Shown() != 2.8 || p.Split.Faders.Shown() != 2.3 || p.Split.Stage.Shown() != 0.5 {
 		t.Errorf("got %+v of %+v, want +2.8 dB: 2.3 from the faders, 0.5 from the stage", p.Split, p.Lead)

@@ -19,17 +19,23 @@ type Limits struct {
 	Calm    CalmLimits      `yaml:"calm"`
 	Ratchet RatchetLimits   `yaml:"ratchet"`
 
-	MutedVoice    MutedVoiceLimits    `yaml:"muted-voice"`
-	StrayCue      StrayCueLimits      `yaml:"stray-cue"`
-	HotInput      HotInputLimits      `yaml:"hot-input"`
-	HotMain       HotMainLimits       `yaml:"hot-main"`
-	QuietMain     QuietMainLimits     `yaml:"quiet-main"`
-	SoloRaise     SoloRaiseLimits     `yaml:"solo-raise"`
-	OpenMics      OpenMicsLimits      `yaml:"open-mics"`
-	SqueezedGroup SqueezedGroupLimits `yaml:"squeezed-group"`
-	SqueezedInput SqueezedInputLimits `yaml:"squeezed-input"`
-	MainDown      MainDownLimits      `yaml:"main-down"`
-	RoomLoud      RoomLoudLimits      `yaml:"room-loud"`
+	MutedVoice      MutedVoiceLimits      `yaml:"muted-voice"`
+	StrayCue        StrayCueLimits        `yaml:"stray-cue"`
+	HotInput        HotInputLimits        `yaml:"hot-input"`
+	HotMain         HotMainLimits         `yaml:"hot-main"`
+	QuietMain       QuietMainLimits       `yaml:"quiet-main"`
+	SoloRaise       SoloRaiseLimits       `yaml:"solo-raise"`
+	OpenMics        OpenMicsLimits        `yaml:"open-mics"`
+	SqueezedGroup   SqueezedGroupLimits   `yaml:"squeezed-group"`
+	SqueezedInput   SqueezedInputLimits   `yaml:"squeezed-input"`
+	MainDown        MainDownLimits        `yaml:"main-down"`
+	RoomLoud        RoomLoudLimits        `yaml:"room-loud"`
+	LeadBehind      LeadBehindLimits      `yaml:"lead-behind"`
+	HarmonyForward  HarmonyForwardLimits  `yaml:"harmony-forward"`
+	FillOverLead    FillOverLeadLimits    `yaml:"fill-over-lead"`
+	SecondOverFirst SecondOverFirstLimits `yaml:"second-over-first"`
+	Crowded         CrowdedLimits         `yaml:"crowded"`
+	SpeechRemark    SpeechRemarkLimits    `yaml:"speech-remark"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
@@ -42,7 +48,9 @@ func DefaultLimits() Limits {
 		HotMain: defaultHotMainLimits(), QuietMain: defaultQuietMainLimits(), SoloRaise: defaultSoloRaiseLimits(),
 		OpenMics:      defaultOpenMicsLimits(),
 		SqueezedGroup: defaultSqueezedGroupLimits(), SqueezedInput: defaultSqueezedInputLimits(), MainDown: defaultMainDownLimits(),
-		RoomLoud: defaultRoomLoudLimits(),
+		RoomLoud:   defaultRoomLoudLimits(),
+		LeadBehind: defaultLeadBehindLimits(), HarmonyForward: defaultHarmonyForwardLimits(), FillOverLead: defaultFillOverLeadLimits(),
+		SecondOverFirst: defaultSecondOverFirstLimits(), Crowded: defaultCrowdedLimits(), SpeechRemark: defaultSpeechRemarkLimits(),
 	}
 }
 

@@ -11,14 +11,15 @@ import (
 )
 
 // fourEqual is a band of four that play alike, with a fifth input that is silent,
-// standing for twenty seconds. The DCA holds the first three.
+// standing for twenty seconds. The DCA holds the first three. None of them leads, so
+// that no rule but the ratchet has a word on them.
 const fourEqual = `
 dca band
 group low
 input piano rhythm dca=band
 input accordion pad dca=band
-input fiddle fill dca=band
-input lead lead
+input fiddle pad dca=band
+input lead none
 input harp fill
 0s piano fader -10
 0s accordion fader -10

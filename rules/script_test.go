@@ -35,7 +35,7 @@ func ScriptOf(t *testing.T, path, text string) Script {
 // the defaults; then the roster, one `input NAME ELEMENT [voice] [cue]
 // [nowhere] [dca=NAME] [group=NAME]`, `dca NAME` or `group NAME` a line; then what is heard,
 // as `TIME WHO WHAT VALUE [over TIME]`, `TIME WHO speaks LEVEL over TIME [as WHO]` or
-// `TIME press WHAT [NUMBER]`, and last `TIME end`.
+// `TIME press WHAT [NUMBER or KIND]`, and last `TIME end`.
 type Script struct {
 	t        *testing.T
 	path     string
@@ -272,7 +272,9 @@ type TimedPress struct {
 
 func (s *Script) press(w []string) {
 	p := TimedPress{At: s.At, Press: Press{Do: Do(w[0])}}
-	if len(w) > 1 {
+	if p.Do == NewSegment && len(w) > 1 {
+		p.Kind = desk.SegmentKind(w[1])
+	} else if len(w) > 1 {
 		n, err := strconv.Atoi(w[1])
 		if err != nil {
 			s.failf("%v", err)

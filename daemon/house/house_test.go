@@ -59,6 +59,23 @@ limits:
 	}
 }
 
+// TestAMapWithoutLevels: what it cannot tell is advice, and the house is good.
+func TestAMapWithoutLevels(t *testing.T) {
+	h, faults := Files{"desk.map.yaml": smallMap, "house.yaml": `
+house: A hall
+desk: {address: 192.0.2.10, map: desk.map.yaml}
+roster: {inputs: {1: {name: piano}}}
+`}.Load("hall/house.yaml")
+	if h == nil {
+		t.Fatal(faults)
+	}
+	for _, want := range []string{"the map hears no input's level, so every open input will count as equally loud", `the rule "lead-behind" will be silent`} {
+		if !strings.Contains(faults.Error(), want) {
+			t.Errorf("got %v\nwant %s", faults, want)
+		}
+	}
+}
+
 // TestHouseFaults holds every sentence about a wrong house file to the letter.
 func TestHouseFaults(t *testing.T) {
 	paths, err := filepath.Glob("../../testdata/houses/*.house.yaml")

@@ -45,6 +45,11 @@ type Segment struct {
 	Since  time.Duration // when it began
 	Kind   SegmentKind
 	Name   string // the house's own, or ""
+
+	// Primary is the input, from 0, that carries the rhythm here; nil for the first of
+	// that element. Elements are those that inputs play here and not elsewhere.
+	Primary  *int
+	Elements map[int]Element
 }
 
 // Who is a mover with the name that it had at the time, for whoever reads of it later.

@@ -24,10 +24,11 @@ type Mix struct {
 	mismatch residual
 	scene    scene
 
-	fed   []Power // by group: what its inputs feed it in this beat
-	now   Balance
-	stale bool // more than one input's fader has changed since now was derived
-	beats int
+	fed    []Power // by group: what its inputs feed it in this beat
+	now    Balance
+	moment Balance // scratch of View.Moment
+	stale  bool    // more than one input's fader has changed since now was derived
+	beats  int
 }
 
 // inputMeter is what is heard of one input before the fader.
@@ -41,6 +42,9 @@ type inputMeter struct {
 	pre    bool // the desk meters it before the fader, and that is believed alone
 	active bool // above its gate
 	open   bool // audible, and on its way to the main
+
+	sounding bool  // it is heard at this moment
+	loud     Power // how loud it has been, see sounding
 
 	sounds  bool // in the mix and above its gate, as of the last beat
 	changed int  // the beat since which that is so
@@ -315,6 +319,7 @@ func (m *Mix) foldInput(i int) {
 		recent = in.mean(m.limits.ShowOver)
 	}
 	in.active = in.heard && recent > in.gate
+	in.sounding = in.active && in.soundsNow(recent)
 	active := m.inputActive(i)
 	if active != in.sounds {
 		in.sounds, in.changed = active, m.beats

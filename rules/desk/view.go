@@ -29,7 +29,8 @@ type View struct {
 	Mark    Mark
 	Segment Segment
 
-	mix *Mix
+	mix    *Mix
+	filled bool // the mix's moment is of this view
 }
 
 // View looks at the mix as it stands. The caller fills in what the mix cannot know.
@@ -61,6 +62,28 @@ func (v *View) Groups() int { return len(v.mix.roster.Groups) }
 
 // Input is the roster's line on an input, by the name that it now has.
 func (v *View) Input(i int) Input { return v.mix.roster.Inputs[i] }
+
+// Element is the part an input plays in this segment.
+func (v *View) Element(i int) Element {
+	if e, other := v.Segment.Elements[i]; other {
+		return e
+	}
+	return v.mix.roster.Inputs[i].Element
+}
+
+// Primary is the input that carries the rhythm: the segment's, or the roster's first
+// of that element. False if there is none.
+func (v *View) Primary() (input int, ok bool) {
+	if p := v.Segment.Primary; p != nil && *p >= 0 && *p < v.Inputs() {
+		return *p, true
+	}
+	for i := range v.Inputs() {
+		if v.Element(i) == Rhythm {
+			return i, true
+		}
+	}
+	return 0, false
+}
 
 // Who names a mover as the operator calls it.
 func (v *View) Who(m Mover) Who { return v.mix.roster.Who(m) }
@@ -205,6 +228,16 @@ func (v *View) Latest(s Signal, index int) (value float64, ok bool) {
 // to ten seconds exactly and beyond that in whole seconds.
 func (v *View) Balance(b *Balance, d time.Duration) { v.mix.balance(b, d) }
 
+// Moment is the mix as it stands with the levels of the last beat alone, for whoever
+// keeps means of its own. It is the same for all rules and not to be written through.
+func (v *View) Moment() *Balance {
+	if !v.filled {
+		v.mix.balance(&v.mix.moment, Beat)
+		v.filled = true
+	}
+	return &v.mix.moment
+}
+
 // Drives reports whether a mover's fader moves an input's level.
 func (v *View) Drives(m Mover, input int) bool { return v.mix.driven(input, m) }
 
@@ -212,6 +245,14 @@ func (v *View) Drives(m Mover, input int) bool { return v.mix.driven(input, m) }
 func (v *View) Playing(input int) bool {
 	v.mix.refresh()
 	return v.mix.inputActive(input)
+}
+
+// Sounds reports whether an input is in the mix and heard at this moment. Playing
+// bridges a breath of three seconds, and this none: a fill in a line's gap is not over
+// the line. An input without a meter is never known to sound.
+func (v *View) Sounds(input int) bool {
+	v.mix.refresh()
+	return v.mix.inputs[input].sounding && v.mix.inputs[input].open
 }
 
 // PlayingFor is for how long an input has been playing without a pause, 0 while it is
@@ -247,8 +288,8 @@ func (v *View) Unexplained() DB { return v.mix.mismatch.wander() }
 // b is the mix, as Balance fills it in.
 func (v *View) Lead(e Element, b *Balance) (input int, ok bool) {
 	var most Power
-	for i, in := range v.mix.roster.Inputs {
-		if p := b.Share(i); in.Element == e && v.mix.inputActive(i) && p > most {
+	for i := range v.mix.roster.Inputs {
+		if p := b.Share(i); v.Element(i) == e && v.mix.inputActive(i) && p > most {
 			input, ok, most = i, true, p
 		}
 	}

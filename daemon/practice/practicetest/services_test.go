@@ -11,9 +11,10 @@ import (
 )
 
 func TestServices(t *testing.T) {
-	want := []string{"balanced-swap", "band-by-its-dca", "band-louder", "beside-a-voice", "bring-ins", "chorus-lift",
-		"harbour-hall", "lead-ride", "phrases", "ratchet", "ratchet-end-only", "ratchet-repeats", "reboot", "scene-change",
-		"squeezed-ratchet", "stage-into-squeeze", "threshold-moved"}
+	want := []string{"balanced-swap", "band-by-its-dca", "band-louder", "beside-a-voice", "bring-ins", "choir-answers",
+		"chorus-lift", "crowded", "fill-in-gaps", "fill-over-lead", "harbour-hall", "harmony-forward", "last-line", "lead-behind",
+		"lead-rests", "lead-ride", "phrases", "ratchet", "ratchet-end-only", "ratchet-repeats", "reboot",
+		"scene-change", "second-alone", "second-over-first", "squeezed-ratchet", "stage-into-squeeze", "threshold-moved"}
 	if got := Services(); !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}

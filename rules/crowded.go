@@ -1,0 +1,101 @@
+package rules
+
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// crowded hears all five elements at once: nobody in the room can follow so much, and
+// turning one of them up answers nothing. That four are the most, and three can be
+// plenty, is common practice; the rest is ours. An element counts while one of its inputs has
+// sounded within a breath and is loud enough to be heard in the whole. Only what sounds
+// while the lead does counts, so that a fill in every gap of a line is no fifth.
+type crowded struct {
+	limits CrowdedLimits
+	beats
+	standing
+	heard [desk.Fill + 1]time.Duration // when each element was last heard, in what was watched
+	leads []int                        // scratch
+}
+
+// CrowdedLimits say when five elements at once are worth a word.
+type CrowdedLimits struct {
+	For   time.Duration `yaml:"for" doc:"all five elements at once for this long, while the lead sings" from:"ours"`
+	Under desk.DB       `yaml:"under" doc:"an input this far below the whole is not heard in it" from:"ours"`
+}
+
+func defaultCrowdedLimits() CrowdedLimits { return CrowdedLimits{For: 15 * time.Second, Under: 25} }
+
+var crowdedKind = Kind{
+	Name:    "crowded",
+	Summary: "foundation, pad, rhythm, lead and fill all at once",
+	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader},
+	Says:    []string{"crowded.five", "crowded.try", "crowded.then", "crowded.plays", "crowded.eased"},
+	In:      []desk.SegmentKind{desk.Music},
+	New:     func(l Limits) Rule { return &crowded{limits: l.Crowded} },
+}
+
+// Judge implements Rule. It holds at most one claim.
+func (r *crowded) Judge(v *desk.View, claim func(Claim)) {
+	was := r.on
+	if r.fell(v) {
+		r.count(v)
+	}
+	switch {
+	case r.on:
+		claim(Claim{Key: 1, About: moversOf(r.playing(v, desk.Fill)), Weight: Whisper, Say: func() Said { return r.said(v) }})
+	case was && r.idle == 0:
+		claim(Claim{Key: 1, Eased: true, Say: func() Said { return Said{What: []Phrase{Say("crowded.eased")}} }})
+	}
+}
+
+func (r *crowded) count(v *desk.View) {
+	least := r.least(v)
+	for i := range v.Inputs() {
+		if e := v.Element(i); v.Sounds(i) && v.Moment().Share(i) >= least {
+			r.heard[e] = v.Watched
+		}
+	}
+	all := true
+	for _, at := range r.heard[desk.Foundation:] {
+		all = all && at > 0 && v.Watched-at <= breath
+	}
+	r.leads = leading(r.leads, v)
+	r.beat(len(r.leads) > 0, 0, 0)
+	if r.idle == 0 {
+		r.holds(r.counted, all, r.limits.For, 2*time.Second)
+	}
+}
+
+// least is the power below which an input is not heard in the whole.
+func (r *crowded) least(v *desk.View) (p desk.Power) {
+	for i := range v.Inputs() {
+		p += v.Moment().Share(i)
+	}
+	return p * desk.Power((-r.limits.Under).Ratio())
+}
+
+// playing is the inputs of an element that play.
+func (r *crowded) playing(v *desk.View, e desk.Element) []int {
+	return inputsOf(nil, v, func(i int) bool { return v.Element(i) == e && v.Metered(i) && v.Playing(i) })
+}
+
+func (r *crowded) said(v *desk.View) Said {
+	fills := cast(v, moversOf(r.playing(v, desk.Fill)))
+	s := Said{
+		Figures: Figures{Number("elements", 5)},
+		What:    []Phrase{Say("crowded.five", Time("for", r.limits.For))},
+		Try:     Say("crowded.try").Naming("who", fills...),
+		Then:    Say("crowded.then"),
+	}
+	var b desk.Balance
+	v.Balance(&b, 2*breath)
+	for e := desk.Foundation; e <= desk.Fill; e++ {
+		for _, m := range moversOf(r.playing(v, e)) {
+			s.Facts = append(s.Facts, factOf(v, m, Say("crowded.plays", Level("share", b.Share(m.Index).Level()))))
+		}
+	}
+	return s
+}
