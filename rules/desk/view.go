@@ -59,8 +59,35 @@ func (v *View) DCAs() int { return len(v.mix.roster.DCAs) }
 // Groups is how many groups the desk has.
 func (v *View) Groups() int { return len(v.mix.roster.Groups) }
 
-// Input is the roster's line on an input, by the name that it now has.
-func (v *View) Input(i int) Input { return v.mix.roster.Inputs[i] }
+// Input is the roster's line on an input, by the name that it now has and with the
+// element that it plays in this segment.
+func (v *View) Input(i int) Input {
+	in := v.mix.roster.Inputs[i]
+	in.Element = v.Element(i)
+	return in
+}
+
+// Element is the part an input plays in this segment.
+func (v *View) Element(i int) Element {
+	if e, other := v.Segment.Elements[i]; other {
+		return e
+	}
+	return v.mix.roster.Inputs[i].Element
+}
+
+// Primary is the instrument that carries an element: the segment's primary if it plays
+// that here, else the first in the roster that does. False if there is none.
+func (v *View) Primary(e Element) (input int, ok bool) {
+	if p := v.Segment.Primary; p != nil && *p >= 0 && *p < v.Inputs() && v.Element(*p) == e {
+		return *p, true
+	}
+	for i := range v.Inputs() {
+		if v.Element(i) == e {
+			return i, true
+		}
+	}
+	return 0, false
+}
 
 // Who names a mover as the operator calls it.
 func (v *View) Who(m Mover) Who { return v.mix.roster.Who(m) }
@@ -203,8 +230,8 @@ func (v *View) Unexplained() DB { return v.mix.mismatch.wander() }
 // b is the mix, as Balance fills it in.
 func (v *View) Lead(e Element, b *Balance) (input int, ok bool) {
 	var most Power
-	for i, in := range v.mix.roster.Inputs {
-		if p := b.Share(i); in.Element == e && v.mix.inputActive(i) && p > most {
+	for i := range v.mix.roster.Inputs {
+		if p := b.Share(i); v.Element(i) == e && v.mix.inputActive(i) && p > most {
 			input, ok, most = i, true, p
 		}
 	}
