@@ -13,7 +13,7 @@ import (
 func TestServices(t *testing.T) {
 	want := []string{"balanced-swap", "band-by-its-dca", "band-louder", "beside-a-voice", "bring-ins", "chorus-lift",
 		"harbour-hall", "lead-ride", "phrases", "ratchet", "ratchet-end-only", "ratchet-repeats", "reboot", "scene-change",
-		"squeezed-ratchet", "stage-into-squeeze", "threshold-moved"}
+		"song-and-speech", "squeezed-ratchet", "stage-into-squeeze", "threshold-moved"}
 	if got := Services(); !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
