@@ -10,9 +10,19 @@ import (
 // hearing tells from who plays what kind of part this is, so that nobody has to say it.
 // It goes by meters alone: where there are none, it hears nothing.
 type hearing struct {
-	sings []bool // by input: a voice that sings; what else is a voice may only speak
+	are   []source // by input
 	heard [sounds]run
 }
+
+// source is what may be heard at an input, in whatever segment.
+type source uint8
+
+const (
+	instrument source = iota // or a microphone on the room
+	speaker                  // a voice that does not sing
+	singer
+	nobody // a cue
+)
 
 // What may be heard, each in a run of its own. Sound is what is neither: a piano alone,
 // or under somebody who speaks.
@@ -55,16 +65,24 @@ func (r *run) lasted(at time.Duration) time.Duration {
 	return at - r.since
 }
 
-// singers finds the voices that sing: those with an element, and those that share a DCA
-// or group with a lead. Two of them together are no conversation.
-func singers(r desk.Roster) []bool {
-	sings := make([]bool, len(r.Inputs))
+// sources tells the inputs of a roster apart. Voices sing that have an element, or share
+// a DCA or group with a lead: two of them together are no conversation.
+func sources(r desk.Roster) []source {
+	are := make([]source, len(r.Inputs))
 	for i, in := range r.Inputs {
-		sings[i] = in.Voice && (in.Element != desk.NoElement || slices.ContainsFunc(r.Inputs, func(lead desk.Input) bool {
+		withLead := func(lead desk.Input) bool {
 			return lead.Element == desk.Lead && (share(in.DCAs, lead.DCAs) || share(in.Groups, lead.Groups))
-		}))
+		}
+		switch {
+		case in.Cue:
+			are[i] = nobody
+		case in.Voice && (in.Element != desk.NoElement || slices.ContainsFunc(r.Inputs, withLead)):
+			are[i] = singer
+		case in.Voice:
+			are[i] = speaker
+		}
 	}
-	return sings
+	return are
 }
 
 func share(a, b []int) bool {
@@ -88,26 +106,24 @@ func (h *hearing) take(v *desk.View, l SegmentLimits) desk.SegmentKind {
 func (h *hearing) sound(v *desk.View) int {
 	instruments, parts, voices, singing, unknown, unknownVoices := 0, 0, 0, 0, 0, 0
 	metered := false
-	for i := range v.Inputs() {
-		metered = metered || v.Metered(i)
-		if !v.Playing(i) {
-			continue
-		}
-		switch in := v.Input(i); {
-		case in.Cue:
-		case !v.Metered(i) && in.Voice:
-			unknownVoices++
-		case !v.Metered(i):
+	for i, is := range h.are {
+		known := v.Metered(i)
+		metered = metered || known
+		switch {
+		case is == nobody || !v.Playing(i):
+		case !known && is == instrument:
 			unknown++
-		case in.Voice:
-			voices++
-			if h.sings[i] {
-				singing++
+		case !known:
+			unknownVoices++
+		case is == instrument:
+			instruments++
+			if v.Element(i) != desk.NoElement {
+				parts++ // the rest may be a microphone on the room, which hears whoever speaks
 			}
 		default:
-			instruments++
-			if in.Element != desk.NoElement {
-				parts++ // the rest may be a microphone on the room, which hears whoever speaks
+			voices++
+			if is == singer {
+				singing++
 			}
 		}
 	}

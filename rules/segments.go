@@ -42,13 +42,13 @@ type beforeTap struct {
 }
 
 func newSegments(l SegmentLimits, r desk.Roster, o desk.Order) segments {
-	return segments{limits: l, order: o, now: desk.Segment{Number: 1}, numbers: 1, hearing: hearing{sings: singers(r)}}
+	return segments{limits: l, order: o, now: desk.Segment{Number: 1}, numbers: 1, hearing: hearing{are: sources(r)}}
 }
 
 // follow is the same part of the same service by another house file.
 func (s *segments) follow(n segments) segments {
 	was := *s
-	was.limits, was.order, was.hearing.sings, was.tapped = n.limits, n.order, n.hearing.sings, nil
+	was.limits, was.order, was.hearing.are, was.tapped = n.limits, n.order, n.hearing.are, nil
 	was.reached = min(was.reached, len(n.order))
 	i, found := was.find(s.now.Name)
 	if !found || s.now.Part == 0 {
