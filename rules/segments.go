@@ -23,7 +23,7 @@ type segments struct {
 	hearing hearing
 	over    run // something of another kind than its own is heard
 
-	tapped *beforeTap // what the newest tap ended; nil when there is none
+	tapped *beforeTap // what the newest tap ended; nil if this segment began otherwise
 
 	scened bool // a scene was heard of, and which
 	scene  float64
@@ -32,12 +32,10 @@ type segments struct {
 // beforeTap is what was so before a tap, so that the tap can be taken back.
 type beforeTap struct {
 	at       time.Duration
-	number   int // of the segment that the tap began
 	now      desk.Segment
 	own      desk.SegmentKind
 	reached  int
 	heard    [sounds]run
-	over     run
 	silenced map[string]time.Duration
 }
 
@@ -71,7 +69,7 @@ func (s *segments) tap(p Press, at, watched time.Duration, silenced map[string]t
 			next.Kind = p.Kind
 		}
 	}
-	before := &beforeTap{watched, s.numbers + 1, s.now, s.own, s.reached, s.hearing.heard, s.over, maps.Clone(silenced)}
+	before := &beforeTap{watched, s.now, s.own, s.reached, s.hearing.heard, maps.Clone(silenced)}
 	next.How = desk.Tapped
 	s.begin(next, at)
 	s.tapped = before
@@ -91,14 +89,14 @@ func (s *segments) refuses(p Press, watched time.Duration) error {
 }
 
 func (s *segments) canUntap(watched time.Duration) bool {
-	return s.tapped != nil && s.tapped.number == s.now.Number && watched-s.tapped.at <= s.limits.Back
+	return s.tapped != nil && watched-s.tapped.at <= s.limits.Back
 }
 
 // untap takes the newest tap back: what it ended goes on as though it had not been, and
 // so does what was silenced for it.
 func (s *segments) untap(silenced map[string]time.Duration) {
 	b := s.tapped
-	s.now, s.own, s.reached, s.over, s.tapped = b.now, b.own, b.reached, b.over, nil
+	s.now, s.own, s.reached, s.over, s.tapped = b.now, b.own, b.reached, run{}, nil
 	for k := range s.hearing.heard {
 		if r := &s.hearing.heard[k]; r.since == b.heard[k].since {
 			r.old = b.heard[k].old

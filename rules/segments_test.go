@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -90,7 +91,7 @@ func told(t *testing.T, j *Judge, r desk.Roster, lines string) string {
 
 func TestSegmentsByThemselves(t *testing.T) {
 	for _, c := range []struct{ name, lines, want string }{
-		{"a band", "0s plays bass,piano,lead\n1m end", "5s 1 heard music"},
+		{"a band", "0s plays bass,piano,lead\n9m end", "5s 1 heard music"},
 		{"a talker, then a band, then nothing", "0s plays reader\n1m plays bass,piano\n2m plays\n3m end", "8s 1 heard speech; 1m5s 2 heard music; 2m13s 3 heard quiet"},
 		{"the lead speaks after a song", "0s plays bass,piano,lead\n1m plays lead\n2m end", "5s 1 heard music; 1m11s 2 heard speech"},
 		{"two talk", "0s plays bass,piano\n1m plays reader,host\n2m end", "5s 1 heard music; 1m11s 2 heard speech"},
@@ -136,6 +137,10 @@ func TestSegmentsOfAnOrder(t *testing.T) {
 		{"taken back too late", "0s plays bass,piano\n20s next\n1m21s back", "5s 1 heard music; 20s 2 tap music opening song; 1m21s refused: there is no segment to take back"},
 		{"taken back once a scene has come", "0s plays bass,piano\n20s next\n40s scene 7\n45s back",
 			"5s 1 heard music; 20s 2 tap music opening song; 40s 3 scene music reel; 45s refused: there is no segment to take back"},
+		{"taken back while somebody begins to speak", "0s plays bass,piano\n1m plays reader\n1m6s next\n1m7s back\n2m end",
+			"5s 1 heard music; 1m6s 2 tap music opening song; 1m7s 1 back music; 1m11s 3 heard speech"},
+		{"a name alone is kept, whatever is heard", "0s plays bass,piano\n20s segment :notices\n1m plays reader\n9m end",
+			"5s 1 heard music; 20s 2 tap music notices; 1m11s 2 heard speech notices"},
 		{"no kind is what is heard", "0s plays bass,piano\n20s segment\n1m plays reader\n2m end", "5s 1 heard music; 20s 2 tap music; 1m11s 3 heard speech"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -157,20 +162,36 @@ func TestNoOrder(t *testing.T) {
 	}
 }
 
-// TestWithoutMetersNothingIsHeard: every open input would count as playing for ever.
-func TestWithoutMetersNothingIsHeard(t *testing.T) {
-	r := hall()
-	for _, metered := range []int{0, 1} {
+// TestWhatIsNotMeteredIsNotHeard: an open input without a meter may be playing, or not.
+func TestWhatIsNotMeteredIsNotHeard(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		fader   float64
+		metered string // and silent, but for the reader
+		want    desk.SegmentKind
+	}{
+		{"no meters", -5, "", desk.AnyKind},
+		{"no meters and nothing open", math.Inf(-1), "", desk.AnyKind},
+		{"a band that may be playing", -5, "lead,high,low,reader,host,room", desk.AnyKind},
+		{"a voice that may be singing", -5, "bass,piano,fiddle,organ,high,low,host,room", desk.AnyKind},
+		{"a click that may be running", -5, "bass,piano,fiddle,organ,lead,high,low,reader,host,room", desk.Speech},
+		{"everything closed", math.Inf(-1), "bass", desk.Quiet},
+	} {
+		r := hall()
 		j := newJudge(r)
-		for i := range r.Inputs {
-			j.Hear(desk.Reading{Signal: desk.InputFader, Index: i, Value: -5})
-		}
-		for i := range metered { // the rest may be playing
-			j.Hear(desk.Reading{Signal: desk.InputLevel, Index: i, Value: -90})
+		for i, in := range r.Inputs {
+			j.Hear(desk.Reading{Signal: desk.InputFader, Index: i, Value: c.fader})
+			if strings.Contains(","+c.metered+",", ","+in.Name+",") {
+				level := -90.
+				if in.Name == "reader" {
+					level = -20
+				}
+				j.Hear(desk.Reading{Signal: desk.InputLevel, Index: i, Value: level})
+			}
 		}
 		j.Advance(minute)
-		if got := j.Picture().Segment; got.Kind != desk.AnyKind || got.Number != 1 {
-			t.Errorf("%d metered: %+v, want nothing told by itself", metered, got)
+		if got := j.Picture().Segment; got.Kind != c.want || got.Number != 1 {
+			t.Errorf("%s: %+v, want %q", c.name, got, c.want)
 		}
 	}
 }
