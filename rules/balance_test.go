@@ -237,7 +237,7 @@ func TestASegmentMayTurnItRound(t *testing.T) {
 	} {
 		s := ScriptOf(t, "service", song+c.text)
 		j := newJudge(s.Roster)
-		j.segment = c.segment
+		j.segments.now = c.segment
 		s.Play(j)
 		if got := lives(said(j)); got != c.want {
 			t.Errorf("%s: got %q, want %q", c.name, got, c.want)

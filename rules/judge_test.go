@@ -72,7 +72,8 @@ func anyPresses(t *rapid.T, end time.Duration) (presses []TimedPress) {
 			At: time.Duration(rapid.Int64Range(0, int64(end)).Draw(t, "when")),
 			Press: Press{
 				Do: rapid.SampledFrom(Presses).Draw(t, "do"), Number: rapid.IntRange(0, 3).Draw(t, "number"), On: rapid.Bool().Draw(t, "on"),
-				Kind: rapid.SampledFrom(desk.SegmentKinds).Draw(t, "kind"), Text: rapid.SampledFrom([]string{"", "a song"}).Draw(t, "text"),
+				Kind: rapid.SampledFrom(append([]desk.SegmentKind{""}, desk.SegmentKinds...)).Draw(t, "kind"),
+				Text: rapid.SampledFrom([]string{"", "a song", "reel", "welcome"}).Draw(t, "text"), Next: rapid.Bool().Draw(t, "next"),
 			},
 		})
 	}
@@ -80,10 +81,18 @@ func anyPresses(t *rapid.T, end time.Duration) (presses []TimedPress) {
 	return presses
 }
 
+// anyOrder has a part for one of the scenes that anyService draws.
+var anyOrder = func() desk.Order {
+	one := 1
+	return desk.Order{
+		{Name: "reel", Kind: desk.Music, Primary: &one, Elements: map[int]desk.Element{1: desk.Lead}, Scene: &one}, {Name: "welcome", Kind: desk.Speech},
+	}
+}()
+
 // judged is everything that is said of a service, in JSON, with the picture at its
 // end. extra gives times at which to let time pass besides, before each reading.
 func judged(t *rapid.T, r desk.Roster, heard []desk.Reading, presses []TimedPress, extra func(from, to time.Duration) []time.Duration) string {
-	j := NewJudge(r, DefaultLimits(), Options{Stale: 20 * time.Second})
+	j := NewJudge(r, DefaultLimits(), Options{Stale: 20 * time.Second, Order: anyOrder})
 	var entries []Entry
 	end := heard[len(heard)-1].At + 5*minute
 	pass := func(to time.Duration) {
@@ -122,12 +131,16 @@ func judged(t *rapid.T, r desk.Roster, heard []desk.Reading, presses []TimedPres
 // TestLiveIsReplay: a live judge is woken whenever a timer fires or a page asks; a
 // replay is not. The same readings and presses must make the same entries all the same.
 func TestLiveIsReplay(t *testing.T) {
-	spoke := false
+	spoke, parted := false, map[desk.Began]bool{}
 	rapid.Check(t, func(t *rapid.T) {
 		r, heard := anyService(t)
+		r.Inputs[4].Voice = true
 		presses := anyPresses(t, heard[len(heard)-1].At+4*minute)
 		want := judged(t, r, heard, presses, func(from, to time.Duration) []time.Duration { return nil })
 		spoke = spoke || strings.Contains(want, "ratchet")
+		for _, how := range []desk.Began{desk.Tapped, desk.Recalled, desk.Overheard, desk.TakenBack} {
+			parted[how] = parted[how] || strings.Contains(want, `"how":"`+string(how)+`"`)
+		}
 		got := judged(t, r, heard, presses, func(from, to time.Duration) []time.Duration {
 			if to <= from {
 				return nil
@@ -145,6 +158,11 @@ func TestLiveIsReplay(t *testing.T) {
 	})
 	if !spoke {
 		t.Error("no drawn service made anything speak: the test proves nothing")
+	}
+	for _, how := range []desk.Began{desk.Tapped, desk.Recalled, desk.Overheard, desk.TakenBack} {
+		if !parted[how] {
+			t.Errorf("no drawn service had a segment that began by %q", how)
+		}
 	}
 }
 

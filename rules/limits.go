@@ -14,10 +14,11 @@ import (
 // value. A section's type says of each limit what it is (doc) and where its default
 // comes from (from), and stands beside what it limits.
 type Limits struct {
-	Mix     desk.MixLimits  `yaml:"mix"`
-	Moves   desk.MoveLimits `yaml:"moves"`
-	Calm    CalmLimits      `yaml:"calm"`
-	Ratchet RatchetLimits   `yaml:"ratchet"`
+	Mix      desk.MixLimits  `yaml:"mix"`
+	Moves    desk.MoveLimits `yaml:"moves"`
+	Segments SegmentLimits   `yaml:"segments"`
+	Calm     CalmLimits      `yaml:"calm"`
+	Ratchet  RatchetLimits   `yaml:"ratchet"`
 
 	MutedVoice      MutedVoiceLimits      `yaml:"muted-voice"`
 	StrayCue        StrayCueLimits        `yaml:"stray-cue"`
@@ -41,7 +42,7 @@ type Limits struct {
 // DefaultLimits are the limits of a house file that sets none.
 func DefaultLimits() Limits {
 	return Limits{
-		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Calm: defaultCalmLimits(),
+		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Segments: defaultSegmentLimits(), Calm: defaultCalmLimits(),
 		Ratchet: defaultRatchetLimits(),
 
 		MutedVoice: defaultMutedVoiceLimits(), StrayCue: defaultStrayCueLimits(), HotInput: defaultHotInputLimits(),
@@ -120,7 +121,7 @@ func SectionDoc(section string) string {
 		}
 	}
 	return map[string]string{
-		"mix": "how levels are read", "moves": "what counts as one motion of one fader", "calm": "how often anything is said",
+		"mix": "how levels are read", "moves": "what counts as one motion of one fader", "segments": "when another part of the service begins by itself", "calm": "how often anything is said",
 	}[section]
 }
 

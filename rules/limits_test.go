@@ -9,7 +9,7 @@ import (
 )
 
 // TestLimitsTable: every limit says what it is and has a name that a house file can
-// use, every section is a rule's or one of the three that all share, and the defaults
+// use, every section is a rule's or one of the four that all share, and the defaults
 // make sense.
 func TestLimitsTable(t *testing.T) {
 	seen := map[string]bool{}
@@ -59,6 +59,7 @@ func TestLimitsThatMakeNoSense(t *testing.T) {
 		{func(l *Limits) { l.MainDown.Listening = 20 }, "main-down.listening-level"},
 		{func(l *Limits) { l.RoomLoud.Limit = 0 }, "room-loud.limit"},
 		{func(l *Limits) { l.RoomLoud.Offset = desk.Off }, "room-loud.offset"},
+		{func(l *Limits) { l.Segments.Speech = 0 }, "segments.speech"},
 	} {
 		l := DefaultLimits()
 		c.spoil(&l)

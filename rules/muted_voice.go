@@ -29,8 +29,8 @@ const syllable = 500 * time.Millisecond
 // microphones side by side, and either will do.
 const nearer = desk.DB(3)
 
-// hearing is how far back two microphones are compared.
-const hearing = 2 * time.Second
+// compared is how far back two microphones are compared.
+const compared = 2 * time.Second
 
 var mutedVoiceKind = Kind{
 	Name:    "muted-voice",
@@ -125,7 +125,7 @@ func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool 
 		}
 		if v.Input(k).Voice && (muted && too != by || r.open(v, k)) {
 			r.voices = append(r.voices, other)
-			_, follows := v.Follows(i, k, floor, hearing)
+			_, follows := v.Follows(i, k, floor, compared)
 			applause = applause && follows
 		}
 	}
@@ -150,7 +150,7 @@ func (r *mutedVoice) copies(v *desk.View, i int, floor desk.DBFS) bool {
 		if r.open(v, k) {
 			least = r.limits.Copy // who sings with the lead keeps time with the lead, and is nearly as loud
 		}
-		if below, follows := v.Follows(i, k, floor, hearing); follows && below > least {
+		if below, follows := v.Follows(i, k, floor, compared); follows && below > least {
 			return true
 		}
 	}

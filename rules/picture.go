@@ -46,6 +46,10 @@ type SegmentPicture struct {
 	Since  Moment           `json:"since"`
 	Kind   desk.SegmentKind `json:"kind"`
 	Name   string           `json:"name"`
+	Part   int              `json:"part"` // of the running order, counted from 1; 0 for one that is not in it
+	How    desk.Began       `json:"how"`  // how it began
+	Next   string           `json:"next"` // the part of the running order that comes next, or ""
+	Back   bool             `json:"back"` // it began with a tap that may still be taken back
 }
 
 // GroupPicture is how hard a group's compressor works.
@@ -73,7 +77,7 @@ func (j *Judge) Picture() Picture {
 	p := Picture{
 		T: Moment(j.at), N: j.stamped, Basis: v.Basis(), Explained: v.Unexplained() <= j.limits.Mix.Unexplained,
 		Playing: v.PlayingCount(), Total: j.balance.Total(), Hold: j.past.hold,
-		Segment: SegmentPicture{v.Segment.Number, Moment(v.Segment.Since), v.Segment.Kind, v.Segment.Name},
+		Segment: j.segments.picture(v.Watched),
 		Card:    j.last[j.screen.Card], Line: j.line(), Groups: []GroupPicture{},
 	}
 	if v.Mark.Set {
@@ -94,6 +98,11 @@ func (j *Judge) Picture() Picture {
 	}
 	p.Lead, p.Rest = p.glance()
 	return p
+}
+
+func (s *segments) picture(watched time.Duration) SegmentPicture {
+	n := s.now
+	return SegmentPicture{n.Number, Moment(n.Since), n.Kind, n.Name, n.Part, n.How, s.next(), s.canUntap(watched)}
 }
 
 func groupPicture(v *desk.View, k int) GroupPicture {

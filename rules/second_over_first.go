@@ -40,7 +40,7 @@ var secondOverFirstKind = Kind{
 
 // Judge implements Rule. It holds at most one claim for each second.
 func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
-	first, ok := v.Primary()
+	first, ok := v.Primary(desk.Rhythm)
 	if !ok {
 		r.seconds = nil
 		return

@@ -39,6 +39,7 @@ type House struct {
 
 	Map    *oscmap.Map
 	Roster desk.Roster
+	Order  desk.Order // the running order; nil if the house has none
 	Limits rules.Limits
 
 	Language  string   // of the page and of what is printed, a BCP 47 tag; "" for the default
@@ -51,6 +52,7 @@ type houseSheet struct {
 	House  string                 `yaml:"house" jsonschema:"required" doc:"What the place is called on the screens."`
 	Desk   deskSheet              `yaml:"desk" jsonschema:"required" doc:"Where the desk is and which map it speaks by."`
 	Roster rosterSheet            `yaml:"roster" jsonschema:"required" doc:"Who is on the desk, by its own numbers."`
+	Order  []partSheet            `yaml:"order" doc:"The running order: the parts of the service, in the order in which they come."`
 	Limits sheet.At[rules.Limits] `yaml:"limits" doc:"When something is said. Every limit has a default."`
 	Page   pageSheet              `yaml:"page" doc:"Where the page is served."`
 }
@@ -109,10 +111,13 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	faults := sheet.Decode(file, src, &s)
 	roster, more := s.Roster.compile() // before the map, which may speak of strips by name
 	faults = append(faults, elsewhere(more, faults)...)
+	order, more := s.compileOrder(roster)
+	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
 	faults = append(faults, s.checkLimits(file, src)...)
 	m, mapText, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
+	faults = append(faults, s.adviseScenes(m)...)
 	if m != nil && !m.HearsSignal(desk.InputLevel) {
 		faults = append(faults, s.Desk.Map.Place.Advise("a map that also hears input.level can tell who made it louder",
 			"the map hears no input's level, so every open input will count as equally loud"))
@@ -123,7 +128,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	}
 	return &House{
 		File: file, Name: s.House, Desk: s.deskAddress(m), Listen: s.listen(m), AnyPort: s.Desk.AnyPort,
-		text: string(src), mapText: mapText, Map: m, Roster: roster, Limits: s.Limits.V, Language: s.Page.Language.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
+		text: string(src), mapText: mapText, Map: m, Roster: roster, Order: order, Limits: s.Limits.V, Language: s.Page.Language.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
 	}, faults
 }
 

@@ -46,10 +46,13 @@ type Segment struct {
 	Kind   SegmentKind
 	Name   string // the house's own, or ""
 
-	// Primary is the input, from 0, that carries the rhythm here; nil for the first of
+	// Primary is the input, from 0, that carries its element here; nil for the first of
 	// that element. Elements are those that inputs play here and not elsewhere.
 	Primary  *int
 	Elements map[int]Element
+
+	How  Began
+	Part int // of the running order, counted from 1; 0 for one that is not in it
 }
 
 // Who is a mover with the name that it had at the time, for whoever reads of it later.

@@ -421,7 +421,7 @@ func TestWhatASegmentChanges(t *testing.T) {
 	m := mixOf(r)
 	v := m.View()
 	first := func() int {
-		if i, ok := v.Primary(); ok {
+		if i, ok := v.Primary(Rhythm); ok {
 			return i
 		}
 		return -1
@@ -434,9 +434,13 @@ func TestWhatASegmentChanges(t *testing.T) {
 		t.Errorf("where the first leads, the primary is %d", first())
 	}
 	zero, beyond := 0, 3
-	if v.Segment.Primary = &zero; first() != 0 {
+	if v.Segment.Primary = &zero; first() != 2 {
+		t.Errorf("the segment names 0, which has no rhythm, and the primary is %d", first())
+	}
+	if v.Segment.Elements[0] = Rhythm; first() != 0 {
 		t.Errorf("the segment names 0, and the primary is %d", first())
 	}
+	delete(v.Segment.Elements, 0)
 	if v.Segment.Primary = &beyond; first() != 2 {
 		t.Errorf("an input that is not there is the primary: %d", first())
 	}

@@ -60,8 +60,13 @@ func (v *View) DCAs() int { return len(v.mix.roster.DCAs) }
 // Groups is how many groups the desk has.
 func (v *View) Groups() int { return len(v.mix.roster.Groups) }
 
-// Input is the roster's line on an input, by the name that it now has.
-func (v *View) Input(i int) Input { return v.mix.roster.Inputs[i] }
+// Input is the roster's line on an input, by the name that it now has and with the
+// element that it plays in this segment.
+func (v *View) Input(i int) Input {
+	in := v.mix.roster.Inputs[i]
+	in.Element = v.Element(i)
+	return in
+}
 
 // Element is the part an input plays in this segment.
 func (v *View) Element(i int) Element {
@@ -71,14 +76,14 @@ func (v *View) Element(i int) Element {
 	return v.mix.roster.Inputs[i].Element
 }
 
-// Primary is the input that carries the rhythm: the segment's, or the roster's first
-// of that element. False if there is none.
-func (v *View) Primary() (input int, ok bool) {
-	if p := v.Segment.Primary; p != nil && *p >= 0 && *p < v.Inputs() {
+// Primary is the instrument that carries an element: the segment's primary if it plays
+// that here, else the first in the roster that does. False if there is none.
+func (v *View) Primary(e Element) (input int, ok bool) {
+	if p := v.Segment.Primary; p != nil && *p >= 0 && *p < v.Inputs() && v.Element(*p) == e {
 		return *p, true
 	}
 	for i := range v.Inputs() {
-		if v.Element(i) == Rhythm {
+		if v.Element(i) == e {
 			return i, true
 		}
 	}
