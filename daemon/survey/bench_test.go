@@ -2,6 +2,8 @@ package survey
 
 import (
 	"fmt"
+	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -42,7 +44,7 @@ func benchmarkHear(b *testing.B, d practicetest.Dialect, o Options) {
 }
 
 // BenchmarkRows is the cost of a table, of a desk and of as many addresses as are
-// kept.
+// kept, also where all of them are made up below one name.
 func BenchmarkRows(b *testing.B) {
 	for _, n := range []int{100, 10_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
@@ -57,4 +59,15 @@ func BenchmarkRows(b *testing.B) {
 			}
 		})
 	}
+	b.Run("flood", func(b *testing.B) {
+		var all []said
+		for i := range maxStreams {
+			letters := strings.Map(func(c rune) rune { return c - '0' + 'a' }, strconv.Itoa(i))
+			all = append(all, said{"/flood/" + letters + "/x", []any{float32(i)}})
+		}
+		s := surveyOf(b, all...)
+		for b.Loop() {
+			s.Rows()
+		}
+	})
 }

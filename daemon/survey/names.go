@@ -2,7 +2,6 @@ package survey
 
 import (
 	"iter"
-	"slices"
 	"strings"
 )
 
@@ -49,40 +48,58 @@ type set map[string]bool
 // is the name of a strip: at least half of what stands below it stands below as many
 // others too.
 func namingSegments(shapes []*shape) map[*shape]int {
-	names := map[string]set{}      // in place of a star, by the whole with the star
-	below := map[string][]string{} // what stands below a name, with a star for it
+	names := map[string]set{}   // in place of a star, by the whole with the star
+	below := map[string]*stem{} // by a name and what stands before it
 	for _, sh := range shapes {
 		for i, segments := range sh.segments() {
+			whole := starred(segments, i) + sh.typed()
 			prefix := strings.Join(segments[:i+1], "/")
+			if below[prefix] == nil {
+				below[prefix] = &stem{}
+			}
 			if len(sh.vars) > 0 {
-				below[prefix] = append(below[prefix], "") // strips are counted there and not named
+				below[prefix].counted = true
 				continue
 			}
-			starred := strings.Join(segments[:i], "/") + "/*/" + strings.Join(segments[i+1:], "/") + sh.typed()
-			below[prefix] = append(below[prefix], starred)
-			if names[starred] == nil {
-				names[starred] = set{}
+			below[prefix].starred = append(below[prefix].starred, whole)
+			if names[whole] == nil {
+				names[whole] = set{}
 			}
-			names[starred][segments[i]] = true
+			names[whole][segments[i]] = true
 		}
+	}
+	// Once a name, and not once a shape: a flood of made-up addresses puts thousands
+	// of shapes below one of them.
+	for _, k := range below {
+		shared := 0
+		for _, starred := range k.starred {
+			if len(names[starred]) >= fewestNames {
+				shared++
+			}
+		}
+		// Half: strips differ, and not every one has been touched yet.
+		k.names = 2*shared >= len(k.starred) && !k.counted
 	}
 	out := map[*shape]int{}
 	for _, sh := range shapes {
 		for i, segments := range sh.segments() {
-			all := below[strings.Join(segments[:i+1], "/")]
-			shared := 0
-			for _, starred := range all {
-				if len(names[starred]) >= fewestNames {
-					shared++
-				}
-			}
-			// Half: strips differ, and not every one has been touched yet.
-			if 2*shared >= len(all) && !slices.Contains(all, "") {
+			if below[strings.Join(segments[:i+1], "/")].names {
 				out[sh] = i
 			}
 		}
 	}
 	return out
+}
+
+// stem is what was heard below something that may be the name of a strip.
+type stem struct {
+	starred []string // addresses with a star for the name, and their types
+	counted bool     // strips are counted there, and not named
+	names   bool     // it is a name
+}
+
+func starred(segments []string, i int) string {
+	return strings.Join(segments[:i], "/") + "/*/" + strings.Join(segments[i+1:], "/")
 }
 
 // segments are those of an address that may be a name, each with the whole: there is
