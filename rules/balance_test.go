@@ -138,7 +138,7 @@ func TestWhoCoversWhom(t *testing.T) {
 		{"the whole turned down", `
 			20s main fader 0
 			25s main fader -10 over 1s
-			50s end`, ""},
+			50s end`, "36s open main-down"}, // which takes nothing from a balance
 		{"three join, which takes nothing from a balance", `
 			20s mandolin level -18
 			25s high level -24

@@ -71,7 +71,7 @@ var mainDownKind = Kind{
 
 // Judge implements Rule, with at most one claim.
 func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
-	if !r.music.pass(v.Watched, v.Music()) || v.Basis() == desk.OnFaders {
+	if !r.music.pass(v, v.Music()) || v.Basis() == desk.OnFaders {
 		r.drop = nil // another song begins at a level of its own
 	}
 	for _, m := range v.Moves {

@@ -84,7 +84,7 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 		return
 	}
 	was := g.high.on
-	if !g.played.pass(v.Watched, s.Active) {
+	if !g.played.pass(v, s.Active) {
 		g.high = lasting{}
 		return
 	}

@@ -62,7 +62,7 @@ func (r *squeezedInput) judge(v *desk.View, i int, claim func(Claim)) {
 		return
 	}
 	was := in.high.on
-	if !in.played.pass(v.Watched, s.Active) {
+	if !in.played.pass(v, s.Active) {
 		in.high = lasting{}
 		return
 	}

@@ -20,6 +20,10 @@ type View struct {
 	// is away, so that nothing "was kept" by a desk that nobody heard.
 	Watched time.Duration
 
+	// Elsewhere is how long the service was in segments that the rule does not belong to;
+	// Watched stood meanwhile.
+	Elsewhere time.Duration
+
 	// Played is how much of Watched had music in it: patience with what was played is
 	// measured in it, since silence between songs keeps nothing.
 	Played time.Duration
