@@ -70,7 +70,7 @@ roster: {inputs: {1: {name: piano}}}
 	if h == nil {
 		t.Fatal(faults)
 	}
-	for _, want := range []string{"the map hears no input's level, so every open input will count as equally loud", `the rule "lead-behind" will be silent`} {
+	for _, want := range []string{"the map hears no input's level, so every open input will count as equally loud", "rules will be silent: no address carries input.level: "} {
 		if !strings.Contains(faults.Error(), want) {
 			t.Errorf("got %v\nwant %s", faults, want)
 		}
