@@ -114,7 +114,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	order, more := s.compileOrder(roster)
 	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
-	faults = append(faults, s.checkLimits(file, src)...)
+	faults = append(faults, wrongLimits(s.Limits, file, src)...)
 	m, mapText, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
 	faults = append(faults, s.adviseScenes(m)...)
