@@ -25,13 +25,13 @@ var hotMainKind = Kind{
 	Needs:   []desk.Signal{desk.MainPeak},
 	Or:      [][]desk.Signal{{desk.MainLevel}},
 	Helped:  []desk.Signal{desk.InputLevel, desk.InputFader},
-	Says:    []string{"hot-main.peaks", "hot-main.try", "hot-main.try-main", "hot-main.then", "hot-main.peak", "hot-main.loud"},
+	Says:    []string{"hot-main.peaks", "hot-main.try", "hot-main.try-main", "hot-main.then", "hot-main.peak", "hot-main.level", "hot-main.no-peaks", "hot-main.loud"},
 	New:     func(l Limits) Rule { return &hotMain{limits: l.HotMain, over: l.Mix.ShowOver} },
 }
 
 // HotMainLimits say when the main is near its end.
 type HotMainLimits struct {
-	Peak desk.DBFS     `yaml:"peak" doc:"a peak at or above this is said at once"`
+	Peak desk.DBFS     `yaml:"peak" doc:"a peak at or above this is said at once; where only a level is metered, one whose peaks are, being 3 dB above it at the least"`
 	Ends time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours"`
 }
 
@@ -39,7 +39,7 @@ func defaultHotMainLimits() HotMainLimits { return HotMainLimits{Peak: -1, Ends:
 
 // Judge implements Rule.
 func (r *hotMain) Judge(v *desk.View, claim func(Claim)) {
-	if v.MainPeaksOver(r.limits.Peak, desk.Beat) > 0 {
+	if r.hot(v) {
 		r.begun, r.last = true, v.Watched
 	}
 	switch {
@@ -53,20 +53,37 @@ func (r *hotMain) Judge(v *desk.View, claim func(Claim)) {
 	}
 }
 
+// crest is how far the peaks of any sound but a square wave lie above its level at the
+// least: a sine's, 20·lg √2. Those of music lie further.
+const crest = desk.DB(3)
+
+// hot reports whether the main is at its end now: by its peaks, or where the desk tells
+// none, by a level of which the peaks are.
+func (r *hotMain) hot(v *desk.View) bool {
+	if v.MainPeakMetered() {
+		return v.MainPeaksOver(r.limits.Peak, desk.Beat) > 0
+	}
+	level, metered := v.MainLevel(r.over)
+	return metered && level >= r.limits.Peak-desk.DBFS(crest)
+}
+
 func (r *hotMain) say(v *desk.View) Said {
-	peak, _ := v.MainPeak(desk.LongestBeats)
-	left := max(-desk.DB(peak), 0)
-	s := Said{
-		Figures: Figures{Level("peak", peak), DB("headroom", left)},
-		What:    []Phrase{Say("hot-main.peaks", Level("peak", peak), DB("headroom", left))},
-		Try:     Say("hot-main.try-main"),
-		Then:    Say("hot-main.then"),
+	s := Said{Try: Say("hot-main.try-main"), Then: Say("hot-main.then")}
+	if v.MainPeakMetered() {
+		peak, _ := v.MainPeak(desk.LongestBeats)
+		s.Figures = Figures{Level("peak", peak), DB("headroom", max(-desk.DB(peak), 0))}
+		s.What = []Phrase{Say("hot-main.peaks", s.Figures...)}
+		s.Facts = []Fact{fact(v, Say("hot-main.peak", Level("peak", peak), Level("limit", r.limits.Peak)))}
+	} else {
+		level, _ := v.MainLevel(r.over)
+		s.Figures = Figures{Level("level", level)}
+		s.What = []Phrase{Say("hot-main.level", Level("level", level))}
+		s.Facts = []Fact{fact(v, Say("hot-main.no-peaks", Time("over", r.over), DB("crest", crest), Level("limit", r.limits.Peak)))}
 	}
 	loud := r.loudest(v)
 	if len(loud) > 0 {
 		s.Try = Say("hot-main.try").Naming("who", cast(v, loud)...)
 	}
-	s.Facts = append(s.Facts, fact(v, Say("hot-main.peak", Level("peak", peak), Level("limit", r.limits.Peak))))
 	for _, m := range loud {
 		s.Facts = append(s.Facts, factOf(v, m, Say("hot-main.loud", Level("level", r.now.Share(m.Index).Level()))))
 	}

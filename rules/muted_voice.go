@@ -10,10 +10,12 @@ import (
 // mutedVoice finds somebody who speaks or sings into a microphone that is muted: the
 // room sees a mouth move and hears nothing. A muted microphone also hears everybody
 // else, so it counts only while what it hears is its own: not what muted microphones
-// all hear of a louder source, and not a copy of what some other one hears.
+// all hear of a louder source, and not a copy of what others hear, alone or together.
 type mutedVoice struct {
 	limits MutedVoiceLimits
+	check  bool      // somebody listens to one after another, and there was no mix yet
 	inputs []lasting // by input
+	voice  []run     // by input
 	muters []desk.Mover
 	kept   [][]desk.Mover // those who are kept from the room, by muter
 	said   []int          // how many they were when last looked at
@@ -36,7 +38,7 @@ var mutedVoiceKind = Kind{
 	Name:    "muted-voice",
 	Summary: "somebody speaks or sings into a microphone that is muted",
 	Needs:   []desk.Signal{desk.InputMute, desk.InputLevel},
-	Helped:  []desk.Signal{desk.DCAMute, desk.GroupMute},
+	Helped:  []desk.Signal{desk.DCAMute, desk.GroupMute, desk.InputSolo},
 	Says:    []string{"muted-voice.speaks", "muted-voice.by", "muted-voice.try", "muted-voice.then", "muted-voice.level"},
 	New: func(l Limits) Rule {
 		return &mutedVoice{limits: l.MutedVoice}
@@ -48,7 +50,7 @@ type MutedVoiceLimits struct {
 	Above  desk.DB       `yaml:"above" doc:"so far above its gate a muted voice is speaking" from:"ours: a voice near its microphone lies far above the room"`
 	For    time.Duration `yaml:"for" doc:"and for this long" from:"ours: a cough is shorter, and a first sentence longer"`
 	Bleed  desk.DB       `yaml:"bleed" doc:"what it hears is its own if it lies so far above the median of what others hear" from:"ours: a voice in its own microphone lies further above the next one's"`
-	Copy   desk.DB       `yaml:"copy" doc:"and is not this much below an open input whose ups and downs it has" from:"ours"`
+	Copy   desk.DB       `yaml:"copy" doc:"and is not this much below an open input whose ups and downs it has, nor a sum of what all others would bring there if each were so far below its own level" from:"ours"`
 	Source desk.DB       `yaml:"source" doc:"the median is of muted inputs where somebody is this much louder, whom they could all be hearing" from:"ours"`
 	Ends   time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours: longer than a speaker's pause"`
 }
@@ -60,18 +62,19 @@ func defaultMutedVoiceLimits() MutedVoiceLimits {
 // Judge implements Rule: a claim for each mute that keeps somebody from the room.
 func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 	if r.inputs == nil {
-		r.inputs = make([]lasting, v.Inputs())
+		r.inputs, r.voice = make([]lasting, v.Inputs()), make([]run, v.Inputs())
 	}
+	r.check = !v.Mark.Set && (r.check || soloed(v))
 	for i := range r.muters {
 		r.kept[i] = r.kept[i][:0]
 	}
 	for i := range r.inputs {
 		by, muted := v.MutedBy(i)
-		if !muted || !v.Input(i).Voice || !v.Metered(i) {
-			r.inputs[i] = lasting{} // an open microphone is heard, however lately it was opened
+		if r.check || !muted || !v.Input(i).Voice || !v.Metered(i) {
+			r.inputs[i], r.voice[i] = lasting{}, run{} // an open microphone is heard, however lately it was opened
 			continue
 		}
-		if r.inputs[i].holds(v.Watched, r.speaks(v, i), r.limits.For, r.limits.Ends) {
+		if r.goesOn(v, i) {
 			r.keep(by, desk.Mover{Strip: desk.StripInput, Index: i})
 		}
 	}
@@ -85,6 +88,29 @@ func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 		}
 		r.said[i] = len(r.kept[i])
 	}
+}
+
+// goesOn reports whether somebody has been speaking into a muted input for long enough, and
+// has not stopped for long. A mean over a syllable is up for a syllable longer than the
+// sound was.
+func (r *mutedVoice) goesOn(v *desk.View, i int) bool {
+	so := r.speaks(v, i)
+	r.voice[i].take(v.Watched, so, syllable)
+	if !r.inputs[i].on {
+		so = r.voice[i].lasted(v.Watched) >= r.limits.For+syllable
+	}
+	return r.inputs[i].holds(v.Watched, so, 0, r.limits.Ends)
+}
+
+// soloed reports whether anything is listened to alone. Before there was a mix that is a
+// sound check, where people talk beside closed microphones and nobody is in the room.
+func soloed(v *desk.View) bool {
+	for i := range v.Inputs() {
+		if on, ok := v.Latest(desk.InputSolo, i); ok && on != 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // keep enters a voice under the mute that keeps it from the room.
@@ -101,7 +127,7 @@ func (r *mutedVoice) keep(by, voice desk.Mover) {
 func (r *mutedVoice) speaks(v *desk.View, i int) bool {
 	floor := v.Gate(i) + desk.DBFS(r.limits.Above)
 	level := v.Level(i, syllable)
-	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor)
+	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !v.Bleeds(i, r.limits.Copy, floor, compared)
 }
 
 // hearsAll reports whether an input hears no more than others do in general, and there

@@ -13,6 +13,7 @@ import (
 // are open for a reason, and no advice would help; the idle ones can be closed.
 type openMics struct {
 	limits OpenMicsLimits
+	level  time.Duration // levels are mean power over this
 	inputs []openMic
 	clock  time.Duration // how long anybody played: in silence nobody uses anything
 	seen   time.Duration // as watched, when that was last counted
@@ -29,13 +30,14 @@ var openMicsKind = Kind{
 	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
 	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.DCAMute},
 	Says:    []string{"open-mics.more", "open-mics.idle", "open-mics.try", "open-mics.then", "open-mics.sum", "open-mics.care", "open-mics.unused"},
-	New:     func(l Limits) Rule { return &openMics{limits: l.OpenMics} },
+	New:     func(l Limits) Rule { return &openMics{limits: l.OpenMics, level: l.Mix.ShowOver} },
 }
 
 // OpenMicsLimits say when too many microphones are open.
 type OpenMicsLimits struct {
 	Above desk.DB       `yaml:"above" doc:"sum of the open microphones' gains, above what it was at the mark" from:"as much as twice the number of open microphones: the gain before feedback falls by 10·lg of it"`
 	Back  desk.DB       `yaml:"back" doc:"closing those that nobody uses must bring back this much" from:"ours: less is not worth a word"`
+	Bleed desk.DB       `yaml:"bleed" doc:"one is used while it hears more than each other input would bring there, so far below its own level, all together" from:"ours: what a microphone hears of its neighbours"`
 	Idle  time.Duration `yaml:"idle" doc:"nobody has used one that was opened for this long, while somebody plays" from:"ours"`
 	Rest  time.Duration `yaml:"rest" doc:"or for this long, if it was used since it was opened" from:"ours: longer than a singer's rest for a verse"`
 	For   time.Duration `yaml:"for" doc:"all that for this long" from:"ours"`
@@ -43,7 +45,7 @@ type OpenMicsLimits struct {
 }
 
 func defaultOpenMicsLimits() OpenMicsLimits {
-	return OpenMicsLimits{Above: 3, Back: 1, Idle: 15 * time.Second, Rest: time.Minute, For: 2 * time.Second, Ends: 2 * time.Second}
+	return OpenMicsLimits{Above: 3, Back: 1, Bleed: 12, Idle: 15 * time.Second, Rest: time.Minute, For: 2 * time.Second, Ends: 2 * time.Second}
 }
 
 // Judge implements Rule: at most one claim a segment.
@@ -76,8 +78,8 @@ type openMic struct {
 	idle lasting
 }
 
-// idles reports whether it stands open for nothing. One that was used may be resting
-// for a verse.
+// idles reports whether it stands open for nothing. One that was used may be resting for a
+// verse. Of one that was not opened it does not matter whether it is silent.
 func (m *openMic) idles(at time.Duration, opened, silent bool, l OpenMicsLimits) bool {
 	m.used = opened && (m.used || !silent)
 	patience := l.Idle
@@ -109,7 +111,7 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		}
 		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()
 		now, mark, most = now+g, mark+then, max(most, v.Gain(i))
-		if r.inputs[i].idles(r.clock, g > then, !v.Playing(i), r.limits) {
+		if opened := wasOpened(v, i); r.inputs[i].idles(r.clock, opened, opened && !r.uses(v, i), r.limits) {
 			r.idle = append(r.idle, desk.Mover{Strip: desk.StripInput, Index: i})
 			g = then
 		}
@@ -119,6 +121,18 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		mark = most.Ratio() // none was open then: what is compared with is one
 	}
 	return openSums{now.DB(), mark.DB(), used.DB()}, now > 0
+}
+
+// wasOpened reports whether an input was closed at the mark and is open now. One that stood
+// open all along and is only louder, as by its DCA, was not opened.
+func wasOpened(v *desk.View, i int) bool {
+	return v.Gain(i).Above(v.Mark.Base.Gain(i)) > begins
+}
+
+// uses reports whether somebody is at an open microphone: what it hears is more than the
+// wash of the stage.
+func (r *openMics) uses(v *desk.View, i int) bool {
+	return v.Playing(i) && !v.Bleeds(i, r.limits.Bleed, v.Gate(i), r.level)
 }
 
 func (r *openMics) say(v *desk.View, sums openSums) Said {

@@ -45,7 +45,7 @@ func (r *quietMain) Judge(v *desk.View, claim func(Claim)) {
 	}
 	r.find(v)
 	was := r.quiet.on
-	switch is := r.quiet.holds(v.Watched, level < r.limits.Below && len(r.up) >= r.limits.Inputs, r.limits.For, r.limits.Ends); {
+	switch is := r.quiet.holds(v.Watched, level < r.limits.Below && len(r.up) >= r.limits.Inputs && !fading(v), r.limits.For, r.limits.Ends); {
 	case is && !was:
 		claim(Claim{About: r.closed(v), Weight: Now, Say: func() Said { return r.say(v, level) }})
 	case is:
@@ -61,6 +61,19 @@ func leaving(v *desk.View) (desk.DBFS, bool) {
 		return desk.Silence, metered
 	}
 	return level, metered
+}
+
+// fading reports whether a hand is on its way at the main or at what leads there: who
+// fades out under the last chord hears what it does.
+func fading(v *desk.View) bool {
+	on := v.InMotion(desk.Main)
+	for k := range v.DCAs() {
+		on = on || v.InMotion(desk.Mover{Strip: desk.StripDCA, Index: k})
+	}
+	for k := range v.Groups() {
+		on = on || v.InMotion(desk.Mover{Strip: desk.StripGroup, Index: k})
+	}
+	return on
 }
 
 // find lists the inputs that sound, are up, and could go to the main.

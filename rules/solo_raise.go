@@ -26,6 +26,7 @@ type soloRaised struct {
 	move    desk.Move
 	soloed  []desk.Mover
 	said    bool
+	since   time.Duration // as watched, when it was made
 	heard   time.Duration // as watched, how long the mix was listened to since
 	watched time.Duration // when that was last counted
 }
@@ -43,11 +44,12 @@ var soloRaiseKind = Kind{
 // SoloRaiseLimits say when a raise in solo is worth a word.
 type SoloRaiseLimits struct {
 	Raise desk.DB       `yaml:"raise" doc:"a raise of this much" from:"ours: what is plain to hear in a mix"`
+	Alone time.Duration `yaml:"alone" doc:"said once the solo is off, or has stayed on this long after it" from:"ours: whoever still listens alone may not have done yet"`
 	Ends  time.Duration `yaml:"ends" doc:"it is over once the mix was listened to for this long" from:"ours"`
 }
 
 func defaultSoloRaiseLimits() SoloRaiseLimits {
-	return SoloRaiseLimits{Raise: 2, Ends: 10 * time.Second}
+	return SoloRaiseLimits{Raise: 2, Alone: 5 * time.Second, Ends: 10 * time.Second}
 }
 
 // Judge implements Rule: a claim for each mover that was raised in solo.
@@ -64,6 +66,9 @@ func (r *soloRaise) Judge(v *desk.View, claim func(Claim)) {
 		}
 		s.watched = v.Watched
 		c := Claim{Key: r.key(v, s.move.Mover)}
+		if !s.said && r.on && v.Watched-s.since < r.limits.Alone {
+			continue // the hand may not have done yet
+		}
 		if !s.said {
 			s.said = true
 			c.About, c.Weight, c.Size = []desk.Mover{s.move.Mover}, Whisper, s.move.Net()
@@ -105,7 +110,7 @@ func (r *soloRaise) take(v *desk.View, m desk.Move) {
 	}
 	r.raised = slices.DeleteFunc(r.raised, func(s soloRaised) bool { return s.move.Mover == m.Mover })
 	if m.Kind == desk.Raise && m.Net().Reaches(r.limits.Raise) && v.Active(m.Mover) && v.Music() {
-		r.raised = append(r.raised, soloRaised{move: m, soloed: slices.Clone(r.soloed), watched: v.Watched})
+		r.raised = append(r.raised, soloRaised{move: m, soloed: slices.Clone(r.soloed), since: v.Watched, watched: v.Watched})
 	}
 }
 

@@ -26,12 +26,12 @@ var strayCueKind = Kind{
 // StrayCueLimits say when a cue is heard in the room.
 type StrayCueLimits struct {
 	Gain desk.DB       `yaml:"gain" doc:"effective gain above which a cue is heard in the room" from:"ours"`
-	For  time.Duration `yaml:"for" doc:"and for this long" from:"ours: a fader that passes on its way is none"`
+	For  time.Duration `yaml:"for" doc:"and for this long" from:"ours: a slip of the hand is taken back within it"`
 	Ends time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours: longer than from one click to the next"`
 }
 
 func defaultStrayCueLimits() StrayCueLimits {
-	return StrayCueLimits{Gain: -40, For: 500 * time.Millisecond, Ends: 2 * time.Second}
+	return StrayCueLimits{Gain: -40, For: time.Second, Ends: 2 * time.Second}
 }
 
 // Judge implements Rule.

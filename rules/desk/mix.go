@@ -27,6 +27,7 @@ type Mix struct {
 	fed    []Power // by group: what its inputs feed it in this beat
 	now    Balance
 	moment Balance // scratch of View.Moment
+	fit    fit     // scratch of View.Bleeds
 	stale  bool    // more than one input's fader has changed since now was derived
 	beats  int
 }

@@ -76,6 +76,9 @@ func TestPeakStandIn(t *testing.T) {
 	near("the level that stands in", peak, -2)
 	main, _ := v.MainPeak(time.Second)
 	near("the main level that stands in", main, -4)
+	if v.MainPeakMetered() {
+		t.Error("a level counts as a peak")
+	}
 	m.hear(set(InputPeak, 0, -9))
 	m.hear(set(MainPeak, 0, -1))
 	m.hear(set(InputLevel, 0, -2))
@@ -84,6 +87,9 @@ func TestPeakStandIn(t *testing.T) {
 	near("the peak itself", peak, -9)
 	main, _ = v.MainPeak(time.Second)
 	near("the main peak itself", main, -1)
+	if !v.MainPeakMetered() {
+		t.Error("a peak counts as a level")
+	}
 
 	post := func(value float64) Reading {
 		r := set(InputPeak, 1, value)

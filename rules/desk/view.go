@@ -177,6 +177,10 @@ func (v *View) Peak(input int, d time.Duration) (DBFS, bool) {
 // MainPeak is Peak of the main.
 func (v *View) MainPeak(d time.Duration) (DBFS, bool) { return v.mix.main.peak.highest(d) }
 
+// MainPeakMetered reports whether a peak of the main was heard, and no level stands in
+// for it.
+func (v *View) MainPeakMetered() bool { return v.mix.main.peak.own }
+
 // MainPeaksOver is PeaksOver of the main.
 func (v *View) MainPeaksOver(level DBFS, d time.Duration) int {
 	return v.mix.main.peak.over(level.Power(), d)

@@ -75,6 +75,7 @@ func TestHold(t *testing.T) {
 		{"two false ones", ratchet, []remark{at(15*s, 2, "creep"), at(18*s, 3, "creep"), at(20*s, 1, "ratchet")}, []string{"false alarm: creep", "false alarm: creep"}},
 		{"one for each of two lines", twice, []remark{at(20*s, 1, "muted mic"), at(75*s, 2, "muted mic")}, []string{}},
 		{"one for two lines", twice, []remark{standing(at(20*s, 1, "muted mic"), 80*s)}, []string{"missed: muted mic|not said from 1m10s"}},
+		{"once more, which becomes a guess at the second", twice, []remark{at(20*s, 1, "muted mic"), at(69*s, 2, "muted mic")}, []string{"false alarm: muted mic|too early: fair at 1m10s", "missed: muted mic|said before 1m10s"}},
 		{"both of one that says two things", both, []remark{standing(at(20*s, 1, "compressor too hard", "compressor never lets go"), 50*s)}, nil},
 		{"the one that is due of one that says two things", both, []remark{at(20*s, 1, "compressor too hard", "compressor never lets go")}, []string{"missed: compressor never lets go|not said"}},
 		{"the other", both, []remark{at(20*s, 1, "compressor too hard"), at(35*s, 1, "compressor too hard", "compressor never lets go")}, nil},

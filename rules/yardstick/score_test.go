@@ -139,12 +139,20 @@ func (s *score) after(r *remark) (any bool) {
 		if !l.is(r) || r.at <= l.Latest {
 			continue
 		}
+		if s.guesses(r) {
+			return false
+		}
 		any = true
 		if l.came == missed {
 			l.came, l.at = late, r.at
 		}
 	}
 	return any
+}
+
+// guesses reports whether a remark stands when a line becomes due that it came before.
+func (s *score) guesses(r *remark) bool {
+	return slices.ContainsFunc(s.lines, func(l line) bool { return l.is(r) && r.at < l.Fair && r.until > l.Fair })
 }
 
 // covered reports whether a remark is no fault.
