@@ -40,7 +40,7 @@ type OpenMicsLimits struct {
 	Bleed desk.DB       `yaml:"bleed" doc:"one is used while it hears more than each other input would bring there, so far below its own level, all together" from:"ours: what a microphone hears of its neighbours"`
 	Idle  time.Duration `yaml:"idle" doc:"nobody has used one that was opened for this long, while somebody plays" from:"ours"`
 	Rest  time.Duration `yaml:"rest" doc:"or for this long, if it was used since it was opened" from:"ours: longer than a singer's rest for a verse"`
-	For   time.Duration `yaml:"for" doc:"all that for this long" from:"ours"`
+	For   time.Duration `yaml:"for" doc:"all that for this long; and one is used that has had a sound of its own for as long" from:"ours"`
 	Ends  time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours"`
 }
 
@@ -75,12 +75,16 @@ func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
 // openMic is whether one microphone that was opened since the mark is used.
 type openMic struct {
 	used bool // since it was opened
+	own  run  // of sound that is its own
 	idle lasting
 }
 
 // idles reports whether it stands open for nothing. One that was used may be resting for a
 // verse. Of one that was not opened it does not matter whether it is silent.
-func (m *openMic) idles(at time.Duration, opened, silent bool, l OpenMicsLimits) bool {
+// A word in passing is no use, nor is the first moment of what turns out to be wash.
+func (m *openMic) idles(at time.Duration, opened, sounds bool, l OpenMicsLimits) bool {
+	m.own.take(at, sounds, syllable)
+	silent := m.own.lasted(at) < l.For
 	m.used = opened && (m.used || !silent)
 	patience := l.Idle
 	if m.used {
@@ -111,7 +115,7 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		}
 		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()
 		now, mark, most = now+g, mark+then, max(most, v.Gain(i))
-		if opened := wasOpened(v, i); r.inputs[i].idles(r.clock, opened, opened && !r.uses(v, i), r.limits) {
+		if opened := wasOpened(v, i); r.inputs[i].idles(r.clock, opened, opened && r.uses(v, i), r.limits) {
 			r.idle = append(r.idle, desk.Mover{Strip: desk.StripInput, Index: i})
 			g = then
 		}

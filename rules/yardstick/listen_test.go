@@ -32,29 +32,35 @@ const never = time.Duration(-1)
 func (r remark) card() bool { return r.weight > rules.Whisper }
 
 // judge plays a service to a judge in the harbour dialect, which alone tells of solos and
-// of what feeds the main, and gives what was said. Nobody presses anything.
-func judge(script *practice.Script, h *house.House) []remark {
-	c := newCourt(h)
+// of what feeds the main, and gives what was said, and how true the judge's figures were.
+// Nobody presses anything.
+func judge(script *practice.Script, h *house.House) (said []remark, errs figures) {
+	c := newCourt(h, script)
 	for at, packet := range practice.Play(script, practice.Harbour(), practice.Playing{}) {
+		c.until(at)
 		c.packet(at, packet)
 	}
-	c.judge.Advance(script.Length)
-	return remarks(c.take(), script.Length)
+	c.until(script.Length)
+	return remarks(c.entries, script.Length), c.errs
 }
 
-// court is a judge, and what turns packets into what it hears.
+// court is a judge, what turns packets into what it hears, and a witness.
 type court struct {
-	reader   wire.Reader
 	hear     func(dst []desk.Reading, at time.Duration, m *wire.Message) []desk.Reading
 	judge    *rules.Judge
+	script   *practice.Script
+	truth    *practice.Witness
+	reader   wire.Reader
 	readings []desk.Reading
 	entries  []rules.Entry
+	errs     figures
 }
 
-func newCourt(h *house.House) *court {
+func newCourt(h *house.House, script *practice.Script) *court {
 	return &court{
-		hear:  h.Map.NewHearer().Hear,
-		judge: rules.NewJudge(h.Roster, h.Limits, rules.Options{Stale: h.Map.Link().StaleAfter, Order: h.Order}),
+		hear:   h.Map.NewHearer().Hear,
+		judge:  rules.NewJudge(h.Roster, h.Limits, rules.Options{Stale: h.Map.Link().StaleAfter, Order: h.Order}),
+		script: script, truth: practice.Watch(script, 0),
 	}
 }
 
@@ -68,8 +74,38 @@ func (c *court) packet(at time.Duration, packet []byte) {
 	}
 }
 
-func (c *court) take() []rules.Entry {
-	return c.judge.Take(nil)
+// until lets time pass one step of the judge's at a time, so that its figures are compared
+// at the moment at which something is said.
+func (c *court) until(at time.Duration) {
+	for next := c.judge.Next(); next <= at; next = c.judge.Next() {
+		c.judge.Advance(next)
+		fresh := c.judge.Take(nil)
+		c.entries = append(c.entries, fresh...)
+		if next%compareEvery == 0 || len(remarks(fresh, 0)) > 0 {
+			c.compare(next)
+		}
+	}
+}
+
+const (
+	leaves       = -60.0 // dBFS at the main: below, nothing does
+	compareEvery = 10 * time.Second
+	judgedOver   = 10 * time.Second // the judge's own levels
+)
+
+// compare holds the rise since the mark against what the desk truly did. While a hand is at
+// work or nobody plays there is nothing to compare.
+func (c *court) compare(at time.Duration) {
+	p := c.judge.Picture()
+	mark := time.Duration(p.Mark.T)
+	if !p.Mark.Set || mark >= at || p.Playing == 0 || !c.truth.Steady(at, judgedOver) {
+		return
+	}
+	now, then := c.truth.Main(at, judgedOver, c.truth.Mix(at)), c.truth.Main(mark, judgedOver, c.truth.Mix(mark))
+	if min(now, then) < leaves {
+		return
+	}
+	c.errs.take(float64(p.Total-p.Mark.Total), now-then, c.script.Name, at)
 }
 
 var english = words.Own().For("en")

@@ -153,21 +153,25 @@ func table(set string, scores []score) string {
 // figures are how far what was told is from what was so, in dB.
 type figures struct {
 	sum, worst float64
+	where      string // the worst
 	n          int
 }
 
-func (f *figures) take(said, was float64) {
-	by := math.Abs(said - was)
-	f.sum, f.worst, f.n = f.sum+by, max(f.worst, by), f.n+1
+func (f *figures) take(said, was float64, service string, at time.Duration) {
+	f.add(figures{math.Abs(said - was), math.Abs(said - was), fmt.Sprintf("%s at %v", service, at), 1})
 }
 
 func (f *figures) add(o figures) {
-	f.sum, f.worst, f.n = f.sum+o.sum, max(f.worst, o.worst), f.n+o.n
+	if o.worst > f.worst {
+		f.worst, f.where = o.worst, o.where
+	}
+	f.sum, f.n = f.sum+o.sum, f.n+o.n
 }
 
 func (f figures) String() string {
 	if f.n == 0 {
 		return "No figure was compared."
 	}
-	return fmt.Sprintf("The rise of the total since the mark, at each remark and every ten seconds: %.2f dB wrong in the mean of %d, %.2f dB at worst.", f.sum/float64(f.n), f.n, f.worst)
+	return fmt.Sprintf("The rise of the total since the mark, at each remark and every ten seconds: %.2f dB wrong in the mean of %d, %.2f dB at worst (%s).",
+		f.sum/float64(f.n), f.n, f.worst, f.where)
 }
