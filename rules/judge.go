@@ -123,9 +123,9 @@ func (j *Judge) Press(p Press) error {
 	j.say(&Pressed{Press: p.plain()}, PressEntry)
 	switch p.Do {
 	case Seen:
-		j.past.close(j.at, p.Number)
+		j.past.close(j.at, p.Number, true)
 	case NotNow:
-		j.past.close(j.at, p.Number)
+		j.past.close(j.at, p.Number, true)
 		j.past.silenced[j.last[p.Number].Rule] = j.at + j.limits.Calm.NotNow
 	case SetMark:
 		j.markByHand()
@@ -229,7 +229,7 @@ func (j *Judge) look() {
 	was := j.screen
 	for _, n := range j.fresh {
 		if n.state == Eased {
-			j.past.close(j.at, n.of.number)
+			j.past.close(j.at, n.of.number, false)
 		}
 	}
 	j.choose()

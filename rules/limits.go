@@ -164,6 +164,7 @@ type CalmLimits struct {
 	Worse    desk.DB       `yaml:"worse" doc:"unless it is worse by this" from:"ours"`
 	Burst    int           `yaml:"burst" doc:"a rule may not come to the screen this many times" from:"ours"`
 	BurstIn  time.Duration `yaml:"burst-in" doc:"within this long" from:"ours"`
+	Read     time.Duration `yaml:"read" doc:"what was on the screen this long was read, and makes room for another that weighs as much" from:"ours"`
 	NotNow   time.Duration `yaml:"not-now" doc:"\"not now\" silences a rule for the segment, or until the next mark, and no longer than this" from:"ours"`
 	MarkOver time.Duration `yaml:"mark-over" doc:"a mix is measured from once it has stood this long" from:"ours"`
 }
@@ -171,6 +172,6 @@ type CalmLimits struct {
 func defaultCalmLimits() CalmLimits {
 	return CalmLimits{
 		Every: 10 * time.Minute, Most: 2, Reopen: 3 * time.Minute, Worse: 2, Burst: 3, BurstIn: time.Minute,
-		NotNow: 20 * time.Minute, MarkOver: 10 * time.Second,
+		Read: 2 * time.Minute, NotNow: 20 * time.Minute, MarkOver: 10 * time.Second,
 	}
 }
