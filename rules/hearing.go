@@ -110,7 +110,7 @@ func (h *hearing) sound(v *desk.View) int {
 		known := v.Metered(i)
 		metered = metered || known
 		switch {
-		case is == nobody || !v.Playing(i):
+		case is == nobody || !v.Playing(i) || v.Overhears(i):
 		case !known && is == instrument:
 			unknown++
 		case !known:

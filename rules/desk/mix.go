@@ -47,6 +47,11 @@ type inputMeter struct {
 	sounding bool  // it is heard at this moment
 	loud     Power // how loud it has been, see sounding
 
+	recent    Power // over a few seconds, as of the last beat
+	spills    spills
+	spilled   bool // some of them is known
+	overhears bool // it is above its gate, and with what it hears of others
+
 	sounds  bool // in the mix and above its gate, as of the last beat
 	changed int  // the beat since which that is so
 }
@@ -293,6 +298,7 @@ func (m *Mix) Fold() {
 	for i := range m.inputs {
 		m.foldInput(i)
 	}
+	m.overhears()
 	for k := range m.groups {
 		g := &m.groups[k]
 		g.in.fold()
@@ -315,12 +321,12 @@ func (m *Mix) foldInput(i int) {
 	in := &m.inputs[i]
 	in.fold()
 	in.peak.fold()
-	recent := Power(0)
+	in.recent = 0
 	if in.heard {
-		recent = in.mean(m.limits.ShowOver)
+		in.recent = in.mean(m.limits.ShowOver)
 	}
-	in.active = in.heard && recent > in.gate
-	in.sounding = in.active && in.soundsNow(recent)
+	in.active = in.heard && in.recent > in.gate
+	in.sounding = in.active && in.soundsNow()
 	active := m.inputActive(i)
 	if active != in.sounds {
 		in.sounds, in.changed = active, m.beats
@@ -337,7 +343,7 @@ func (m *Mix) foldInput(i int) {
 		if in.levels.ring == nil {
 			in.levels = newSpread(-120, 20, Passage, Minute)
 		}
-		in.levels.add(float64(recent.Level()))
+		in.levels.add(float64(in.recent.Level()))
 	}
 }
 

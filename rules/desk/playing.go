@@ -31,9 +31,9 @@ var (
 	fading  = Power(DB(-0.005).Ratio()) // a beat
 )
 
-// soundsNow takes the level over a few seconds, and is asked once a beat.
-func (in *inputMeter) soundsNow(recent Power) bool {
-	in.loud = max(recent, in.loud*fading)
+// soundsNow is asked once a beat.
+func (in *inputMeter) soundsNow() bool {
+	in.loud = max(in.recent, in.loud*fading)
 	p := in.mean(syllable)
 	return p > in.gate && p > in.loud*between
 }

@@ -260,9 +260,13 @@ func (v *View) Playing(input int) bool {
 	return v.mix.inputActive(input)
 }
 
-// Sounds reports whether an input is in the mix and heard at this moment. Playing
-// bridges a breath of three seconds, and this none: a fill in a line's gap is not over
-// the line. An input without a meter is never known to sound.
+// Overhears reports whether all that an input brings at this moment is what its
+// microphone hears of others, so far as that is known. One that is silent does not.
+func (v *View) Overhears(input int) bool { return v.mix.inputs[input].overhears }
+
+// Sounds reports whether an input is in the mix and heard at this moment, with a sound
+// of its own. Playing bridges a breath of three seconds, and this none: a fill in a line's
+// gap is not over the line. An input without a meter is never known to sound.
 func (v *View) Sounds(input int) bool {
 	v.mix.refresh()
 	return v.mix.inputs[input].sounding && v.mix.inputs[input].open
