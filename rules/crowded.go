@@ -6,26 +6,32 @@ import (
 	"pawl/rules/desk"
 )
 
-// crowded hears all five elements at once: nobody in the room can follow so much, and
-// turning one of them up answers nothing. That four are the most, and three can be
-// plenty, is common practice; the rest is ours. An element counts while one of its inputs has
-// sounded within a breath and is loud enough to be heard in the whole. Only what sounds
-// while the lead does counts, so that a fill in every gap of a line is no fifth.
+// crowded hears all five elements at once for verse after verse: nobody in the room can
+// follow so much, turning one of them up answers nothing, and nothing is left to grow. A full
+// chorus is no such thing, nor a loud end. That four are the most, and three can be
+// plenty, is common practice, and so is that the fault lies in its lasting; the rest is ours.
+// An element takes part once one of its inputs has sounded beside the lead for longer
+// than a last note hangs over, loud enough to be heard in the whole, until it is
+// silent for a phrase: a fill in every gap of a line is no fifth.
 type crowded struct {
 	limits CrowdedLimits
 	beats
 	standing
-	heard [desk.Fill + 1]time.Duration // when each element was last heard, in what was watched
-	leads []int                        // scratch
+	segment int
+	parts   [desk.Fill + 1]lasting // by element, in the time in which the lead sounds
+	leads   []int                  // scratch
 }
+
+// hangsOver is how long a last note of what was played in a gap may be.
+const hangsOver = 3 * time.Second
 
 // CrowdedLimits say when five elements at once are worth a word.
 type CrowdedLimits struct {
-	For   time.Duration `yaml:"for" doc:"all five elements at once for this long, while the lead sings" from:"ours"`
+	For   time.Duration `yaml:"for" doc:"all five elements at once for this long, while the lead sings" from:"ours: longer than two verses and a chorus in a row"`
 	Under desk.DB       `yaml:"under" doc:"an input this far below the whole is not heard in it" from:"ours"`
 }
 
-func defaultCrowdedLimits() CrowdedLimits { return CrowdedLimits{For: 15 * time.Second, Under: 25} }
+func defaultCrowdedLimits() CrowdedLimits { return CrowdedLimits{For: 2 * time.Minute, Under: 25} }
 
 var crowdedKind = Kind{
 	Name:    "crowded",
@@ -52,21 +58,29 @@ func (r *crowded) Judge(v *desk.View, claim func(Claim)) {
 }
 
 func (r *crowded) count(v *desk.View) {
-	least := r.least(v)
-	for i := range v.Inputs() {
-		if e := v.Element(i); v.Sounds(i) && v.Moment().Share(i) >= least {
-			r.heard[e] = v.Watched
-		}
-	}
-	all := true
-	for _, at := range r.heard[desk.Foundation:] {
-		all = all && at > 0 && v.Watched-at <= breath
-	}
 	r.leads = leading(r.leads, v)
 	r.beat(len(r.leads) > 0, 0, 0)
-	if r.idle == 0 {
-		r.holds(r.counted, all, r.limits.For, 2*time.Second)
+	if elsewhere := v.Segment.Number != r.segment; elsewhere || r.idle >= forgotten {
+		r.segment, r.standing, r.parts = v.Segment.Number, standing{idle: r.idle}, [desk.Fill + 1]lasting{}
 	}
+	if r.idle > 0 {
+		return
+	}
+	all, least := true, r.least(v)
+	for e := desk.Foundation; e <= desk.Fill; e++ {
+		all = r.parts[e].holds(r.counted, r.sounds(v, e, least), hangsOver, phraseLong) && all
+	}
+	r.holds(r.counted, all, r.limits.For, 0)
+}
+
+// sounds reports whether an input of an element is heard in the whole.
+func (r *crowded) sounds(v *desk.View, e desk.Element, least desk.Power) bool {
+	for i := range v.Inputs() {
+		if v.Element(i) == e && v.Sounds(i) && v.Moment().Share(i) >= least {
+			return true
+		}
+	}
+	return false
 }
 
 // least is the power below which an input is not heard in the whole.
@@ -79,7 +93,7 @@ func (r *crowded) least(v *desk.View) (p desk.Power) {
 
 // playing is the inputs of an element that play.
 func (r *crowded) playing(v *desk.View, e desk.Element) []int {
-	return inputsOf(nil, v, func(i int) bool { return v.Element(i) == e && v.Metered(i) && v.Playing(i) })
+	return inputsOf(nil, v, func(i int) bool { return v.Element(i) == e && plays(v, i) })
 }
 
 func (r *crowded) said(v *desk.View) Said {

@@ -7,10 +7,11 @@ import (
 )
 
 // fillOverLead hears a fill that goes on while the lead sings: the ear follows two tunes
-// and gets neither. A fill in the gap of a line is where a fill belongs, and the last
-// notes of one may hang over the line that follows, so only time counts in which
-// the lead sounds, and a second of the lead alone begins it afresh. That fills are for
-// gaps is common practice; the 6 dB, at which one tune begins to cover another, are ours.
+// and gets neither. A fill in the gap of a line is where a fill belongs, one may begin
+// early, hang over, or run through a line for once; the fault is one that knows no gaps. So
+// only time counts in which the lead sounds, some lines of it, and a second of the lead
+// alone begins it afresh. That fills are for gaps is common practice; the 6 dB, at which one
+// tune begins to cover another, are ours.
 type fillOverLead struct {
 	limits FillOverLeadLimits
 	beats
@@ -22,11 +23,11 @@ type fillOverLead struct {
 // FillOverLeadLimits say when a fill beside the lead is worth a word.
 type FillOverLeadLimits struct {
 	Within desk.DB       `yaml:"within" doc:"a fill no more than this below the lead" from:"ours"`
-	For    time.Duration `yaml:"for" doc:"for this long, while the lead sings" from:"ours"`
+	For    time.Duration `yaml:"for" doc:"for this long without a gap, while the lead sings" from:"ours: two lines and into a third"`
 }
 
 func defaultFillOverLeadLimits() FillOverLeadLimits {
-	return FillOverLeadLimits{Within: 6, For: 3 * time.Second}
+	return FillOverLeadLimits{Within: 6, For: 20 * time.Second}
 }
 
 var fillOverLeadKind = Kind{
@@ -90,7 +91,11 @@ func (r *fillOverLead) count(v *desk.View) bool {
 			continue
 		}
 		f.strict = true // in a gap a fill is where it belongs
-		f.beat(sings, v.Moment().Share(i), lead)
+		own := v.Moment().Share(i)
+		if v.Overhears(i) {
+			own = 0 // it is the lead that it hears
+		}
+		f.beat(sings, own, lead)
 		f.keeps(f.above(fillNow), -r.limits.Within, -r.limits.Within-1, r.limits.For, fillNow)
 	}
 	return sings

@@ -69,7 +69,7 @@ func (r *harmonyForward) count(v *desk.View) {
 		return
 	}
 	r.lead = loudest(v, r.leads)
-	r.names = inputsOf(r.names, v, func(i int) bool { return v.Metered(i) && v.Playing(i) && isHarmony(v, i, r.lead) })
+	r.names = inputsOf(r.names, v, func(i int) bool { return plays(v, i) && isHarmony(v, i, r.lead) })
 	r.beat(true, sum(v, r.names), sum(v, r.leads))
 	r.keeps(r.now(), r.limits.Over, r.limits.Over-1, r.limits.For, 2*time.Second)
 }

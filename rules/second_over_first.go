@@ -69,7 +69,7 @@ func (r *secondOverFirst) over(i int) desk.DB { return r.seconds[i].above(r.limi
 
 func (r *secondOverFirst) count(v *desk.View, i int) {
 	s := &r.seconds[i]
-	both := i != r.first && v.Element(i) == desk.Rhythm && v.Metered(i) && v.Playing(i) && v.Sounds(r.first)
+	both := i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && v.Sounds(r.first)
 	if !both {
 		s.beat(false, 0, 0)
 		return

@@ -24,6 +24,9 @@ type standing struct {
 // any more: a line's gap is not so long, and a verse without the singer is.
 const forgotten = 20 * time.Second
 
+// phraseLong is about a line of a song: who is silent for longer has left.
+const phraseLong = 8 * time.Second
+
 // breath is a pause after which somebody has not stopped.
 const breath = 2 * time.Second
 
@@ -112,6 +115,12 @@ func moversOf(inputs []int) []desk.Mover {
 }
 
 func inputMover(i int) desk.Mover { return desk.Mover{Strip: desk.StripInput, Index: i} }
+
+// plays reports whether an input is known to play, breaths bridged, and not just to
+// hear others.
+func plays(v *desk.View, input int) bool {
+	return v.Metered(input) && v.Playing(input) && !v.Overhears(input)
+}
 
 // leading finds the lead inputs that sound at this moment.
 func leading(dst []int, v *desk.View) []int {

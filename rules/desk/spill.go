@@ -31,13 +31,14 @@ type spills [6]spill
 // overhears settles for every input whether it has a sound of its own. All of this
 // beat's levels must be folded.
 func (m *Mix) overhears() {
+	learning := m.beats%int(learns/Beat) == 0
 	for i := range m.inputs {
 		in := &m.inputs[i]
 		if !in.active {
 			in.overhears = false
 			continue
 		}
-		if (m.beats+i)%int(learns/Beat) == 0 {
+		if learning {
 			m.learnSpills(i)
 		}
 		in.overhears = in.spilled && in.mean(syllable) <= m.spilledInto(in)*noMore
