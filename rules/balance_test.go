@@ -50,6 +50,20 @@ input reader none voice
 0s reader level -70
 `
 
+// talk is somebody at the reader's microphone from one second to another, and whose others
+// hear it, 13 dB below.
+func talk(from, to int, heard ...string) string {
+	var s strings.Builder
+	for n := range (to - from) * 4 {
+		at, level := float64(from)+float64(n)/4, -20+6*math.Sin(float64(n)*1.7)+3*math.Sin(float64(n)*0.6)
+		fmt.Fprintf(&s, "\n%gs reader level %.1f", at, level)
+		for _, who := range heard {
+			fmt.Fprintf(&s, "\n%gs %s level %.1f", at, who, level-13)
+		}
+	}
+	return s.String()
+}
+
 // lives is what is said, with its time to the second: "26s open harmony-forward".
 func lives(said []*Finding) string {
 	var w []string
@@ -90,25 +104,35 @@ func TestWhoCoversWhom(t *testing.T) {
 			90s end`, "27s open harmony-forward, 1m0s eased harmony-forward"},
 		{"a fill 6 dB below the lead", `
 			20s fiddle level -19.9
-			32s end`, "24s open fill-over-lead"},
+			50s end`, "41s open fill-over-lead"},
 		{"and 7 dB below it", `
 			20s fiddle level -21
-			32s end`, ""},
+			50s end`, ""},
 		{"for two seconds, far over it", `
 			20s fiddle level -10
 			22s fiddle level -70
-			32s end`, ""},
+			50s end`, ""},
+		{"through two lines, and a gap before the third", `
+			20s fiddle level -10
+			37s fiddle level -70
+			39s fiddle level -10
+			56s end`, ""},
 		{"a fill that nobody hears", `
 			20s fiddle fader -inf
 			20s fiddle level -5
 			40s end`, ""},
-		{"all five at once, for a quarter of a minute", `
+		{"all five at once, for two minutes", `
 			20s fiddle level -24
-			50s end`, "35s open crowded"},
+			150s end`, "2m23s open crowded"},
+		{"and with a rest of a phrase and a bit", `
+			20s fiddle level -24
+			90s fiddle level -70
+			99s fiddle level -24
+			170s end`, ""},
 		{"and five of which one is too far down to be heard", `
 			20s fiddle fader -40
 			20s fiddle level -24
-			50s end`, ""},
+			170s end`, ""},
 		{"the second 3 dB over the first", `
 			20s mandolin level -16.9
 			50s end`, "30s open second-over-first"},
@@ -156,25 +180,32 @@ func TestWhoCoversWhom(t *testing.T) {
 			20s scene number 4
 			20s lead level -26
 			60s end`, ""},
-		{"in speech nothing of that is said, and an instrument is open once", `
+		{"in speech nothing of that is said", `
 			20s press segment speech
 			21s high level -5
 			21s lead level -26
 			21s mandolin level -5
-			60s end`, "30s open speech-remark"},
-		{"nor in a segment of which nobody said the kind is anything of speech", `
-			20s press segment
 			60s end`, ""},
+		{"but of instruments that hear who speaks", `
+			20s lead level -70
+			20s press segment speech` + talk(20, 60, "fiddle", "mandolin") + `
+			61s end`, "33s open speech-remark"},
+		{"and not of those that hear no more than little of it", `
+			20s lead level -70
+			20s fiddle fader -20
+			20s press segment speech` + talk(20, 60, "fiddle") + `
+			61s end`, ""},
+		{"nor in a segment of which nobody said the kind is anything of speech", `
+			20s lead level -70
+			20s press segment` + talk(20, 60, "fiddle", "mandolin") + `
+			61s end`, ""},
 		{"in each speech segment once", `
-			20s bass mute 1
-			20s organ mute 1
-			20s piano mute 1
-			20s mandolin mute 1
-			20s press segment speech
+			20s lead level -70
+			20s press segment speech` + talk(20, 39, "fiddle") + `
 			40s fiddle mute 1
-			41s fiddle mute 0
-			60s press segment speech
-			90s end`, "30s open speech-remark, 40s eased speech-remark, 1m10s open speech-remark"},
+			41s fiddle mute 0` + talk(42, 59, "fiddle") + `
+			60s press segment speech` + talk(60, 90, "fiddle") + `
+			91s end`, "33s open speech-remark, 40s eased speech-remark, 1m10s open speech-remark"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			said, _ := serve(t, song+c.text)
@@ -231,7 +262,7 @@ func TestASegmentMayTurnItRound(t *testing.T) {
 		{"the mandolin is the first", desk.Segment{Number: 1, Primary: &mandolin},
 			"0s mandolin level -20\n20s piano level -15\n40s end", "31s open second-over-first"},
 		{"the piano plays the tune", desk.Segment{Number: 1, Elements: map[int]desk.Element{2: desk.Lead, 5: desk.NoElement}},
-			"20s lead level -70\n25s fiddle level -20\n40s end", "28s open fill-over-lead"},
+			"20s lead level -70\n25s fiddle level -20\n60s end", "45s open fill-over-lead"},
 		{"the fiddle plays a pad", desk.Segment{Number: 1, Elements: map[int]desk.Element{4: desk.Pad}},
 			"20s fiddle level -15\n40s end", ""},
 	} {

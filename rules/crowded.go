@@ -45,7 +45,7 @@ var crowdedKind = Kind{
 
 // Judge implements Rule. It holds at most one claim.
 func (r *crowded) Judge(v *desk.View, claim func(Claim)) {
-	was := r.on
+	was := r.on && v.Segment.Number == r.segment
 	if r.fell(v) {
 		r.count(v)
 	}
