@@ -30,7 +30,9 @@ func powers(levels ...float64) float64 {
 func TestOverhears(t *testing.T) {
 	horn := func(n int) float64 { return -18 + 3*math.Sin(float64(n)*0.9) + math.Sin(float64(n)*2.3) }
 	drum := func(n int) float64 { return -18 + 4*math.Cos(float64(n)*1.3) }
-	from := func(of func(int) float64, by float64) func(int) float64 { return func(n int) float64 { return of(n) - by } }
+	from := func(of func(int) float64, by float64) func(int) float64 {
+		return func(n int) float64 { return of(n) - by }
+	}
 	steady := func(l float64) func(int) float64 { return func(int) float64 { return l } }
 	for _, c := range []struct {
 		name string
