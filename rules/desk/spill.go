@@ -7,11 +7,11 @@ import "time"
 // at every moment what there is of theirs, and whatever is no louder is nobody's own. So
 // several neighbours at once are told as well, of whom none is followed.
 const (
-	spilt    = 2 * time.Second        // compared over this: shorter, and accents on the same beat are a copy
-	learns   = 500 * time.Millisecond // and so often
-	overheat = 4                      // ratios apart by this, 6 dB, are no copy
-	enoughOf = 12                     // beats to compare, at least
-	stirred  = 0.25                   // dB squared: what moves less is too steady to tell
+	spilt       = 2 * time.Second        // compared over this: shorter, and accents on the same beat are a copy
+	learns      = 500 * time.Millisecond // and so often
+	ratioRange  = 4                      // ratios apart by this, 6 dB, are no copy
+	enoughBeats = 12                     // beats to compare, at least
+	stirred     = 0.25                   // dB squared: what moves less is too steady to tell
 )
 
 var (
@@ -110,7 +110,7 @@ func (in *inputMeter) copies(of *inputMeter) (share Power, copies bool) {
 			if low == 0 || r < low {
 				low = r
 			}
-			if high = max(high, r); high > overheat*low {
+			if high = max(high, r); high > ratioRange*low {
 				return 0, false
 			}
 		}
@@ -125,5 +125,5 @@ func (in *inputMeter) copies(of *inputMeter) (share Power, copies bool) {
 		}
 	}
 	stir := own.of() + theirs.of()
-	return Power(DB(apart.mean).Ratio()), own.n >= enoughOf && stir >= 2*stirred && apart.of() <= stir/10
+	return Power(DB(apart.mean).Ratio()), own.n >= enoughBeats && stir >= 2*stirred && apart.of() <= stir/10
 }
