@@ -12,11 +12,11 @@ import (
 
 func TestServices(t *testing.T) {
 	want := []string{"balanced-swap", "band-by-its-dca", "band-louder", "beside-a-voice", "bring-ins",
-		"choir-answers", "chorus-lift", "crowded", "fill-in-gaps", "fill-over-lead", "harbour-hall",
+		"choir-answers", "chorus-lift", "close-mics", "crowded", "fill-in-gaps", "fill-over-lead", "harbour-hall",
 		"harmony-forward", "last-line", "lead-behind", "lead-rests", "lead-ride", "loud-end-and-silence", "main-down",
-		"main-fade", "main-left-closed", "muted-reader", "open-mics", "open-mics-in-use", "phrases", "ratchet",
+		"main-fade", "main-left-closed", "muted-reader", "open-mics", "open-mics-in-use", "phrases", "prayer-over-piano", "ratchet",
 		"ratchet-end-only", "ratchet-repeats", "reader-in-time", "reboot", "scene-change", "second-alone",
-		"second-over-first", "song-and-speech", "squeezed-group", "squeezed-group-loud-end", "squeezed-ratchet",
+		"second-over-first", "song-and-speech", "speech-remark", "squeezed-group", "squeezed-group-loud-end", "squeezed-ratchet",
 		"stage-into-squeeze", "threshold-moved", "voices-left-muted"}
 	if got := Services(); !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
