@@ -112,13 +112,15 @@ func (r *leadBehind) count(v *desk.View, i int) {
 	g.keeps(g.lost, r.limits.Behind, r.limits.Behind-1, r.limits.For, 2*time.Second)
 }
 
-// outsung reports whether a voice that is none of its harmonies stands over a lead: the song
+// outsung reports whether a voice that is none of its harmonies is as loud as a lead: the song
 // is somebody else's then, and a lead that was lowered for it was put behind on purpose.
 func (r *leadBehind) outsung(v *desk.View, lead int) bool {
 	v.Balance(&r.now, r.limits.Means)
+	sung := r.now.Share(lead).Level()
 	for i := range v.Inputs() {
 		in := v.Input(i)
-		if in.Voice && !in.Cue && in.Element != desk.Lead && plays(v, i) && r.now.Share(i) > r.now.Share(lead) && !isHarmony(v, i, lead) {
+		another := in.Voice && !in.Cue && in.Element != desk.Lead && !isHarmony(v, i, lead)
+		if another && plays(v, i) && r.now.Share(i).Level().Above(sung).Reaches(0) {
 			return true
 		}
 	}
