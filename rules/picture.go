@@ -122,7 +122,7 @@ func (p *Picture) glance() (lead, rest Phrase) {
 		return Say("glance.closed"), Phrase{}
 	case !p.Mark.Set:
 		return Say("glance.listening"), Phrase{}
-	case p.Playing == 0:
+	case p.Playing == 0 || p.Total == desk.Silence: // or the main is closed
 		return Say("glance.silent"), Phrase{}
 	}
 	if s := p.Split; max(s.Faders.Abs(), s.Stage.Abs(), s.Groups.Abs(), s.Main.Abs()) < audible {

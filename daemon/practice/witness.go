@@ -79,6 +79,27 @@ func (w *Witness) Main(at, over time.Duration, through Mix) float64 {
 	return float64((sum / power(n)).level())
 }
 
+// Heard is how many inputs were louder than a gate in dBFS, before the fader and in the
+// mean power over the time before a moment, that a mix lets through.
+func (w *Witness) Heard(at, over time.Duration, through Mix, gate float64) (count int) {
+	sum := make([]power, len(seats))
+	n := w.each(at, over, through, func(n *needles) {
+		for i, l := range n.input {
+			sum[i] += l.power()
+		}
+	})
+	for i := range sum {
+		open := through.board.through(i) > closed
+		if g := seats[i].group; g != none {
+			open = open && (through.board[Inputs][i].direct || !through.board[Groups][g].muted)
+		}
+		if open && float64((sum[i]/power(n)).level()) > gate {
+			count++
+		}
+	}
+	return count
+}
+
 // Reduction is how far a group's compressor held back what the stage played in the
 // time before a moment, in dB counted upwards: power in over power out, make-up
 // apart. It is 0 for a group that nothing goes into.

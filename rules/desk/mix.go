@@ -24,7 +24,8 @@ type Mix struct {
 	mismatch residual
 	scene    scene
 
-	fed    []Power // by group: what its inputs feed it in this beat
+	fed    []Power           // by group: what its inputs feed it in this beat
+	refed  [meterSlots]Power // scratch of fedOver
 	now    Balance
 	moment Balance // scratch of View.Moment
 	fit    fit     // scratch of View.Bleeds
@@ -104,10 +105,7 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 		return
 	}
 	if resets {
-		if is := m.curve(r.Index); is.static && was.static && is != was {
-			m.groups[r.Index].feed.reshape(&was, &is)
-			m.stale = true
-		}
+		m.setAnew(r.Index, &was)
 	}
 	who := Mover{r.Signal.Of(), r.Index}
 	switch r.Signal {
@@ -136,6 +134,15 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 		if m.scene.take(r) {
 			m.moves.recalled(at)
 		}
+	}
+}
+
+// setAnew takes a group's settings, if they are not what they were.
+func (m *Mix) setAnew(k int, was *curve) {
+	if is := m.curve(k); is.static && was.static && is.settings != was.settings {
+		is.moved = 0
+		m.groups[k].feed.reset(was, &is)
+		m.stale = true
 	}
 }
 
@@ -299,7 +306,7 @@ func (m *Mix) Fold() {
 		g.out.fold()
 		m.deriveSqueeze(k)
 		g.squeezeMeter.fold(g.active)
-		g.feed.add(m.fed[k], g.reduction)
+		m.foldFeed(k)
 		if m.beats%int(time.Second/Beat) == 0 {
 			g.feed.learned.draw()
 		}
@@ -309,6 +316,16 @@ func (m *Mix) Fold() {
 	m.main.squeeze.fold(m.music())
 	m.room.fold()
 	m.compareMain()
+}
+
+// foldFeed takes what a group was fed, and believes its meter over its curve.
+func (m *Mix) foldFeed(k int) {
+	g := &m.groups[k]
+	c := m.curve(k)
+	g.feed.add(m.fed[k], g.reduction, &c)
+	if c.known && g.feed.hasMoved() {
+		g.feed.move(&c)
+	}
 }
 
 func (m *Mix) foldInput(i int) {
@@ -362,6 +379,43 @@ func (m *Mix) fill(d time.Duration) {
 	m.levels(m.now.stage, d)
 	m.answers(d)
 	m.now.deriveGroups()
+	m.refeed(d)
+}
+
+// refeed asks the groups anew that are fed otherwise than they were over d, because some
+// fader or mute has moved since: their answers are of what the stage played then, let in
+// as it is now. To shift what they were fed as a whole would do where the same play; but
+// who was let in a moment ago is in only the last of its beats.
+func (m *Mix) refeed(d time.Duration) {
+	again := false
+	for k := range m.groups {
+		g, a := &m.groups[k], &m.now.buses.answers[k]
+		fed := m.now.fed[k]
+		if c := m.curve(k); c.known && fed > 0 && (a.fed > fed*otherwise || fed > a.fed*otherwise) {
+			m.now.buses.answers[k] = g.feed.refed(m.fedOver(k, min(max(int(d/Beat), 1), g.feed.full)), c)
+			again = true
+		}
+	}
+	if again {
+		m.now.deriveGroups()
+	}
+}
+
+// otherwise is half a dB.
+const otherwise = 1.122
+
+// fedOver is what a group would have been fed in each of the last n beats, the latest
+// first, with gains as they are now.
+func (m *Mix) fedOver(k, n int) []Power {
+	clear(m.refed[:n])
+	for i := range m.inputs {
+		if in := &m.inputs[i]; m.routes[i].groups.has(k) && in.heard {
+			for b := range min(n, in.full) {
+				m.refed[b] += in.beat(b) * Power(m.now.gain[i])
+			}
+		}
+	}
+	return m.refed[:n]
 }
 
 // answers fills in what each group does to what is fed to it.
@@ -386,6 +440,7 @@ func (m *Mix) curve(k int) (c curve) {
 	default:
 		c.known, c.learned = g.feed.learned.known, &g.feed.learned
 	}
+	c.moved = g.feed.moved
 	return c
 }
 
