@@ -49,6 +49,11 @@ type Mix struct{ board *board }
 // beginning it is the first setting, after its end the last.
 func (w *Witness) Mix(at time.Duration) Mix { return Mix{w.before(at).board} }
 
+// SetAs reports whether the groups' compressors are set as in another mix.
+func (m Mix) SetAs(o Mix) bool {
+	return slices.EqualFunc(m.board[Groups], o.board[Groups], func(a, b strip) bool { return a.squeeze == b.squeeze })
+}
+
 // Blend is the desk with inputs and DCAs as in one mix, groups with their compressors as
 // in a second, and the main as in a third.
 func Blend(faders, groups, main Mix) Mix {

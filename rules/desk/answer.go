@@ -54,14 +54,16 @@ type feed struct {
 	next    int
 	full    int
 	held    Ratio // what passes now
-	learned learnedCurve
-	moved   DB // how far the meters say that the curve has moved down since it was told or learned
+	learned *learnedCurve
+	older   *learnedCurve // before the compressor was seen to be set anew; nil if it was not
+	moved   DB            // how far the meters say that the threshold has come down since it was told
 }
 
 type fedBeat struct {
 	in, passed Power
 	level      DBFS // of in
-	beyond     DB   // how much more it was turned down than by the curve, once that is known
+	tells      bool // it is known by how much this level is turned down
+	beyond     DB   // and it was turned down by so much more than that
 }
 
 // add takes a beat, and the curve as it stood before it.
@@ -69,15 +71,15 @@ func (f *feed) add(in Power, reduction DB, c *curve) {
 	b := fedBeat{in: in, level: in.Level()}
 	f.held = (-reduction).Ratio()
 	b.passed = in * Power(f.held)
-	if c.known && in > 0 {
-		b.beyond = reduction - c.at(b.level)
+	if usual, ok := f.usual(c, b.level); ok {
+		b.tells, b.beyond = true, reduction-usual
 	}
 	f.beats[f.next] = b
 	if f.next++; f.next == meterSlots {
 		f.next = 0
 	}
 	f.full = min(f.full+1, meterSlots)
-	f.learned.add(b.level+DBFS(f.moved), reduction)
+	f.learned.add(b.level, reduction)
 }
 
 // answer makes an answer of the last n beats, by a curve that is known or not.
@@ -188,7 +190,7 @@ type curve struct {
 
 	learned *learnedCurve // or as it was seen to do
 
-	moved DB // and so far down from there, as its meter shows
+	moved DB // and the threshold so far down from there, as the meter shows
 }
 
 // at is the reduction of an in-level.
@@ -198,6 +200,18 @@ func (c *curve) at(in DBFS) DB {
 		return c.learned.at(in)
 	}
 	return c.settings.Reduction(in)
+}
+
+// since is what has become known of a curve, or what another balance knows of it. What
+// was learned after the compressor was set anew is another's curve.
+func (c *curve) since(other *curve) curve {
+	switch {
+	case c.learned != nil && c.learned.known:
+		return curve{known: true, learned: c.learned}
+	case c.learned == nil || other.static || other.learned == c.learned:
+		return *other
+	}
+	return *c
 }
 
 // learnedCurve is a compressor's curve from what it was seen to do in the last minutes:
@@ -219,17 +233,31 @@ const (
 	// seenEnough is the weight that makes a step believed: a second and a half of it.
 	seenEnough = 15
 	// leastSpread is how far apart the levels seen must lie to tell how steep the curve is.
-	leastSpread = 4
+	leastSpread = 3
 )
 
 func (c *learnedCurve) add(in DBFS, reduction DB) {
-	step := int(in - learnedFrom + 0.5)
-	if step < 0 || step >= learnedSteps {
+	step, ok := stepOf(in)
+	if !ok {
 		return
 	}
 	// Only the step that was met ages: one that the music leaves for a verse keeps what it knew.
 	c.weight[step] = c.weight[step]*forgetting + 1
 	c.sum[step] = c.sum[step]*forgetting + float64(reduction)
+}
+
+func stepOf(in DBFS) (step int, ok bool) {
+	step = int(in - learnedFrom + 0.5)
+	return step, step >= 0 && step < learnedSteps
+}
+
+// seen is what a level was seen to be turned down by, false if that was seldom.
+func (c *learnedCurve) seen(in DBFS) (DB, bool) {
+	step, ok := stepOf(in)
+	if !ok || c.weight[step] < seenEnough {
+		return 0, false
+	}
+	return DB(c.sum[step] / c.weight[step]), true
 }
 
 // draw makes the shape of what was seen.

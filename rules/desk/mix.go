@@ -77,6 +77,9 @@ func NewMix(r Roster, l MixLimits, ml MoveLimits) *Mix {
 		routes: make([]route, len(r.Inputs)), inputs: make([]inputMeter, len(r.Inputs)), groups: make([]groupMeter, len(r.Groups)),
 		stale: true, fed: make([]Power, len(r.Groups)),
 	}
+	for k := range m.groups {
+		m.groups[k].feed.learned = &learnedCurve{}
+	}
 	m.now = newBalance(r, m.routes)
 	m.moves = newMoves(ml, &m.faders)
 	m.muted = make([]bool, m.faders.Len())
@@ -140,7 +143,7 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 // setAnew takes a group's settings, if they are not what they were.
 func (m *Mix) setAnew(k int, was *curve) {
 	if is := m.curve(k); is.static && was.static && is.settings != was.settings {
-		is.moved = 0
+		is.moved = 0 // the settings explain again what the meter shows, or it will tell
 		m.groups[k].feed.reset(was, &is)
 		m.stale = true
 	}
@@ -323,8 +326,8 @@ func (m *Mix) foldFeed(k int) {
 	g := &m.groups[k]
 	c := m.curve(k)
 	g.feed.add(m.fed[k], g.reduction, &c)
-	if c.known && g.feed.hasMoved() {
-		g.feed.move(&c)
+	if since, moved := g.feed.hasMoved(&c); moved {
+		g.feed.move(&c, since)
 	}
 }
 
@@ -438,7 +441,11 @@ func (m *Mix) curve(k int) (c curve) {
 	case told:
 		c = curve{known: true, static: true, settings: settings}
 	default:
-		c.known, c.learned = g.feed.learned.known, &g.feed.learned
+		c.learned = g.feed.learned
+		if !c.learned.known && g.feed.older != nil {
+			c.learned = g.feed.older
+		}
+		c.known = c.learned.known
 	}
 	c.moved = g.feed.moved
 	return c

@@ -4,73 +4,112 @@ package desk
 // many desks are asked for a threshold once in ten seconds. Its meter shows it at once.
 // So a meter that has left what the curve can explain is believed over the curve.
 const (
-	// movedBeats is for how long a meter must say so: what it shows between two notes,
-	// while a compressor lets go, is shorter.
-	movedBeats = 5
-	// movedBy is how far beyond everything of the seconds before it must lie, so that a
-	// meter that wanders, or is read beside the beat, says nothing.
-	movedBy = DB(0.5)
+	// movedWithin is the second in which movedBeats must say so. What a meter shows between
+	// two notes, while a compressor lets go, is shorter; and what is fed below any
+	// threshold says nothing either way.
+	movedWithin = 10
+	movedBeats  = 5
+	// movedBy is how far beyond everything of the seconds before they must lie, so that a
+	// meter that wanders, or is read beside the beat, says nothing. movedBeyondSeen is the
+	// same where no setting is told: a level was seen to be turned down by so much to the
+	// nearest dB of it, and no compressor takes back more than a dB for a dB.
+	movedBy         = DB(0.3)
+	movedBeyondSeen = DB(1)
 	// movedAfter is how many beats tell what was usual before.
 	movedAfter = 20
 )
 
-// hasMoved reports whether every one of the last beats was turned down further beyond
-// the curve than any before them, or less far.
-func (f *feed) hasMoved() bool {
-	low, high := f.beyond(0, movedBeats)
-	if max(low.Abs(), high.Abs()) < movedBy || f.full < movedBeats+movedAfter {
-		return false
+// hasMoved reports whether beats of the last second were turned down further beyond the
+// curve than any before it, or less far, and none the other way; and how many of the
+// last beats tell of what is so now.
+func (f *feed) hasMoved(c *curve) (since int, moved bool) {
+	by := movedBeyondSeen
+	if c.static {
+		by = movedBy
 	}
-	before := 0
-	least, most := DB(1e3), DB(-1e3)
-	for i := movedBeats; i < f.full; i++ {
-		if b := &f.beats[f.back(i)]; b.in > 0 {
-			least, most = min(least, b.beyond), max(most, b.beyond)
-			before++
+	if newest := &f.beats[f.back(0)]; f.full < movedWithin+movedAfter || !newest.tells {
+		return 0, false
+	}
+	least, most, n := f.beyond(movedWithin, f.full)
+	if n < movedAfter {
+		return 0, false
+	}
+	further, less := 0, 0
+	for i := range movedWithin {
+		switch b := &f.beats[f.back(i)]; {
+		case !b.tells:
+		case b.beyond > most+by:
+			further, since = further+1, i+1
+		case b.beyond < least-by:
+			less, since = less+1, i+1
 		}
 	}
-	return before >= movedAfter && (low-most > movedBy || least-high > movedBy)
+	return since, max(further, less) >= movedBeats && min(further, less) == 0
 }
 
-// beyond is the least and the most that the beats from so many ago were turned down
-// beyond the curve; nothing at all where the group was not fed throughout.
-func (f *feed) beyond(from, n int) (least, most DB) {
-	for i := range n {
-		b := &f.beats[f.back(from+i)]
-		if b.in <= 0 {
-			return 0, 0
+// usual is the reduction of an in-level, false where it was not told and hardly seen.
+func (f *feed) usual(c *curve, in DBFS) (DB, bool) {
+	switch {
+	case in == Silence:
+		return 0, false
+	case c.static:
+		return c.at(in), true
+	case c.learned == nil:
+		return 0, false
+	}
+	return f.learned.seen(in)
+}
+
+// beyond is the least and the most that beats were turned down beyond the curve, and by
+// how many of them that is told.
+func (f *feed) beyond(from, to int) (least, most DB, n int) {
+	for i := from; i < to; i++ {
+		b := &f.beats[f.back(i)]
+		if !b.tells {
+			continue
 		}
-		if i == 0 {
+		if n++; n == 1 {
 			least, most = b.beyond, b.beyond
 		}
 		least, most = min(least, b.beyond), max(most, b.beyond)
 	}
-	return least, most
+	return least, most, n
 }
 
-// move finds how far the curve has moved for the last beats to lie on it as those before
-// them did, and makes of what passed before what would have.
-func (f *feed) move(c *curve) {
+// move goes on by what the meter shows. Of settings it finds where the threshold must be
+// for the last beats to lie on the curve as those before them did. What was learned is
+// learned anew; until it is, the old curve still tells how steep the new one may be, but
+// what was heard through it tells nothing.
+func (f *feed) move(c *curve, since int) {
+	if !c.static {
+		if f.learned.known {
+			f.older = f.learned
+		}
+		f.learned, f.full = &learnedCurve{}, since // anew: a mark may hold the old one
+		return
+	}
 	var usual, want DB
-	n := 0
+	n, before := 0, 0
 	for i := range f.full {
-		b := &f.beats[f.back(i)]
-		switch {
-		case i < movedBeats:
-			want += DB(b.level - b.passed.Level())
-		case b.in > 0:
-			usual += b.beyond
+		switch b := &f.beats[f.back(i)]; {
+		case !b.tells:
+		case i < since:
+			want += b.beyond + c.at(b.level)
 			n++
+		default:
+			usual += b.beyond
+			before++
 		}
 	}
-	want -= movedBeats * usual / DB(n)
+	want -= usual * DB(n) / DB(before)
 	is := *c
-	lo, hi := c.moved-60, c.moved+60
-	for range 24 { // it never falls as the curve moves down, so halving finds it
+	for lo, hi := c.moved-60, c.moved+60; hi-lo > 0.001; { // the reduction never falls as the threshold comes down
 		is.moved = (lo + hi) / 2
 		var sum DB
-		for i := range movedBeats {
-			sum += is.at(f.beats[f.back(i)].level)
+		for i := range since {
+			if b := &f.beats[f.back(i)]; b.tells {
+				sum += is.at(b.level)
+			}
 		}
 		if sum < want {
 			lo = is.moved
@@ -79,7 +118,7 @@ func (f *feed) move(c *curve) {
 		}
 	}
 	f.moved = is.moved
-	f.reshape(c, &is, movedBeats)
+	f.reshape(c, &is, since)
 }
 
 // reshape makes of what passed longer ago than so many beats what would have, had the
@@ -96,7 +135,7 @@ func (f *feed) reshape(was, is *curve, since int) {
 			reduction = max(reduction+is.at(b.level)-was.at(b.level), 0)
 			b.passed = b.in * Power((-reduction).Ratio())
 		}
-		b.beyond = reduction - is.at(b.level)
+		b.tells, b.beyond = true, reduction-is.at(b.level)
 	}
 }
 
@@ -116,5 +155,5 @@ func (f *feed) reset(was, is *curve) {
 	}
 	f.moved = 0
 	f.reshape(was, is, since)
-	f.learned = learnedCurve{}
+	f.learned = &learnedCurve{}
 }
