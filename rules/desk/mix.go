@@ -42,6 +42,7 @@ type inputMeter struct {
 
 	gate   Power
 	pre    bool // the desk meters it before the fader, and that is believed alone
+	own    bool // of a level meter, and that is believed alone
 	active bool // above its gate
 	open   bool // audible, and on its way to the main
 
@@ -157,6 +158,7 @@ func (m *Mix) applyInput(r *Reading) {
 	}
 	if p, ok := m.beforeFader(r); ok {
 		in.peak.hear(p)
+		in.standIn(p / crest)
 	}
 }
 
@@ -247,11 +249,23 @@ func (m *Mix) applyLevel(r *Reading) {
 	if !ok {
 		return
 	}
-	if !r.Post && !in.pre {
-		in.pre, in.meter = true, meter{} // what was made of the other is forgotten
+	if !r.Post && !in.pre || !in.own {
+		in.pre, in.own, in.meter = !r.Post, true, meter{} // what was made of the other is forgotten
 	}
 	in.hear(p)
 	in.peak.standIn(p)
+}
+
+// crest is how far the peaks of music lie above its mean, by common practice: 12 dB. Where
+// a desk shows peaks and no levels they stand in for levels, so far below: what is
+// compared with a gate or with another input would else be far too loud, or not there.
+var crest = Power(DB(12).Ratio())
+
+// standIn takes a level that was made of a peak, until a level is heard.
+func (in *inputMeter) standIn(p Power) {
+	if !in.own {
+		in.hear(p)
+	}
 }
 
 // beforeFader is what a meter of an input says of the stage. One taken after the
