@@ -27,24 +27,36 @@ func (f *feed) hasMoved(c *curve) (since int, moved bool) {
 	if c.static {
 		by = movedBy
 	}
-	if newest := &f.beats[f.back(0)]; f.full < movedWithin+movedAfter || !newest.tells {
+	if f.full < movedWithin+movedAfter || !f.beats[f.back(0)].tells {
 		return 0, false
+	}
+	// Nearly always the one beat before the second tells as much as all of them would.
+	if one := &f.beats[f.back(movedWithin)]; one.tells {
+		if _, above, below := f.outside(one.beyond-by, one.beyond+by); max(above, below) < movedBeats {
+			return 0, false
+		}
 	}
 	least, most, n := f.beyond(movedWithin, f.full)
 	if n < movedAfter {
 		return 0, false
 	}
-	further, less := 0, 0
+	since, above, below := f.outside(least-by, most+by)
+	return since, max(above, below) >= movedBeats && min(above, below) == 0
+}
+
+// outside counts the beats of the last second that lie above a span or below it; since is
+// how many beats ago the first of them began.
+func (f *feed) outside(lo, hi DB) (since, above, below int) {
 	for i := range movedWithin {
 		switch b := &f.beats[f.back(i)]; {
 		case !b.tells:
-		case b.beyond > most+by:
-			further, since = further+1, i+1
-		case b.beyond < least-by:
-			less, since = less+1, i+1
+		case b.beyond > hi:
+			above, since = above+1, i+1
+		case b.beyond < lo:
+			below, since = below+1, i+1
 		}
 	}
-	return since, max(further, less) >= movedBeats && min(further, less) == 0
+	return since, above, below
 }
 
 // usual is the reduction of an in-level, false where it was not told and hardly seen.
