@@ -61,7 +61,7 @@ func (c *checker) silent(missing string, rules []Need) {
 
 func (c *checker) missing(signals []desk.Signal) (words []string) {
 	for _, s := range signals {
-		if !c.m.HearsSignal(s) {
+		if !c.m.Judges(s) {
 			words = append(words, s.String())
 		}
 	}

@@ -31,7 +31,7 @@ func TestFollow(t *testing.T) {
 	other.Unnamed = r.Unnamed
 	edited := old.Follow("Hall", other, DefaultLimits(), Options{})
 	fresh := old.Follow("Hall", r, DefaultLimits(), Options{})
-	fresh.Advance(fresh.at + 11*time.Second)
+	fresh.Advance(fresh.at + 11*time.Second) // means over ten seconds are its own then
 	if got := fresh.Picture(); (got.Total.Above(want.Total)).Abs() > 0.001 || want.Total == desk.Silence {
 		t.Errorf("total %v, want %v", got.Total, want.Total)
 	}

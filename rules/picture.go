@@ -124,6 +124,8 @@ func (p *Picture) glance() (lead, rest Phrase) {
 		return Say("glance.listening"), Phrase{}
 	case p.Playing == 0:
 		return Say("glance.silent"), Phrase{}
+	case p.Total == desk.Silence:
+		return Say("glance.shut"), Phrase{}
 	}
 	if s := p.Split; max(s.Faders.Abs(), s.Stage.Abs(), s.Groups.Abs(), s.Main.Abs()) < audible {
 		return Say("glance.same"), Phrase{}

@@ -51,7 +51,8 @@ var squeezedGroupKind = Kind{
 	Summary: "a group that its compressor holds down for so long that the players lose their accents",
 	Needs:   []desk.Signal{desk.GroupReduction},
 	Or: [][]desk.Signal{
-		{desk.GroupLevelIn, desk.GroupLevel}, {desk.GroupThreshold, desk.GroupRatio},
+		{desk.GroupLevelIn, desk.GroupLevel},
+		{desk.GroupThreshold, desk.GroupRatio, desk.GroupLevelIn}, {desk.GroupThreshold, desk.GroupRatio, desk.InputLevel},
 	},
 	Helped: []desk.Signal{desk.InputLevel, desk.GroupThreshold, desk.GroupRatio, desk.GroupKnee},
 	Says:   squeezedGroupPhrases,

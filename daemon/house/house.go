@@ -118,7 +118,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	m, mapText, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
 	faults = append(faults, s.adviseScenes(m)...)
-	if m != nil && !m.HearsSignal(desk.InputLevel) {
+	if m != nil && !m.Judges(desk.InputLevel) {
 		faults = append(faults, s.Desk.Map.Place.Advise("a map that also hears input.level can tell who made it louder",
 			"the map hears no input's level, so every open input will count as equally loud"))
 	}

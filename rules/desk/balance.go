@@ -138,8 +138,11 @@ func (b *Balance) learn(other *Balance) {
 	learned := false
 	for k := range b.buses.answers {
 		a := &b.buses.answers[k]
-		if theirs := &other.buses.answers[k]; !a.curve.known && theirs.curve.known && a.fed > 0 {
-			a.know(theirs.curve)
+		if a.curve.known || a.fed <= 0 {
+			continue
+		}
+		if c := a.curve.since(&other.buses.answers[k].curve); c.known {
+			a.know(c)
 			learned = true
 		}
 	}

@@ -24,7 +24,8 @@ type Mix struct {
 	mismatch residual
 	scene    scene
 
-	fed    []Power // by group: what its inputs feed it in this beat
+	fed    []Power           // by group: what its inputs feed it in this beat
+	refed  [meterSlots]Power // scratch of fedOver
 	now    Balance
 	moment Balance // scratch of View.Moment
 	fit    fit     // scratch of View.Bleeds
@@ -41,6 +42,7 @@ type inputMeter struct {
 
 	gate   Power
 	pre    bool // the desk meters it before the fader, and that is believed alone
+	own    bool // of a level meter, and that is believed alone
 	active bool // above its gate
 	open   bool // audible, and on its way to the main
 
@@ -81,6 +83,9 @@ func NewMix(r Roster, l MixLimits, ml MoveLimits) *Mix {
 		routes: make([]route, len(r.Inputs)), inputs: make([]inputMeter, len(r.Inputs)), groups: make([]groupMeter, len(r.Groups)),
 		stale: true, fed: make([]Power, len(r.Groups)),
 	}
+	for k := range m.groups {
+		m.groups[k].feed.learned = &learnedCurve{}
+	}
 	m.now = newBalance(r, m.routes)
 	m.moves = newMoves(ml, &m.faders)
 	m.muted = make([]bool, m.faders.Len())
@@ -109,10 +114,7 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 		return
 	}
 	if resets {
-		if is := m.curve(r.Index); is.static && was.static && is != was {
-			m.groups[r.Index].feed.reshape(&was, &is)
-			m.stale = true
-		}
+		m.setAnew(r.Index, &was)
 	}
 	who := Mover{r.Signal.Of(), r.Index}
 	switch r.Signal {
@@ -144,6 +146,15 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 	}
 }
 
+// setAnew takes a group's settings, if they are not what they were.
+func (m *Mix) setAnew(k int, was *curve) {
+	if is := m.curve(k); is.static && was.static && is.settings != was.settings {
+		is.moved = 0 // the settings explain again what the meter shows, or it will tell
+		m.groups[k].feed.reset(was, &is)
+		m.stale = true
+	}
+}
+
 func (m *Mix) applyInput(r *Reading) {
 	in := &m.inputs[r.Index]
 	if r.Signal == InputReduction {
@@ -152,6 +163,7 @@ func (m *Mix) applyInput(r *Reading) {
 	}
 	if p, ok := m.beforeFader(r); ok {
 		in.peak.hear(p)
+		in.standIn(p / crest)
 	}
 }
 
@@ -242,11 +254,23 @@ func (m *Mix) applyLevel(r *Reading) {
 	if !ok {
 		return
 	}
-	if !r.Post && !in.pre {
-		in.pre, in.meter = true, meter{} // what was made of the other is forgotten
+	if !r.Post && !in.pre || !in.own {
+		in.pre, in.own, in.meter = !r.Post, true, meter{} // what was made of the other is forgotten
 	}
 	in.hear(p)
 	in.peak.standIn(p)
+}
+
+// crest is how far the peaks of music lie above its mean, by common practice: 12 dB. Where
+// a desk shows peaks and no levels they stand in for levels, so far below: what is
+// compared with a gate or with another input would else be far too loud, or not there.
+var crest = Power(DB(12).Ratio())
+
+// standIn takes a level that was made of a peak, until a level is heard.
+func (in *inputMeter) standIn(p Power) {
+	if !in.own {
+		in.hear(p)
+	}
 }
 
 // beforeFader is what a meter of an input says of the stage. One taken after the
@@ -305,7 +329,7 @@ func (m *Mix) Fold() {
 		g.out.fold()
 		m.deriveSqueeze(k)
 		g.squeezeMeter.fold(g.active)
-		g.feed.add(m.fed[k], g.reduction)
+		m.foldFeed(k)
 		if m.beats%int(time.Second/Beat) == 0 {
 			g.feed.learned.draw()
 		}
@@ -315,6 +339,16 @@ func (m *Mix) Fold() {
 	m.main.squeeze.fold(m.music())
 	m.room.fold()
 	m.compareMain()
+}
+
+// foldFeed takes what a group was fed, and believes its meter over its curve.
+func (m *Mix) foldFeed(k int) {
+	g := &m.groups[k]
+	c := m.curve(k)
+	g.feed.add(m.fed[k], g.reduction, &c)
+	if since, moved := g.feed.hasMoved(&c); moved {
+		g.feed.move(&c, since)
+	}
 }
 
 func (m *Mix) foldInput(i int) {
@@ -368,6 +402,43 @@ func (m *Mix) fill(d time.Duration) {
 	m.levels(m.now.stage, d)
 	m.answers(d)
 	m.now.deriveGroups()
+	m.refeed(d)
+}
+
+// refeed asks the groups anew that are fed otherwise than they were over d, because some
+// fader or mute has moved since: their answers are of what the stage played then, let in
+// as it is now. To shift what they were fed as a whole would do where the same play; but
+// who was let in a moment ago is in only the last of its beats.
+func (m *Mix) refeed(d time.Duration) {
+	again := false
+	for k := range m.groups {
+		g, a := &m.groups[k], &m.now.buses.answers[k]
+		fed := m.now.fed[k]
+		if c := m.curve(k); c.known && fed > 0 && (a.fed > fed*otherwise || fed > a.fed*otherwise) {
+			m.now.buses.answers[k] = g.feed.refed(m.fedOver(k, min(max(int(d/Beat), 1), g.feed.full)), c)
+			again = true
+		}
+	}
+	if again {
+		m.now.deriveGroups()
+	}
+}
+
+// otherwise is half a dB.
+const otherwise = 1.122
+
+// fedOver is what a group would have been fed in each of the last n beats, the latest
+// first, with gains as they are now.
+func (m *Mix) fedOver(k, n int) []Power {
+	clear(m.refed[:n])
+	for i := range m.inputs {
+		if in := &m.inputs[i]; m.routes[i].groups.has(k) && in.heard {
+			for b := range min(n, in.full) {
+				m.refed[b] += in.beat(b) * Power(m.now.gain[i])
+			}
+		}
+	}
+	return m.refed[:n]
 }
 
 // answers fills in what each group does to what is fed to it.
@@ -390,8 +461,13 @@ func (m *Mix) curve(k int) (c curve) {
 	case told:
 		c = curve{known: true, static: true, settings: settings}
 	default:
-		c.known, c.learned = g.feed.learned.known, &g.feed.learned
+		c.learned = g.feed.learned
+		if !c.learned.known && g.feed.older != nil {
+			c.learned = g.feed.older
+		}
+		c.known = c.learned.known
 	}
+	c.moved = g.feed.moved
 	return c
 }
 

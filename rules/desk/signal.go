@@ -255,6 +255,10 @@ func (s Signal) Holds(v float64) bool {
 	return v >= signals[s].lo && v <= signals[s].hi
 }
 
+// StandIn is the signal that is judged by where the desk does not tell this one:
+// input.peak for input.level. Others have none.
+func (s Signal) StandIn() (Signal, bool) { return InputPeak, s == InputLevel }
+
 // Control reports whether the signal can be set from outside, so that a message
 // to its address might change something: a name and a scene as much as a fader.
 // Only meters and the sign of life cannot.
