@@ -79,8 +79,8 @@ func (r *ratchet) end(say func() Said, claim func(Claim)) {
 
 // take enters a move into the episode, opening one at a raise.
 func (r *ratchet) take(v *desk.View, m desk.Move, claim func(Claim)) {
-	active := v.Active(m.Mover)
-	if e := r.episode; e != nil && !e.claimed && m.Kind == desk.Raise && m.Start-e.last > r.limits.Quiet {
+	active := v.Active(m.Mover) && (m.Kind != desk.Raise || v.Music())
+	if e := r.episode; e != nil && !e.claimed && m.Kind == desk.Raise && v.PlayedAt(m.Start)-e.kept > r.limits.Quiet {
 		r.episode = nil
 	}
 	e := r.episode
@@ -95,11 +95,9 @@ func (r *ratchet) take(v *desk.View, m desk.Move, claim func(Claim)) {
 		r.end(e.elsewhere, claim)
 	case desk.BringIn, desk.TakeOut:
 		e.forget(v, m.Mover)
+	case desk.GainSet:
+		e.regain(m)
 	case desk.Return:
-		if !e.holds(m.Mover, m.Lowered) {
-			e.forget(v, m.Mover) // it takes back what was never counted
-			return
-		}
 		e.enter(v, m)
 	case desk.Raise, desk.Lower:
 		// What is done to an input that nobody hears counts for nothing, unless it
