@@ -46,12 +46,12 @@ func (r *ratchet) Judge(v *desk.View, claim func(Claim)) {
 // judge sums the episode up, when that may tell anything new.
 func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 	e := r.episode
-	quiet := v.Played - e.kept
+	quiet, returned := v.Played-e.kept, e.returned(v)
 	switch {
 	case !e.claimed && quiet > r.limits.Quiet && !v.Moving:
 		r.episode = nil
 		return
-	case !e.claimed && len(v.Moves) == 0:
+	case !e.claimed && len(v.Moves) == 0 && !returned:
 		return // what is new is only the stage, and that opens nothing
 	case e.claimed && v.Moving && len(v.Moves) == 0:
 		claim(Claim{Key: e.key}) // judged when the hand has finished
@@ -114,7 +114,7 @@ func (r *ratchet) take(v *desk.View, m desk.Move, claim func(Claim)) {
 // before that.
 func (r *ratchet) begin(v *desk.View, m desk.Move) {
 	r.count++
-	e := &episode{key: r.count, start: m.Start, known: v.At}
+	e := &episode{key: r.count, start: m.Start, known: v.At, changed: changes(v)}
 	v.Balance(&e.base, r.over)
 	e.heard.CopyFrom(&e.base)
 	e.enter(v, m)

@@ -15,10 +15,43 @@ type episode struct {
 	kept        time.Duration // end of the last raise, in the time of music
 	base        desk.Balance  // the mix before the first raise
 	heard       desk.Balance  // its sources as last heard while anything that was raised was playing
+	changed     []change      // who had just stopped or begun when it began
+	away        bool          // one who had stopped still rests
 	moves       []desk.Move   // raises, lowers and returns, by when they ended
 	claimed     bool
 	about       []desk.Mover // whom the last claim was about
 	split       desk.Split   // when it was made
+}
+
+// change is an input that had just stopped when an episode began, and how loud it was
+// until then, or one that had just begun.
+type change struct {
+	input   int
+	stopped bool
+	level   desk.DBFS
+}
+
+// changes finds who stopped or began of late, in the same piece.
+func changes(v *desk.View) (of []change) {
+	for i := range v.Inputs() {
+		paused := v.PausedFor(i)
+		switch {
+		case !v.Metered(i):
+		case paused > 0 && paused <= rests:
+			share := desk.Power(2*rests) / desk.Power(2*rests-paused)
+			of = append(of, change{i, true, (v.Level(i, 2*rests).Power() * share).Level()})
+		case paused == 0 && v.PlayingFor(i) <= rests:
+			of = append(of, change{input: i})
+		}
+	}
+	return of
+}
+
+// returned reports whether those who had stopped all play again, when they first do.
+func (e *episode) returned(v *desk.View) bool {
+	was := e.away
+	e.away = slices.ContainsFunc(e.changed, func(c change) bool { return c.stopped && !v.Playing(c.input) })
+	return was && !e.away
 }
 
 // enter adds a move. One that had begun before base was taken is in base half done,
