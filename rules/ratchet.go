@@ -51,7 +51,7 @@ func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 	case !e.claimed && quiet > r.limits.Quiet && !v.Moving:
 		r.episode = nil
 		return
-	case !e.claimed && len(v.Moves) == 0 && !returned:
+	case !e.claimed && len(v.Moves) == 0 && (!returned || v.Moving):
 		return // what is new is only the stage, and that opens nothing
 	case e.claimed && v.Moving && len(v.Moves) == 0:
 		claim(Claim{Key: e.key}) // judged when the hand has finished

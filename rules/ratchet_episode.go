@@ -36,7 +36,7 @@ func changes(v *desk.View) (of []change) {
 	for i := range v.Inputs() {
 		paused := v.PausedFor(i)
 		switch {
-		case !v.Metered(i):
+		case !v.Metered(i) || !v.Open(inputMover(i)):
 		case paused > 0 && paused <= rests:
 			share := desk.Power(2*rests) / desk.Power(2*rests-paused)
 			of = append(of, change{i, true, (v.Level(i, 2*rests).Power() * share).Level()})
