@@ -67,7 +67,13 @@ func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 		stood: stood{}, past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
 	}
 	for _, k := range Kinds {
-		j.rules = append(j.rules, newClaims(k, k.New(l), l, &j.number))
+		r := k.New(l)
+		if h, ok := r.(interface{ heed(Rule) }); ok {
+			for _, c := range j.rules {
+				h.heed(c.rule)
+			}
+		}
+		j.rules = append(j.rules, newClaims(k, r, l, &j.number))
 	}
 	return j
 }

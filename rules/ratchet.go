@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"time"
 
 	"pawl/rules/desk"
@@ -18,6 +19,8 @@ type ratchet struct {
 	over   time.Duration // levels are mean power over this
 
 	episode *episode
+	about   []desk.Mover  // of the last claim
+	until   time.Duration // when it was last made, as played
 	count   int
 	now     desk.Balance
 	was     desk.Balance
@@ -58,6 +61,9 @@ func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 		return
 	}
 	l := r.ledger(v)
+	if e.claimed {
+		r.until = v.Played
+	}
 	switch {
 	case e.claimed && !l.split.Faders.Reaches(r.limits.Eased):
 		r.end(l.eased, claim)
@@ -67,8 +73,22 @@ func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 		claim(Claim{Key: e.key}) // and the stage makes nothing worse
 	case e.claimed || l.isRatchet():
 		e.claimed, e.split, e.about = true, l.split, l.who()
+		r.about, r.until = e.about, v.Played
 		claim(Claim{Key: e.key, About: e.about, Weight: l.weight(), Size: l.split.Faders, Say: l.opened})
 	}
+}
+
+// lastSaid is whom the last claim was about, when it was last made in the time of music,
+// and whether it still is.
+func (r *ratchet) lastSaid() (about []desk.Mover, ended time.Duration, now bool) {
+	return r.about, r.until, r.episode != nil && r.episode.claimed
+}
+
+// climbing reports whether an episode is under way of which nothing was said yet, with a
+// raise that was heard.
+func (r *ratchet) climbing() bool {
+	e := r.episode
+	return e != nil && !e.claimed && slices.ContainsFunc(e.moves, func(m desk.Move) bool { return e.reach(m.Mover).Reaches(r.limits.Up) })
 }
 
 // end closes the episode, and says this of the claim if one was made.
