@@ -29,6 +29,9 @@ type Claim struct {
 // shown every view of a service in order of time, and is used from one goroutine.
 type Rule interface {
 	// Judge calls claim for each thing that holds at this instant.
+	//
+	// One with a method heed(Rule) is shown the rules above it in Kinds when it is made, and
+	// may ask them what they have said: two rules need not speak of the same thing.
 	Judge(v *desk.View, claim func(Claim))
 }
 
@@ -66,7 +69,7 @@ func (k *Kind) belongs(s desk.Segment) bool {
 // a file, a row here, a line in Limits, its phrases in each catalogue and a replay
 // of the same name.
 var Kinds = []Kind{
-	ratchetKind,
+	ratchetKind, creepKind,
 	mutedVoiceKind, strayCueKind, hotInputKind, hotMainKind, quietMainKind, soloRaiseKind, openMicsKind,
 	squeezedGroupKind, squeezedInputKind, mainDownKind, roomLoudKind,
 	leadBehindKind, harmonyForwardKind, fillOverLeadKind, secondOverFirstKind, crowdedKind, speechRemarkKind,

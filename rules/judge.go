@@ -28,6 +28,7 @@ type Judge struct {
 	mark     wantedMark
 	marked   desk.Mark
 	segments segments
+	stood    stood
 
 	past   past
 	open   []candidate // what is open, as choose wants it
@@ -63,10 +64,16 @@ func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 	j := &Judge{
 		limits: l, stale: o.Stale, mix: desk.NewMix(r, l.Mix, l.Moves), beat: desk.Beat,
 		mark: wantedMark{next: desk.MusicBegan}, segments: newSegments(l.Segments, r, o.Order),
-		past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
+		stood: stood{}, past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
 	}
 	for _, k := range Kinds {
-		j.rules = append(j.rules, newClaims(k, k.New(l), l, &j.number))
+		r := k.New(l)
+		if h, ok := r.(interface{ heed(Rule) }); ok {
+			for _, c := range j.rules {
+				h.heed(c.rule)
+			}
+		}
+		j.rules = append(j.rules, newClaims(k, r, l, &j.number))
 	}
 	return j
 }
@@ -205,8 +212,12 @@ func (j *Judge) skip(at time.Duration) {
 // settle takes the moves that have come to rest, and says those that a hand made.
 func (j *Judge) settle() {
 	j.ended = j.mix.Settle(j.at, j.ended)
-	for _, m := range j.ended {
+	for i := range j.ended {
+		m := &j.ended[i]
+		j.stood.counts(m, j.marked, j.limits.Moves.Count)
 		switch m.Kind {
+		case desk.GainSet:
+			j.marked = j.marked.Regained(m.Mover.Index, m.Gain)
 		case desk.Scene:
 			j.wantMark(desk.SceneChanged)
 		case desk.Reroute:
@@ -362,6 +373,7 @@ func (j *Judge) listen() {
 // and ends with it.
 func (j *Judge) parted(how desk.Began, began bool) {
 	if began {
+		clear(j.stood)
 		clear(j.past.silenced)
 	}
 	s := j.segments.now

@@ -19,6 +19,7 @@ type Limits struct {
 	Segments SegmentLimits   `yaml:"segments"`
 	Calm     CalmLimits      `yaml:"calm"`
 	Ratchet  RatchetLimits   `yaml:"ratchet"`
+	Creep    CreepLimits     `yaml:"creep"`
 
 	MutedVoice      MutedVoiceLimits      `yaml:"muted-voice"`
 	StrayCue        StrayCueLimits        `yaml:"stray-cue"`
@@ -43,7 +44,7 @@ type Limits struct {
 func DefaultLimits() Limits {
 	return Limits{
 		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Segments: defaultSegmentLimits(), Calm: defaultCalmLimits(),
-		Ratchet: defaultRatchetLimits(),
+		Ratchet: defaultRatchetLimits(), Creep: defaultCreepLimits(),
 
 		MutedVoice: defaultMutedVoiceLimits(), StrayCue: defaultStrayCueLimits(), HotInput: defaultHotInputLimits(),
 		HotMain: defaultHotMainLimits(), QuietMain: defaultQuietMainLimits(), SoloRaise: defaultSoloRaiseLimits(),

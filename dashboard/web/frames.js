@@ -199,7 +199,7 @@
  * @property {number} t
  * @property {"move"} entry
  * @property {Who} who
- * @property {"raise"|"lower"|"bring-in"|"take-out"|"return"|"scene"|"reroute"} kind
+ * @property {"raise"|"lower"|"bring-in"|"take-out"|"return"|"scene"|"reroute"|"gain-set"} kind
  * @property {number} began
  * @property {number} ended when it came to rest; it is judged a little later
  * @property {number|null} from_db null for closed or muted

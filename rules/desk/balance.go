@@ -231,6 +231,20 @@ func (b *Balance) SetFader(m Mover, to DB) {
 	b.derive()
 }
 
+// SetLevel makes one source so loud.
+func (b *Balance) SetLevel(input int, to DBFS) {
+	b.stage[input] = to.Power()
+	b.deriveGroups()
+}
+
+// Regain takes that an input's source gain went up by this and its fader is to be
+// compared across that: the same mix, with a source so much louder and a fader so much
+// lower. One that is closed stays closed.
+func (b *Balance) Regain(input int, by DB) {
+	b.stage[input] *= Power(by.Ratio())
+	b.SetFader(Mover{StripInput, input}, b.faders.At(Mover{StripInput, input})-by)
+}
+
 // TakeStage makes b's sources as loud as those of o.
 func (b *Balance) TakeStage(o *Balance) {
 	copy(b.stage, o.stage)

@@ -24,6 +24,19 @@ type Mark struct {
 	Base  *Balance // not to be written through; nil until Set
 }
 
+// Regained is the mark to measure from once an input's source gain went up by this and
+// its fader down for it.
+func (m Mark) Regained(input int, by DB) Mark {
+	if !m.Set {
+		return m
+	}
+	base := &Balance{} // what was said of the mark may still look at the other
+	base.CopyFrom(m.Base)
+	base.Regain(input, by)
+	m.Base = base
+	return m
+}
+
 // SegmentKind is what sort of part of a service it is.
 type SegmentKind string
 

@@ -126,6 +126,8 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 	case InputMute, DCAMute, GroupMute, MainMute:
 		m.applyMute(who, r.On())
 		m.moves.mute(at, who, r.On())
+	case InputSourceGain:
+		m.moves.gain(at, r.Index, r.Gain())
 	case InputPeak, InputReduction:
 		m.applyInput(r)
 	case GroupReduction, GroupLevelIn, GroupLevel, GroupMakeUp:

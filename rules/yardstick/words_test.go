@@ -40,7 +40,7 @@ var noLabelFor = map[string]string{
 }
 
 // nothingSays is the words of the labels for which there is no rule yet.
-var nothingSays = []string{"creep"}
+var nothingSays = []string{}
 
 // wordsOf is what a finding says in the label's words: most rules say one thing.
 func wordsOf(f *rules.Finding) []string {

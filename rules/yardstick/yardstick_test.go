@@ -14,12 +14,7 @@ import (
 // list when it is mended.
 var known = map[string][]fault{
 	"yardstick": {
-		{"loud-end", wasFalse, "ratchet", "three DCAs lifted within seven seconds are one lift"},
-		{"offering-song", wasFalse, "ratchet", "three stand in for one who left; the whole is what it was"},
-		{"slow-creep", wasFalse, "ratchet", "one decibel in two and a half minutes, nobody raised twice"},
-		{"slow-creep", wasMissed, "creep", "no rule looks for it yet"},
 		{"sound-check", wasFalse, "muted mic", "in the first seconds nothing tells a sound check from a welcome into a muted mic, and that must be said"},
-		{"sound-check", wasFalse, "ratchet", "before there was a mix nothing is raised: each is set for the first time"},
 	},
 }
 

@@ -1,0 +1,301 @@
+package rules
+
+import (
+	"cmp"
+	"iter"
+	"slices"
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// creep finds a rise that nobody noticed, because it came by steps too small to be heard
+// or too far apart to be one episode of the ratchet. It is the ratchet's own sum, the
+// part of the total's rise that the faders made, measured from the mark that the
+// operator set or else from where the segment began, and over no more than twenty
+// minutes of music: what has stood for so long is what is meant.
+//
+// That small corrections mostly go up is common practice among those who teach mixing,
+// with no published source; the limits are ours.
+type creep struct {
+	limits CreepLimits
+	climb  RatchetLimits // for the way back, which is the same
+	over   time.Duration // levels are mean power over this
+	climbs *ratchet      // the rule itself: who has just been told of that is not told of this
+
+	from    []creepMark // the newest last; measured from the first
+	mark    time.Duration
+	segment int
+	wait    bool          // for a mix to measure from
+	stood   time.Duration // since when it has stood, as played
+	asked   time.Duration // when it was last summed up
+	base    desk.Balance
+	moves   []desk.Move // raises of DCAs, for lifts
+	now     desk.Balance
+	was     desk.Balance
+
+	claimed bool
+	key     int
+	about   []desk.Mover
+}
+
+// creepMark is the mix as it was, and how much music there had been.
+type creepMark struct {
+	mix    *desk.Balance
+	played time.Duration
+	at     time.Duration
+}
+
+var creepKind = Kind{
+	Name:    "creep",
+	Summary: "a louder mix by moves too small or too slow to be noticed one by one",
+	Needs:   []desk.Signal{desk.InputFader},
+	Helped:  []desk.Signal{desk.InputLevel, desk.InputMute, desk.DCAFader, desk.GroupFader, desk.GroupReduction, desk.MainFader},
+	Says: []string{
+		"creep.up", "creep.louder", "creep.rose", "creep.why", "creep.eased", "creep.afresh",
+		"ratchet.same", "ratchet.stands", "ratchet.try", "ratchet.try-back", "ratchet.then", "ratchet.then-listen", "ratchet.totals", "ratchet.change",
+		"ratchet.back", "ratchet.back-total", "ratchet.on-faders",
+	},
+	In:   []desk.SegmentKind{desk.Music},
+	Grew: func(l Limits) desk.DB { return l.Creep.Grew },
+	New: func(l Limits) Rule {
+		return &creep{limits: l.Creep, climb: l.Ratchet, over: l.Mix.JudgeOver, wait: true}
+	},
+}
+
+// CreepLimits say when a slow rise is worth a word.
+type CreepLimits struct {
+	Over   time.Duration `yaml:"over" doc:"measured from the mark or the segment's beginning, or over this much music if that is longer ago, at most 20m" from:"ours"`
+	Movers int           `yaml:"movers" doc:"at least this many different movers" from:"ours: fewer are a ride"`
+	Up     desk.DB       `yaml:"up" doc:"each up by this much" from:"ours: about the least raise that is heard in a mix"`
+	Part   desk.DB       `yaml:"part" doc:"fader part of the total's rise" from:"ours"`
+	Grew   desk.DB       `yaml:"grew" doc:"said again when it has grown by this" from:"ours"`
+	Eased  desk.DB       `yaml:"eased" doc:"fader part below which it has eased" from:"ours"`
+	After  time.Duration `yaml:"after" doc:"not said of the same for this much music after a ratchet was" from:"ours"`
+}
+
+func defaultCreepLimits() CreepLimits {
+	return CreepLimits{Over: 20 * time.Minute, Movers: 3, Up: 1, Part: 3, Grew: 2, Eased: 2, After: 3 * time.Minute}
+}
+
+// Check finds limits that make no sense.
+func (l CreepLimits) Check() (wrong []desk.WrongLimit) {
+	if l.Up <= 0 {
+		wrong = append(wrong, desk.WrongLimit{Name: "up", Text: "found " + l.Up.String() + "; want a rise above 0 dB"})
+	}
+	if l.Eased >= l.Part {
+		wrong = append(wrong, desk.WrongLimit{Name: "eased", Text: "eased is " + l.Eased.String() + " and part " + l.Part.String() + "; want it to open before it can ease"})
+	}
+	return wrong
+}
+
+// heed takes the rule that creep gives way to.
+func (c *creep) heed(other Rule) {
+	if r, ok := other.(*ratchet); ok {
+		c.climbs = r
+	}
+}
+
+// Judge implements Rule. It holds at most one claim at a time.
+func (c *creep) Judge(v *desk.View, claim func(Claim)) {
+	for _, m := range v.Moves {
+		c.take(v, m)
+	}
+	fresh := c.keep(v)
+	switch {
+	case c.claimed && (fresh || len(c.from) == 0):
+		c.claimed = false
+		claim(Claim{Key: c.key, Eased: true, Say: c.afresh})
+	case v.Moving || v.Played-c.asked < time.Second || len(c.from) == 0 || !v.Music():
+		if c.claimed {
+			claim(Claim{Key: c.key})
+		}
+	default:
+		c.asked = v.Played
+		c.judge(v, claim)
+	}
+}
+
+// judge sums up what has come of it since.
+func (c *creep) judge(v *desk.View, claim func(Claim)) {
+	if !c.claimed && len(c.up(v, c.from[0].mix)) < c.limits.Movers {
+		return // most of the time, and nothing was summed up for it
+	}
+	l := c.ledger(v)
+	up := len(l.ups) >= c.limits.Movers
+	switch {
+	case !c.claimed && (!up || !l.split.Faders.Reaches(c.limits.Part) || c.told(v, l.ups)):
+		return
+	case c.claimed && !l.split.Faders.Reaches(c.limits.Eased):
+		c.claimed = false
+		claim(Claim{Key: c.key, Eased: true, Say: func() Said { return c.eased(l) }})
+		return
+	case !c.claimed:
+		c.key++
+		c.claimed = true
+	case c.told(v, l.ups) || !up:
+		claim(Claim{Key: c.key})
+		return
+	}
+	c.about = l.ups
+	claim(Claim{Key: c.key, About: l.ups, Weight: Whisper, Size: l.split.Faders, Say: func() Said { return c.said(l) }})
+}
+
+// take follows what a move does to what is measured from: a cue is no rise, and a change
+// of scene is another mix.
+func (c *creep) take(v *desk.View, m desk.Move) {
+	switch m.Kind {
+	case desk.Scene, desk.Reroute:
+		c.begin()
+		c.wait = false // until there is a mark of it
+	case desk.BringIn, desk.TakeOut:
+		for _, f := range c.from {
+			f.mix.SetFader(m.Mover, v.Stands(m.Mover))
+		}
+	case desk.GainSet:
+		for _, f := range c.from {
+			f.mix.Regain(m.Mover.Index, m.Gain)
+		}
+	case desk.Raise:
+		if m.Mover.Strip == desk.StripDCA {
+			c.moves = append(c.moves, m)
+		}
+	}
+}
+
+// begin forgets what was measured from.
+func (c *creep) begin() { c.from, c.moves = nil, nil }
+
+// keep has something to measure from: the mark, or the mix with which the segment began
+// if that is later and nobody set the mark by hand. It reports whether that is another
+// one than before.
+func (c *creep) keep(v *desk.View) (fresh bool) {
+	if v.Segment.Number != c.segment {
+		c.segment = v.Segment.Number
+		c.cues(v)
+		if v.Mark.How != desk.ByHand {
+			c.begin()
+			c.wait, c.stood, fresh = true, v.Played, true
+		}
+	}
+	if v.Mark.Set && v.Mark.At != c.mark {
+		c.begin()
+		c.mark, c.wait, fresh = v.Mark.At, false, true
+		c.add(v, v.Mark.Base)
+	}
+	last := len(c.from) - 1
+	switch {
+	case last < 0 && (!c.wait || !v.Music() || v.Played-c.stood < c.over):
+		return fresh
+	case last < 0 || v.Played-c.from[last].played >= time.Minute:
+		v.Balance(&c.now, c.over)
+		c.add(v, &c.now)
+		c.wait = false
+	}
+	for v.Played-c.from[0].played > c.limits.Over && len(c.from) > 1 {
+		c.from = slices.Delete(c.from, 0, 1)
+	}
+	return fresh
+}
+
+// cues takes what was brought in or out while the service was elsewhere and nobody told.
+func (c *creep) cues(v *desk.View) {
+	for _, f := range c.from {
+		for m := range faders(v) {
+			if stands := v.Stands(m); (f.mix.Fader(m) == desk.Off) != (stands == desk.Off) {
+				f.mix.SetFader(m, stands)
+			}
+		}
+	}
+}
+
+func (c *creep) add(v *desk.View, mix *desk.Balance) {
+	b := &desk.Balance{}
+	b.CopyFrom(mix)
+	c.from = append(c.from, creepMark{b, v.Played, v.At})
+}
+
+// up is the inputs and DCAs that play and stand higher than they did, the highest first.
+func (c *creep) up(v *desk.View, than *desk.Balance) []desk.Mover {
+	var ups []desk.Mover
+	rise := func(m desk.Mover) desk.DB { return v.Stands(m).Above(than.Fader(m)) }
+	for m := range faders(v) {
+		if rise(m).Reaches(c.limits.Up) && v.Active(m) {
+			ups = append(ups, m)
+		}
+	}
+	slices.SortStableFunc(ups, func(a, b desk.Mover) int { return cmp.Compare(rise(b), rise(a)) })
+	return ups
+}
+
+// faders is every input and DCA.
+func faders(v *desk.View) iter.Seq[desk.Mover] {
+	return func(yield func(desk.Mover) bool) {
+		for i := range v.Inputs() {
+			if !yield(inputMover(i)) {
+				return
+			}
+		}
+		for k := range v.DCAs() {
+			if !yield(desk.Mover{Strip: desk.StripDCA, Index: k}) {
+				return
+			}
+		}
+	}
+}
+
+// ledger sums up the rise, but for what was lifted as a whole: that was meant.
+func (c *creep) ledger(v *desk.View) *ledger {
+	e := &episode{start: c.from[0].at, last: v.At, moves: c.moves, about: c.about}
+	e.base.CopyFrom(c.from[0].mix)
+	l := &ledger{episode: e, View: v, limits: c.climb, now: &c.now, was: &c.was}
+	v.Balance(l.now, c.over)
+	for k := range v.DCAs() {
+		if dca := (desk.Mover{Strip: desk.StripDCA, Index: k}); l.net(dca) > 0 && l.pushesWhole(dca) {
+			e.base.SetFader(dca, l.now.Fader(dca))
+		}
+	}
+	l.ups = c.up(v, &e.base)
+	l.split = desk.Attribute(&e.base, l.now)
+	return l
+}
+
+// told reports whether the ratchet speaks of any of these, just has, or may be about to.
+func (c *creep) told(v *desk.View, of []desk.Mover) bool {
+	if c.climbs.climbing() {
+		return true
+	}
+	about, ended, now := c.climbs.lastSaid()
+	if !now && (about == nil || v.Played-ended > c.limits.After) {
+		return false
+	}
+	return slices.ContainsFunc(of, func(m desk.Mover) bool { return slices.Contains(about, m) })
+}
+
+// said says who went up, what it did, and the way back.
+func (c *creep) said(l *ledger) Said {
+	s := l.figures()
+	over := Time("over", l.At-l.start)
+	s.What = []Phrase{l.raisedAs("creep.up", l.ups, over), Say("creep.louder", append(splitFigures(l.split), DB("total", l.split.Total()))...), l.best(l.ups)}
+	back := l.wayBack()
+	s.Try, s.Then = l.try(back)
+	for _, m := range l.ups {
+		s.Facts = append(s.Facts, factOf(l.View, m, Say("creep.rose", DB("by", l.net(m)), DB("from", l.base.Fader(m)), DB("to", l.now.Fader(m)))))
+	}
+	s.Facts = append(s.Facts, fact(l.View, l.totals()))
+	s.Facts = append(s.Facts, fact(l.View, Say("creep.why", Number("movers", len(l.ups)), DB("up", c.limits.Up), DB("part", l.split.Faders), DB("limit", c.limits.Part))))
+	if l.Basis() == desk.OnFaders {
+		s.Facts = append(s.Facts, fact(l.View, Say("ratchet.on-faders")))
+	}
+	s.Facts = append(s.Facts, l.backFacts(back)...)
+	return s
+}
+
+func (c *creep) eased(l *ledger) Said {
+	s := l.figures()
+	s.What = []Phrase{Say("creep.eased", DB("faders", l.split.Faders))}
+	return s
+}
+
+// afresh says that it is measured from elsewhere now.
+func (c *creep) afresh() Said { return Said{What: []Phrase{Say("creep.afresh")}} }
