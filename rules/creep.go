@@ -224,7 +224,8 @@ func (c *creep) up(v *desk.View, than *desk.Balance) []desk.Mover {
 			ups = append(ups, m)
 		}
 	}
-	slices.SortStableFunc(ups, func(a, b desk.Mover) int { return cmp.Compare(rise(b), rise(a)) })
+	// By what is shown: a desk that rounds its faders tells the same movers in the same order.
+	slices.SortStableFunc(ups, func(a, b desk.Mover) int { return cmp.Compare(rise(b).Shown(), rise(a).Shown()) })
 	return ups
 }
 
