@@ -13,9 +13,9 @@ import (
 var (
 	noon = time.Date(2026, 11, 29, 10, 0, 0, 123456789, time.UTC)
 	desk = netip.MustParseAddrPort("192.0.2.10:10700")
-	pawl = netip.MustParseAddrPort("192.0.2.20:9000")
+	pawl = netip.MustParseAddrPort("192.0.2.20:10701")
 	six  = netip.MustParseAddrPort("[2001:db8::10]:10700")
-	pwl6 = netip.MustParseAddrPort("[2001:db8::20]:9000")
+	pwl6 = netip.MustParseAddrPort("[2001:db8::20]:10701")
 )
 
 // record writes packets to a capture in memory.
@@ -77,8 +77,8 @@ func TestRoundTrip(t *testing.T) {
 		{"the longest in IPv4", Packet{noon, desk, pawl, long[:65507]}, Packet{noon, desk, pawl, long[:65507]}},
 		{"the longest in IPv6", Packet{noon, six, pwl6, long}, Packet{noon, six, pwl6, long}},
 		{"mapped address", Packet{noon, mapped, pawl, []byte("a")}, Packet{noon, desk, pawl, []byte("a")}},
-		{"bound to every address", Packet{noon, desk, netip.MustParseAddrPort("[::]:9000"), []byte("a")},
-			Packet{noon, desk, netip.MustParseAddrPort("0.0.0.0:9000"), []byte("a")}},
+		{"bound to every address", Packet{noon, desk, netip.MustParseAddrPort("[::]:10701"), []byte("a")},
+			Packet{noon, desk, netip.MustParseAddrPort("0.0.0.0:10701"), []byte("a")}},
 		{"own end unknown", Packet{noon, six, netip.AddrPort{}, []byte("a")},
 			Packet{noon, six, netip.MustParseAddrPort("[::]:0"), []byte("a")}},
 		{"zone dropped", Packet{noon, netip.MustParseAddrPort("[fe80::1%eth0]:1"), netip.MustParseAddrPort("[fe80::2]:2"), []byte("a")},
@@ -109,7 +109,7 @@ func TestWriterRefuses(t *testing.T) {
 			"write capture: a packet of 65528 bytes; a datagram holds at most 65527"},
 		{"no sender", Packet{noon, netip.AddrPort{}, pawl, nil}, "write capture: the sender's address is missing"},
 		{"two families", Packet{noon, desk, pwl6, nil},
-			"write capture: from 192.0.2.10:10700 to [2001:db8::20]:9000: one end is IPv4, the other IPv6"},
+			"write capture: from 192.0.2.10:10700 to [2001:db8::20]:10701: one end is IPv4, the other IPv6"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

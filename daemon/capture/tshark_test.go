@@ -74,10 +74,10 @@ func service(t *testing.T, n int) (packets []Packet, want [][]string) {
 			t.Fatal(err)
 		}
 		p := Packet{At: at, From: desk, To: pawl, Data: data}
-		line := []string{epoch(at), "192.0.2.10", "", "10700", "9000", "1", "1"} // 1: the checksum is good
+		line := []string{epoch(at), "192.0.2.10", "", "10700", "10701", "1", "1"} // 1: the checksum is good
 		if i%5 == 0 {
 			p.From, p.To = six, pwl6
-			line = []string{epoch(at), "", "2001:db8::10", "10700", "9000", "", "1"}
+			line = []string{epoch(at), "", "2001:db8::10", "10700", "10701", "", "1"}
 		}
 		packets, want = append(packets, p), append(want, append(line, kind.want...))
 	}

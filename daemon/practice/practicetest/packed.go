@@ -54,7 +54,7 @@ func packedValue(v practice.View, t practice.Topic) any {
 
 func (packed) Meters(v practice.View, say func([]byte)) {
 	say(bundle(
-		practice.Message("/pk/strips", hundredths(v.Row(practice.InputLevel))),
+		practice.Message("/pk/berths", hundredths(v.Row(practice.InputLevel))),
 		practice.Message("/pk/before", hundredths(v.Row(practice.GroupLevelIn))),
 		practice.Message("/pk/after", hundredths(v.Row(practice.GroupLevel))),
 		practice.Message("/pk/taken", hundredths(v.Row(practice.GroupReduction))),
