@@ -39,13 +39,6 @@ type creep struct {
 	about   []desk.Mover
 }
 
-// creepMark is the mix as it was, and how much music there had been.
-type creepMark struct {
-	mix    *desk.Balance
-	played time.Duration
-	at     time.Duration
-}
-
 var creepKind = Kind{
 	Name:    "creep",
 	Summary: "a louder mix by moves too small or too slow to be noticed one by one",
@@ -141,80 +134,6 @@ func (c *creep) judge(v *desk.View, claim func(Claim)) {
 	claim(Claim{Key: c.key, About: l.ups, Weight: Whisper, Size: l.split.Faders, Say: func() Said { return c.said(l) }})
 }
 
-// take follows what a move does to what is measured from: a cue is no rise, and a change
-// of scene is another mix.
-func (c *creep) take(v *desk.View, m desk.Move) {
-	switch m.Kind {
-	case desk.Scene, desk.Reroute:
-		c.begin()
-		c.wait = false // until there is a mark of it
-	case desk.BringIn, desk.TakeOut:
-		for _, f := range c.from {
-			f.mix.SetFader(m.Mover, v.Stands(m.Mover))
-		}
-	case desk.GainSet:
-		for _, f := range c.from {
-			f.mix.Regain(m.Mover.Index, m.Gain)
-		}
-	case desk.Raise:
-		if m.Mover.Strip == desk.StripDCA {
-			c.moves = append(c.moves, m)
-		}
-	}
-}
-
-// begin forgets what was measured from.
-func (c *creep) begin() { c.from, c.moves = nil, nil }
-
-// keep has something to measure from: the mark, or the mix with which the segment began
-// if that is later and nobody set the mark by hand. It reports whether that is another
-// one than before.
-func (c *creep) keep(v *desk.View) (fresh bool) {
-	if v.Segment.Number != c.segment {
-		c.segment = v.Segment.Number
-		c.cues(v)
-		if v.Mark.How != desk.ByHand {
-			c.begin()
-			c.wait, c.stood, fresh = true, v.Played, true
-		}
-	}
-	if v.Mark.Set && v.Mark.At != c.mark {
-		c.begin()
-		c.mark, c.wait, fresh = v.Mark.At, false, true
-		c.add(v, v.Mark.Base)
-	}
-	last := len(c.from) - 1
-	switch {
-	case last < 0 && (!c.wait || !v.Music() || v.Played-c.stood < c.over):
-		return fresh
-	case last < 0 || v.Played-c.from[last].played >= time.Minute:
-		v.Balance(&c.now, c.over)
-		c.add(v, &c.now)
-		c.wait = false
-	}
-	for v.Played-c.from[0].played > c.limits.Over && len(c.from) > 1 {
-		c.from = slices.Delete(c.from, 0, 1)
-	}
-	return fresh
-}
-
-// cues takes what was brought in or out while the service was elsewhere and nobody told.
-func (c *creep) cues(v *desk.View) {
-	for _, f := range c.from {
-		for m := range faders(v) {
-			if stands := v.Stands(m); (f.mix.Fader(m) == desk.Off) != (stands == desk.Off) {
-				f.mix.SetFader(m, stands)
-			}
-		}
-	}
-}
-
-func (c *creep) add(v *desk.View, mix *desk.Balance) {
-	b := &desk.Balance{}
-	b.CopyFrom(mix)
-	c.from = append(c.from, creepMark{b, v.Played, v.At})
-}
-
 // up is the inputs and DCAs that play and stand higher than they did, the highest first.
 func (c *creep) up(v *desk.View, than *desk.Balance) []desk.Mover {
 	var ups []desk.Mover
@@ -272,31 +191,3 @@ func (c *creep) told(v *desk.View, of []desk.Mover) bool {
 	}
 	return slices.ContainsFunc(of, func(m desk.Mover) bool { return slices.Contains(about, m) })
 }
-
-// said says who went up, what it did, and the way back.
-func (c *creep) said(l *ledger) Said {
-	s := l.figures()
-	over := Time("over", l.At-l.start)
-	s.What = []Phrase{l.raisedAs("creep.up", l.ups, over), Say("creep.louder", append(splitFigures(l.split), DB("total", l.split.Total()))...), l.best(l.ups)}
-	back := l.wayBack()
-	s.Try, s.Then = l.try(back)
-	for _, m := range l.ups {
-		s.Facts = append(s.Facts, factOf(l.View, m, Say("creep.rose", DB("by", l.net(m)), DB("from", l.base.Fader(m)), DB("to", l.now.Fader(m)))))
-	}
-	s.Facts = append(s.Facts, fact(l.View, l.totals()))
-	s.Facts = append(s.Facts, fact(l.View, Say("creep.why", Number("movers", len(l.ups)), DB("up", c.limits.Up), DB("part", l.split.Faders), DB("limit", c.limits.Part))))
-	if l.Basis() == desk.OnFaders {
-		s.Facts = append(s.Facts, fact(l.View, Say("ratchet.on-faders")))
-	}
-	s.Facts = append(s.Facts, l.backFacts(back)...)
-	return s
-}
-
-func (c *creep) eased(l *ledger) Said {
-	s := l.figures()
-	s.What = []Phrase{Say("creep.eased", DB("faders", l.split.Faders))}
-	return s
-}
-
-// afresh says that it is measured from elsewhere now.
-func (c *creep) afresh() Said { return Said{What: []Phrase{Say("creep.afresh")}} }
