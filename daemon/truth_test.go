@@ -107,6 +107,7 @@ func truthHalls() (halls [2]*house.House, err error) {
 
 func truthTable(t *testing.T, of func(both) truths) {
 	t.Helper()
+	slow(t)
 	services, err := heldAgainstTruth()
 	if err != nil {
 		t.Fatal(err)

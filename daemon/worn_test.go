@@ -118,6 +118,7 @@ var wornServices = []string{"ratchet", "squeezed-group", "muted-reader", "lead-b
 // TestWornDesks plays services through desks that tell less: the same is said within a
 // second, and with the same figures to 0.3 dB. `go test -v` prints the table.
 func TestWornDesks(t *testing.T) {
+	slow(t)
 	desks := wornDesks()
 	table := make([][]string, len(desks))
 	t.Run("services", func(t *testing.T) {
