@@ -39,10 +39,11 @@ func mappedHouse(t testing.TB, file string, src []byte) *house.House {
 	return h
 }
 
-// besidesWords leaves out what is repeated of asks that rest on somebody's word.
+// besidesWords leaves out what is repeated of asks that rest on somebody's word, and
+// that nobody is told of solos: of the dialects only the demo's tells of them.
 func besidesWords(faults sheet.Faults) sheet.Faults {
 	return slices.DeleteFunc(slices.Clone(faults), func(f sheet.Fault) bool {
-		return f.Advice && strings.HasPrefix(f.Text, "your word alone says")
+		return f.Advice && (strings.HasPrefix(f.Text, "your word alone says") || strings.HasSuffix(f.Text, "no address carries input.solo"))
 	})
 }
 
@@ -122,11 +123,24 @@ func tellIn(t *testing.T, script *practice.Script, d practicetest.Dialect) told 
 // tells is what a dialect can tell of when and how loud. The zero value is
 // everything, at once.
 type tells struct {
-	late     time.Duration // a finding may come so much later or sooner, and the mix be so old
-	early    time.Duration // or so much ahead of those who are told
-	total    desk.DB       // so much may the total differ on the way
-	reworded bool          // a part that rounds to nothing may be left out of the text
+	late    time.Duration // a finding may come so much later or sooner, and the mix be so old
+	early   time.Duration // or so much ahead of those who are told
+	total   desk.DB       // so much may the total differ on the way
+	figures float64       // and a figure, beyond a tenth of a dB
+	sampled bool          // its meters are read so seldom that means over seconds differ
 }
+
+// What a compressor does in the median of twenty seconds may stand within a hundredth of
+// a dB of a limit for a second: rounded meters pass it sooner or later, with the same
+// figures. And what is judged by means over a second or three of sounds that breathe comes
+// to its limit sooner or later, by so much, and with other figures, where half of the
+// meters are not asked for. The ratchet is judged by means over ten.
+const (
+	squeezedLate = time.Second
+	squeezedBy   = 0.1 // dB, beyond a tenth, where half are not asked for
+	sampledLate  = 600 * time.Millisecond
+	sampledBy    = 0.6 // dB, beyond a tenth
+)
 
 // tellings has what is not told at once. The polled desk is asked for each fader
 // four times a second, so that the end of a move is known up to 250 ms late; and as
@@ -139,7 +153,7 @@ type tells struct {
 // begin sooner where a slow move ends.
 var tellings = map[string]tells{
 	"spoken": {late: 400 * time.Millisecond},
-	"polled": {late: 250 * time.Millisecond, total: 0.5, reworded: true},
+	"polled": {late: 250 * time.Millisecond, total: 0.35, sampled: true},
 }
 
 // TestSixDialects plays every service in every dialect. The mix is the same, and
@@ -166,11 +180,7 @@ func TestSixDialects(t *testing.T) {
 					if how.late > 0 && name == "ratchet-end-only" {
 						how.early = 2 * time.Second // the others are told of a move when it has ended
 					}
-					// Not settled: where phrases cross a threshold that is moved, the polled desk's
-					// mean is up to 2 dB off on the way. What is said of it is compared all the same.
-					if d.Name() != "polled" || name != "threshold-moved" {
-						sameMix(t, got, want, how)
-					}
+					sameMix(t, got, want, how)
 					sameFindings(t, got.said, want.said, how)
 				})
 			}
@@ -211,7 +221,7 @@ func sameFindings(t *testing.T, got, want []*rules.Finding, how tells) {
 	t.Helper()
 	// A finding that has grown by just a dB since it was last said may be said again by
 	// one dialect and not by the other: their parts differ by a tenth.
-	if n := len(want); how.reworded && len(got) == n+1 && got[n].State == rules.Grew {
+	if n := len(want); how.sampled && len(got) == n+1 && got[n].State == rules.Grew {
 		got = got[:n]
 	}
 	if len(got) != len(want) {
@@ -220,12 +230,27 @@ func sameFindings(t *testing.T, got, want []*rules.Finding, how tells) {
 	}
 	for i, w := range want {
 		g := got[i]
-		sameFinding(t, g, w, how)
+		sameFinding(t, g, w, by(w.Rule, how))
 		if t.Failed() {
 			t.Errorf("got  %v %v %v %v: %s | %s\nwant %v %v %v %v: %s | %s", time.Duration(g.T), g.State, g.Weight, g.Inputs, what(g), try(g), time.Duration(w.T), w.State, w.Weight, w.Inputs, what(w), try(w))
 			return
 		}
 	}
+}
+
+// by is how a rule may differ. One that waits for a meter to pass a limit, and not for a
+// hand, waits in each dialect by meters that are rounded and sent in another way.
+func by(rule string, how tells) tells {
+	switch {
+	case strings.HasPrefix(rule, "squeezed-"):
+		how.late = max(how.late, squeezedLate)
+		if how.sampled {
+			how.figures = squeezedBy
+		}
+	case how.sampled && rule != "ratchet":
+		how.late, how.figures = max(how.late, sampledLate), sampledBy
+	}
+	return how
 }
 
 func sameFinding(t *testing.T, g, w *rules.Finding, how tells) {
@@ -255,17 +280,17 @@ func sameFinding(t *testing.T, g, w *rules.Finding, how tells) {
 	}
 	for _, want := range w.Figures {
 		got, ok := g.Figures.Of(want.Name)
-		if by := got - want.Value; !ok || !(math.Abs(by) <= 0.1) {
-			t.Errorf("the %s differs by %v", want.Name, by)
+		if off := got - want.Value; !ok || !(math.Abs(off) <= 0.1+how.figures) {
+			t.Errorf("the %s differs by %v", want.Name, off)
 		}
 	}
-	if !how.reworded && !sameWords(what(g), what(w)) || !how.reworded && !sameWords(try(g), try(w)) {
+	if how.figures == 0 && (!sameWords(what(g), what(w), how.early) || !sameWords(try(g), try(w), how.early)) {
 		t.Error("other words")
 	}
 	got, want := english.Finding(g).Words.Facts, english.Finding(w).Words.Facts
 	for k := range want {
 		at, wantAt := time.Duration(g.Facts[k].T), time.Duration(w.Facts[k].T)
-		if !sameWords(got[k], want[k]) || (at-wantAt).Abs() > how.late {
+		if how.figures == 0 && !sameWords(got[k], want[k], how.early) || (at-wantAt).Abs() > how.late {
 			t.Errorf("fact at %v %q, want at %v %q", at, got[k], wantAt, want[k])
 		}
 	}
@@ -293,9 +318,14 @@ func findings(e *engine) (out []*rules.Finding) {
 
 var numbers = regexp.MustCompile(`[-−+]?\d+(\.\d+)?`)
 
+// trifle is a cause of a change so small that another's tenth of a dB less would be left
+// out of the text.
+var trifle = regexp.MustCompile(`(?i)(, )?(from the (faders|stage|groups|main) [+−]0\.1 dB|[+−]0\.1 dB (into the group )?by the (faders|players?))`)
+
 // sameWords reports whether two texts differ in their numbers only, and in those
-// by one in the last place at most.
-func sameWords(a, b string) bool {
+// by one in the last place at most; whole seconds by as much more as one may be early.
+func sameWords(a, b string, early time.Duration) bool {
+	a, b = trifle.ReplaceAllString(a, ""), trifle.ReplaceAllString(b, "")
 	if numbers.ReplaceAllString(a, "#") != numbers.ReplaceAllString(b, "#") {
 		return false
 	}
@@ -305,7 +335,7 @@ func sameWords(a, b string) bool {
 		y, _ := strconv.ParseFloat(strings.ReplaceAll(in[i], "−", "-"), 64)
 		last := 0.1
 		if !strings.Contains(in[i], ".") {
-			last = 1
+			last = 1 + early.Seconds()
 		}
 		if math.Abs(x-y) > last+1e-9 {
 			return false

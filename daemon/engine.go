@@ -34,7 +34,9 @@ func newEngine(h *house.House) *engine {
 	}
 }
 
-func judging(h *house.House) rules.Options { return rules.Options{Stale: h.Map.Link().StaleAfter} }
+func judging(h *house.House) rules.Options {
+	return rules.Options{Stale: h.Map.Link().StaleAfter, Order: h.Order}
+}
 
 // packet takes one packet that came at a time on the caller's clock. What is
 // malformed in it is counted and dropped, and the rest is heard. The time at which

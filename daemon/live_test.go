@@ -159,6 +159,16 @@ func TestLiveIsReplay(t *testing.T) {
 	page.press(rules.Press{Do: rules.Seen, Number: card.Number})
 	page.until("the card to go", func(s dashboard.Now) bool { return s.Card == nil })
 	page.press(rules.Press{Do: rules.NewSegment, Kind: desk.Music, Text: "second song"})
+	for body, status := range map[string]int{`{"next":true}`: http.StatusOK, `{"kind":"encore"}`: http.StatusBadRequest} {
+		answer, err := http.Post(d.Page()+"api/segment", "application/json", strings.NewReader(body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		answer.Body.Close()
+		if answer.StatusCode != status {
+			t.Errorf("%s answered %d, want %d", body, answer.StatusCode, status)
+		}
+	}
 	live.wait(t)
 	captured.waitMore(t) // so that the packets up to the last finding are in the file
 	stop()
@@ -169,8 +179,8 @@ func TestLiveIsReplay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if sum.Findings["ratchet"] != 1 || sum.Unmapped != 0 || sum.Presses != 3 {
-		t.Errorf("summary %+v, want one ratchet, three presses and nothing unmapped", sum)
+	if sum.Findings["ratchet"] != 1 || sum.Unmapped != 0 || sum.Presses != 4 {
+		t.Errorf("summary %+v, want one ratchet, four presses and nothing unmapped", sum)
 	}
 	sameEntries(t, replayed.String(), string(live.bytes()))
 }

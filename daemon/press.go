@@ -24,6 +24,9 @@ func pressPacket(p rules.Press) ([]byte, error) {
 	case rules.Hold:
 		return wire.AppendMessage(nil, address, p.On)
 	case rules.NewSegment:
+		if p.Next {
+			return wire.AppendMessage(nil, address, string(p.Kind), p.Text, true)
+		}
 		return wire.AppendMessage(nil, address, string(p.Kind), p.Text)
 	case rules.Note:
 		return wire.AppendMessage(nil, address, p.Text)
@@ -53,6 +56,7 @@ func ourMessage(data []byte) (p rules.Press, reread bool, err error) {
 	p.Do = rules.Do(address[len(pressAddress):])
 	first, _ := m.Arg(0)
 	second, _ := m.Arg(1)
+	third, _ := m.Arg(2)
 	switch p.Do {
 	case rules.Seen, rules.NotNow:
 		p.Number = int(first.Number)
@@ -60,6 +64,7 @@ func ourMessage(data []byte) (p rules.Press, reread bool, err error) {
 		p.On = first.Number != 0
 	case rules.NewSegment:
 		p.Kind, p.Text = desk.SegmentKind(first.Bytes), string(second.Bytes)
+		p.Next = third.Number != 0
 	case rules.Note:
 		p.Text = string(first.Bytes)
 	}

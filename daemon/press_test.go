@@ -23,7 +23,7 @@ import (
 func TestPressPackets(t *testing.T) {
 	for _, p := range []rules.Press{
 		{Do: rules.Seen, Number: 7}, {Do: rules.NotNow, Number: 1 << 30}, {Do: rules.SetMark}, {Do: rules.Hold, On: true}, {Do: rules.Hold},
-		{Do: rules.NewSegment, Kind: desk.Speech, Text: "reading"}, {Do: rules.NewSegment}, {Do: rules.Note, Text: "the horn is late, ça va"},
+		{Do: rules.NewSegment, Kind: desk.Speech, Text: "reading"}, {Do: rules.NewSegment}, {Do: rules.NewSegment, Next: true}, {Do: rules.Back}, {Do: rules.Note, Text: "the horn is late, ça va"},
 	} {
 		data, err := pressPacket(p)
 		if err != nil {
@@ -61,10 +61,11 @@ type event struct {
 func serviceWithPresses(t *rapid.T, name string) []event {
 	events := slices.Clone(played(t, name))
 	length := events[len(events)-1].at
-	for range rapid.IntRange(0, 10).Draw(t, "presses") {
+	for range rapid.IntRange(0, 12).Draw(t, "presses") {
 		p := rules.Press{
 			Do: rapid.SampledFrom(rules.Presses).Draw(t, "do"), Number: rapid.SampledFrom([]int{1, 1, 1, 0, 2}).Draw(t, "number"), On: rapid.Bool().Draw(t, "on"),
-			Kind: rapid.SampledFrom(desk.SegmentKinds).Draw(t, "kind"), Text: rapid.SampledFrom([]string{"", "a song"}).Draw(t, "text"),
+			Kind: rapid.SampledFrom(desk.SegmentKinds).Draw(t, "kind"), Text: rapid.SampledFrom([]string{"", "a song", "reel"}).Draw(t, "text"),
+			Next: rapid.Bool().Draw(t, "next"),
 		}
 		when := time.Duration(rapid.Int64Range(1, int64(length)).Draw(t, "when"))
 		if rapid.Bool().Draw(t, "towards the end") { // small numbers are drawn more often, and there are no cards at first
@@ -190,9 +191,10 @@ func TestPressedServicesAreReplayed(t *testing.T) {
 		for _, do := range rules.Presses {
 			pressed[string(do)] = pressed[string(do)] || strings.Contains(want, `"do":"`+string(do)+`"`)
 		}
+		pressed["next"] = pressed["next"] || strings.Contains(want, `"next":true`)
 		pressed["house"] = pressed["house"] || strings.Contains(want, `"entry":"house"`)
 	})
-	for _, do := range []string{"mark", "segment", "note", "hold", "seen", "not-now", "house"} {
+	for _, do := range []string{"mark", "segment", "next", "back", "note", "hold", "seen", "not-now", "house"} {
 		if !pressed[do] {
 			t.Errorf("no drawn service had a %q that was taken", do)
 		}

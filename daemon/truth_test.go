@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"runtime"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -15,8 +17,13 @@ import (
 	"pawl/rules/desk"
 )
 
-// judgedOver is the time over which the judge takes its levels.
-var judgedOver = rules.DefaultLimits().Mix.JudgeOver
+// judgedOver is the time over which the judge takes its levels, shownOver that over which
+// an input has to be above the gate to count as playing.
+var (
+	judgedOver = rules.DefaultLimits().Mix.JudgeOver
+	shownOver  = rules.DefaultLimits().Mix.ShowOver
+	gate       = float64(rules.DefaultLimits().Mix.Gate)
+)
 
 const (
 	checkEvery = 10 * time.Second // after a mark, besides each finding
@@ -26,68 +33,106 @@ const (
 // limit is the most that figures may be wrong, in dB.
 type limit struct{ mean, worst float64 }
 
-// What the model must reach over all services together. The faders' part is held against
-// the desk's own share of it (Shapley's, as the judge's is). Against the same minute with
-// nobody at the faders it differs by what the definition does: an input that was opened
-// after the mark and then plays is the hand's there, and shared with the stage here.
-var (
-	reachedTotal   = limit{0.2, 0.5}
-	reachedFaders  = limit{0.2, 3}
-	reachedShared  = limit{0.2, 0.5}
-	reachedWayBack = limit{0.2, 0.5}
+// reached is what the model must reach over all services together.
+var reached = limit{0.2, 0.5}
 
-	learnedTotal   = limit{0.2, 0.5}
-	learnedShared  = limit{0.2, 0.6}
-	learnedWayBack = limit{0.2, 0.5}
+// oneAnswer is how far the two questions that may be asked of the hand may lie apart, in
+// dB, and still be one. The first is how much louder it is now than if nobody had touched
+// a fader; the second, how much louder the same hand would have made what was heard at
+// the mark. Where the same inputs sound at both they have one answer. Where the hand let
+// somebody in who was not playing then, or took out somebody who has stopped since, there
+// are two, because nobody can tell the hand's from the player's: then what is said has to
+// lie between them.
+const oneAnswer = 0.25
+
+// Of the moments that are compared, so many at most may be without a number, and so many
+// have two answers: the rest is what a listener would ask about.
+const (
+	mostSilent  = 0.1
+	mostTwofold = 0.2
 )
 
 // TestTruth holds the judge's figures against what the practice desk really did. A
 // service is played twice, the second time with nobody at the faders from the mark
 // on: the difference at the main is what the hand did. Where a way back is proposed
 // it is played with and without it. `go test -v` prints the table.
-func TestTruth(t *testing.T) {
-	all := truthTable(t, "", func() *house.House { return harbourHall(t) })
-	all.total.within(t, "total since the mark", reachedTotal)
-	all.faders.within(t, "fader part", reachedFaders)
-	all.shared.within(t, "fader part as shared out", reachedShared)
-	all.wayBack.within(t, "predicted total of the way back", reachedWayBack)
-}
+func TestTruth(t *testing.T) { truthTable(t, func(b both) truths { return b.told }) }
 
 // TestTruthLearned does so on a desk that tells no compressor's settings: how it answers
-// is learned from the meters. A threshold that is moved there is left out: until ten
-// seconds of the new one have been heard, what is known is of the old one.
-func TestTruthLearned(t *testing.T) {
-	settings := regexp.MustCompile(`(?m)^  - hear: /fold/\{group:1-4\}/squeeze/(from|by)\n(    .*\n)*`)
-	all := truthTable(t, "threshold-moved", func() *house.House {
-		deaf := settings.ReplaceAllString(string(practice.MapFile()), "")
-		h, faults := house.Files{"harbour-hall.house.yaml": string(practice.House()), "harbour-hall.map.yaml": deaf}.Load("harbour-hall.house.yaml")
-		if h == nil || h.Map.HearsSignal(desk.GroupThreshold) {
-			t.Fatalf("the map still hears thresholds, or is bad: %v", faults)
-		}
-		return h
-	})
-	all.total.within(t, "total since the mark", learnedTotal)
-	all.shared.within(t, "fader part as shared out", learnedShared)
-	all.wayBack.within(t, "predicted total of the way back", learnedWayBack)
-}
+// is learned from the meters.
+func TestTruthLearned(t *testing.T) { truthTable(t, func(b both) truths { return b.learned }) }
 
-func truthTable(t *testing.T, but string, hall func() *house.House) (all truths) {
-	t.Helper()
-	table := []string{fmt.Sprintf("%-22s %5s  %-19s%-19s%-19s%-19s", "mean/worst dB", "held", "total", "faders", "faders as shared", "way back")}
-	for _, name := range practicetest.Services() {
-		if name == but {
-			continue
-		}
+// both are what came of a service at a desk that tells its compressors' settings and at
+// one that does not.
+type both struct{ told, learned truths }
+
+// heldAgainstTruth is every service, by its place among them, played once for both tests.
+var heldAgainstTruth = sync.OnceValues(func() (all []both, err error) {
+	names := practicetest.Services()
+	all = make([]both, len(names))
+	halls, err := truthHalls()
+	if err != nil {
+		return nil, err
+	}
+	var work sync.WaitGroup
+	room := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for i, name := range names {
 		script, err := practicetest.Service(name)
 		if err != nil {
-			t.Fatal(err)
+			return nil, err
 		}
-		got := holdAgainstTruth(t, script, hall())
+		room <- struct{}{}
+		work.Go(func() {
+			all[i] = holdAgainstTruth(script, halls)
+			<-room
+		})
+	}
+	work.Wait()
+	return all, nil
+})
+
+// truthHalls are Harbour Hall, and Harbour Hall with a map that hears no settings.
+func truthHalls() (halls [2]*house.House, err error) {
+	settings := regexp.MustCompile(`(?m)^  - hear: /fold/\{group:1-4\}/squeeze/(from|by)\n(    .*\n)*`)
+	deaf := settings.ReplaceAllString(string(practice.MapFile()), "")
+	for i, m := range []string{string(practice.MapFile()), deaf} {
+		h, faults := house.Files{"harbour-hall.house.yaml": string(practice.House()), "harbour-hall.map.yaml": m}.Load("harbour-hall.house.yaml")
+		if h == nil || h.Map.HearsSignal(desk.GroupThreshold) != (i == 0) {
+			return halls, fmt.Errorf("map %d is bad or hears the wrong signals: %v", i, faults)
+		}
+		halls[i] = h
+	}
+	return halls, nil
+}
+
+func truthTable(t *testing.T, of func(both) truths) {
+	t.Helper()
+	slow(t)
+	services, err := heldAgainstTruth()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all truths
+	table := []string{fmt.Sprintf("%-24s %5s  %-18s%-18s%-18s%-18s%7s%8s", "mean/worst dB", "held", "total", "faders", "faders as shared", "way back", "silent", "twofold")}
+	for i, name := range practicetest.Services() {
+		got := of(services[i])
 		table = append(table, got.row(name))
 		all.add(got)
 	}
 	t.Log("\n" + strings.Join(append(table, all.row("all")), "\n"))
-	return all
+	all.total.within(t, "total since the mark", reached)
+	all.faders.within(t, "fader part", reached)
+	all.shared.within(t, "fader part as shared out", reached)
+	all.wayBack.within(t, "predicted total of the way back", reached)
+	for _, wrong := range all.wrong {
+		t.Error(wrong)
+	}
+	if most := mostSilent * float64(all.moments); float64(all.silent) > most {
+		t.Errorf("%d of %d moments were without a number, want at most %.0f", all.silent, all.moments, most)
+	}
+	if most := mostTwofold * float64(all.moments); float64(all.twofold) > most {
+		t.Errorf("at %d of %d moments the question of the hand had two answers, want at most %.0f", all.twofold, all.moments, most)
+	}
 }
 
 // truths are the errors of one service or of all.
@@ -95,12 +140,15 @@ type truths struct {
 	total, faders, wayBack errs
 
 	// shared is the fader part's error against the Shapley value of what the desk itself
-	// would do. What faders has beyond this is the definition's and not the model's:
-	// when an input is opened and only then begins to play, the hand's half of that is
-	// less than the difference to the same minute with nobody at the faders.
+	// would do, which is one number also where faders is a span.
 	shared errs
 
-	held float64 // the most that any group truly held back at a moment that was compared
+	moments int // that were compared
+	silent  int // of them: nothing was heard at one end, so there is no number
+	twofold int // of them: the question of the hand had two answers
+
+	wrong []string // a number where there is none, or none where there is
+	held  float64  // the most that any group truly held back at a moment that was compared
 }
 
 func (s *truths) add(o truths) {
@@ -108,11 +156,13 @@ func (s *truths) add(o truths) {
 	s.faders = append(s.faders, o.faders...)
 	s.shared = append(s.shared, o.shared...)
 	s.wayBack = append(s.wayBack, o.wayBack...)
+	s.wrong = append(s.wrong, o.wrong...)
+	s.moments, s.silent, s.twofold = s.moments+o.moments, s.silent+o.silent, s.twofold+o.twofold
 	s.held = max(s.held, o.held)
 }
 
 func (s truths) row(name string) string {
-	return fmt.Sprintf("%-22s %5.1f  %v%v%v%v", name, s.held, s.total, s.faders, s.shared, s.wayBack)
+	return fmt.Sprintf("%-24s %5.1f  %v%v%v%v%7d%8d", name, s.held, s.total, s.faders, s.shared, s.wayBack, s.silent, s.twofold)
 }
 
 // errs are differences in dB of what was said and what was so.
@@ -143,9 +193,9 @@ func (e errs) worst() (worst miss) {
 
 func (e errs) String() string {
 	if len(e) == 0 {
-		return fmt.Sprintf("%-19s", "-")
+		return fmt.Sprintf("%-18s", "-")
 	}
-	return fmt.Sprintf("%-19s", fmt.Sprintf("%.2f/%.2f (%d)", e.mean(), e.worst().by(), len(e)))
+	return fmt.Sprintf("%-18s", fmt.Sprintf("%.2f/%.2f (%d)", e.mean(), e.worst().by(), len(e)))
 }
 
 // within fails for figures that are further out than the limit, or if there are none.
@@ -163,27 +213,40 @@ func (e errs) within(t *testing.T, what string, most limit) {
 	}
 }
 
-// onTrial is a service whose judgement is being held against the truth.
+// onTrial is a judgement that is being held against the truth.
 type onTrial struct {
-	t      *testing.T
-	script *practice.Script
+	play   *twicePlayed
 	engine *engine
-	truth  *practice.Witness
-
-	marked   time.Duration // the mark that handsOff is of
-	handsOff *practice.Witness
-	found    truths
+	untold bool // the desk tells no compressor's settings
+	found  truths
 }
 
-func holdAgainstTruth(t *testing.T, s *practice.Script, h *house.House) truths {
-	t.Helper()
-	o := &onTrial{t: t, script: s, engine: newEngine(h), truth: practice.Watch(s, 0)}
-	for at, packet := range practice.Play(s, practicetest.Dialects()[0], practice.Playing{}) {
-		o.until(at)
-		o.engine.packet(at, packet)
+// twicePlayed is a service, and what is known of it by having played it once more.
+type twicePlayed struct {
+	script   *practice.Script
+	truth    *practice.Witness
+	handsOff map[time.Duration]*practice.Witness // by the mark from which on
+}
+
+func (p *twicePlayed) untouched(since time.Duration) *practice.Witness {
+	if p.handsOff[since] == nil {
+		p.handsOff[since] = practice.Watch(p.script.HandsOff(since), 0)
 	}
-	o.until(s.Length)
-	return o.found
+	return p.handsOff[since]
+}
+
+func holdAgainstTruth(s *practice.Script, halls [2]*house.House) both {
+	play := &twicePlayed{s, practice.Watch(s, 0), map[time.Duration]*practice.Witness{}}
+	told, learned := &onTrial{play: play, engine: newEngine(halls[0])}, &onTrial{play: play, engine: newEngine(halls[1]), untold: true}
+	for at, packet := range practice.Play(s, practicetest.Dialects()[0], practice.Playing{}) {
+		for _, o := range [...]*onTrial{told, learned} {
+			o.until(at)
+			o.engine.packet(at, packet)
+		}
+	}
+	told.until(s.Length)
+	learned.until(s.Length)
+	return both{told.found, learned.found}
 }
 
 // until lets time pass one step of the judge's at a time, so that what is said is
@@ -205,33 +268,58 @@ func (o *onTrial) until(at time.Duration) {
 	}
 }
 
-// compare holds a picture against the desk. While a hand is at work, while nobody
-// plays, and while the desk has not been heard for as long as levels are taken over,
-// there is nothing to compare.
+// untold is how soon Pawl has to see from the meters alone that a compressor was set anew.
+const untold = time.Second
+
+// compare holds a picture against the desk. While a hand is at work on a fader, or on a
+// compressor of a desk that does not tell, and while the desk has not been heard for as
+// long as levels are taken over, there is nothing to compare.
 func (o *onTrial) compare(at time.Duration, p rules.Picture) {
-	mark := time.Duration(p.Mark.T)
-	if p.Playing == 0 || !o.truth.Steady(at, judgedOver) {
+	truth, mark := o.play.truth, time.Duration(p.Mark.T)
+	if !truth.Steady(at, judgedOver) || o.untold && !truth.Mix(at).SetAs(truth.Mix(at-untold)) {
 		return
 	}
-	if o.handsOff == nil || o.marked != mark {
-		o.marked, o.handsOff = mark, practice.Watch(o.script.HandsOff(mark), 0)
+	o.found.moments++
+	then, now := truth.Mix(mark), truth.Mix(at)
+	heard := func(w *practice.Witness, when time.Duration, through practice.Mix) float64 {
+		return max(w.Main(when, judgedOver, through), inaudible)
 	}
-	then, now, untouched := o.truth.Mix(mark), o.truth.Mix(at), o.handsOff.Mix(at)
-	heard := func(when time.Duration, through practice.Mix) float64 { return o.truth.Main(when, judgedOver, through) }
-	what, total := fmt.Sprintf("%s at %v", o.script.Name, at), heard(at, now)
-	o.found.total = append(o.found.total, miss{what, float64(p.Total - p.Mark.Total), total - heard(mark, then)})
-	o.found.faders = append(o.found.faders, miss{what, float64(p.Split.Faders), total - heard(at, untouched)})
+	what := fmt.Sprintf("%s at %v", o.play.script.Name, at)
+	was, is := heard(truth, mark, then), heard(truth, at, now)
+	// The room's own noise is no answer to how loud the music is.
+	silent := is == inaudible || truth.Heard(at, shownOver, now, gate) == 0
+	if (is == inaudible) != (p.Total == desk.Silence) || silent != (p.Lead.ID == "glance.silent" || p.Lead.ID == "glance.shut") {
+		o.found.wrong = append(o.found.wrong, fmt.Sprintf("%s: the total is %v (%s), was %.1f dBFS, silent %v", what, p.Total, p.Lead.ID, is, silent))
+	}
+	if silent || was == inaudible {
+		o.found.silent++
+		return
+	}
+	o.found.total = append(o.found.total, miss{what, float64(p.Total - p.Mark.Total), is - was})
+	untouched := o.play.untouched(mark)
+	a := is - heard(untouched, at, untouched.Mix(at))
+	b := heard(truth, mark, practice.Blend(now, then, then)) - was
+	if math.Abs(a-b) > oneAnswer {
+		o.found.twofold++
+		o.found.faders = append(o.found.faders, miss{what, float64(p.Split.Faders), min(max(float64(p.Split.Faders), min(a, b)), max(a, b))})
+	} else {
+		o.found.faders = append(o.found.faders, miss{what, float64(p.Split.Faders), a})
+	}
 	o.found.shared = append(o.found.shared, miss{what, float64(p.Split.Faders), o.shared(mark, at)})
 	for g := range practice.Groups.Strips() {
-		o.found.held = max(o.found.held, o.truth.Reduction(g, at, judgedOver, now))
+		o.found.held = max(o.found.held, truth.Reduction(g, at, judgedOver, now))
 	}
 }
+
+// inaudible is what a total is nothing at and below, in dBFS.
+const inaudible = -120
 
 // shared is the faders' Shapley value in the change at the main between two moments:
 // the mean of what they do after each set of the other three causes, each set counted
 // as often as it comes first among the 24 orders in which the four may happen.
 func (o *onTrial) shared(mark, at time.Duration) (part float64) {
-	then, now := o.truth.Mix(mark), o.truth.Mix(at)
+	truth := o.play.truth
+	then, now := truth.Mix(mark), truth.Mix(at)
 	orders := [...]float64{6, 2, 2, 6} // by how many of the three have happened
 	for others := range 8 {
 		when, groups, main, n := mark, then, then, 0
@@ -244,9 +332,9 @@ func (o *onTrial) shared(mark, at time.Duration) (part float64) {
 		if others&4 != 0 {
 			main, n = now, n+1
 		}
-		with := o.truth.Main(when, judgedOver, practice.Blend(now, groups, main))
-		without := o.truth.Main(when, judgedOver, practice.Blend(then, groups, main))
-		part += orders[n] / 24 * (with - without)
+		with := truth.Main(when, judgedOver, practice.Blend(now, groups, main))
+		without := truth.Main(when, judgedOver, practice.Blend(then, groups, main))
+		part += orders[n] / 24 * (max(with, inaudible) - max(without, inaudible))
 	}
 	return part
 }
@@ -257,17 +345,17 @@ func (o *onTrial) shared(mark, at time.Duration) (part float64) {
 func (o *onTrial) goBack(at time.Duration, f *rules.Finding) {
 	said, trims := wayBackOf(f)
 	later := at + trimOver + judgedOver
-	if len(trims) == 0 || later > o.script.Length {
+	if len(trims) == 0 || later > o.play.script.Length {
 		return
 	}
-	left := o.script.HandsOff(at)
+	left := o.play.script.HandsOff(at)
 	made := left
 	for who, by := range trims {
 		made = made.Lowering(banks[who.Strip], who.Index, by, at, trimOver)
 	}
 	a, b := practice.Watch(left, 0), practice.Watch(made, 0)
 	was := a.Main(later, judgedOver, a.Mix(later)) - b.Main(later, judgedOver, b.Mix(later))
-	o.found.wayBack = append(o.found.wayBack, miss{fmt.Sprintf("%s at %v", o.script.Name, at), said, was})
+	o.found.wayBack = append(o.found.wayBack, miss{fmt.Sprintf("%s at %v", o.play.script.Name, at), said, was})
 }
 
 // banks are the practice desk's words for what a judge calls a strip.

@@ -239,10 +239,12 @@ func TestPresses(t *testing.T) {
 		{rules.Press{Do: rules.NotNow, Number: 13}, "that is no longer on the screen", true},
 		{rules.Press{Do: rules.SetMark}, "", true},
 		{rules.Press{Do: rules.NewSegment, Kind: desk.Speech, Text: "the reading"}, "", true},
+		{rules.Press{Do: rules.NewSegment, Next: true}, "", true},
+		{rules.Press{Do: rules.Back}, "", true},
 		{rules.Press{Do: rules.Note, Text: "the fiddle is out of tune"}, "", true},
 		{rules.Press{Do: rules.Hold, On: true}, "", true},
 		{rules.Press{Do: rules.Note}, "a note without words", false},
-		{rules.Press{Do: "fader", Number: 1}, `no such press "fader"; want one of [seen not-now mark segment note hold]`, false},
+		{rules.Press{Do: "fader", Number: 1}, `no such press "fader"; want one of [seen not-now mark segment back note hold]`, false},
 	}
 	for _, test := range tests {
 		t.Run(string(test.press.Do), func(t *testing.T) {

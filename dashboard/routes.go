@@ -13,6 +13,7 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("GET /live", s.live)
 	mux.HandleFunc("GET /api/state", s.state)
 	mux.HandleFunc("GET /api/setup", s.setup)
+	mux.HandleFunc("POST /api/segment", s.segment)
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { plain(w, http.StatusOK, "alive") })
 	mux.HandleFunc("GET /readyz", s.ready)
 	if s.options.Metrics != nil {
@@ -41,9 +42,12 @@ func (s *Server) ready(w http.ResponseWriter, _ *http.Request) {
 	plain(w, http.StatusOK, "ready")
 }
 
-func sendJSON(w http.ResponseWriter, data []byte) {
+func sendJSON(w http.ResponseWriter, data []byte) { sendStatus(w, http.StatusOK, data) }
+
+func sendStatus(w http.ResponseWriter, status int, data []byte) {
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
 	_, _ = w.Write(data)
 }
 

@@ -2,6 +2,7 @@ package oscmap
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -24,8 +25,10 @@ type Need struct {
 	Why string
 }
 
-// needs advises on each rule that will have nothing to go by.
+// needs advises on what the rules will have nothing to go by, once for all the rules
+// that miss the same.
 func (c *checker) needs(needs []Need) {
+	silent := map[string][]Need{}
 	for _, n := range needs {
 		ways := append([][]desk.Signal{n.Signals}, n.Or...)
 		if slices.ContainsFunc(ways, func(w []desk.Signal) bool { return len(c.missing(w)) == 0 }) {
@@ -35,13 +38,30 @@ func (c *checker) needs(needs []Need) {
 		for _, w := range ways {
 			or = append(or, strings.Join(c.missing(w), " and "))
 		}
-		c.advise(c.file.Signals.Place, n.Why, "the rule \"%s\" will be silent: no address carries %s", n.Rule, strings.Join(or, ", or else "))
+		missing := strings.Join(or, ", or else ")
+		silent[missing] = append(silent[missing], n)
 	}
+	for _, missing := range slices.Sorted(maps.Keys(silent)) {
+		c.silent(missing, silent[missing])
+	}
+}
+
+func (c *checker) silent(missing string, rules []Need) {
+	if len(rules) == 1 {
+		c.advise(c.file.Signals.Place, rules[0].Why, "the rule %s will be silent: no address carries %s", rules[0].Rule, missing)
+		return
+	}
+	var names []string
+	for _, n := range rules {
+		names = append(names, n.Rule)
+	}
+	c.advise(c.file.Signals.Place, "what each of them notices, pawl check --limits tells",
+		"%d rules will be silent: no address carries %s: %s", len(rules), missing, strings.Join(names, ", "))
 }
 
 func (c *checker) missing(signals []desk.Signal) (words []string) {
 	for _, s := range signals {
-		if !c.m.HearsSignal(s) {
+		if !c.m.Judges(s) {
 			words = append(words, s.String())
 		}
 	}

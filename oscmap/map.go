@@ -45,6 +45,12 @@ func (m *Map) HearsSignal(s desk.Signal) bool {
 	return slices.Contains(m.Heard(), s)
 }
 
+// Judges reports whether any address carries the signal, or one that stands in for it.
+func (m *Map) Judges(s desk.Signal) bool {
+	other, stands := s.StandIn()
+	return m.HearsSignal(s) || stands && m.HearsSignal(other)
+}
+
 // linesAt lists the lines that hear an address or a pattern.
 func (m *Map) linesAt(address string) (found []*line) {
 	f := finder{m: m, arrive: func(routes []route) {

@@ -179,7 +179,7 @@ func TestNoAllocation(t *testing.T) {
 		"moves":  {set(desk.InputFader, 1, -10), set(desk.InputFader, 1, -4)},
 		"DCAs":   {set(desk.DCAFader, 1, 0), set(desk.DCAFader, 1, -4)},
 		"meters": {set(desk.InputLevel, 1, -20), set(desk.MainLevel, 0, -20), set(desk.GroupReduction, 0, 3),
-			{Signal: desk.InputLevel, Post: true, Value: -30}, set(desk.InputPeak, 1, -3), set(desk.InputReduction, 2, 4)},
+			{Signal: desk.InputLevel, Post: true, Value: -30}, set(desk.InputPeak, 1, -6), set(desk.InputReduction, 2, 4)},
 		"beats": {},
 	} {
 		j := benchDesk(16)

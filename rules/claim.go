@@ -29,6 +29,9 @@ type Claim struct {
 // shown every view of a service in order of time, and is used from one goroutine.
 type Rule interface {
 	// Judge calls claim for each thing that holds at this instant.
+	//
+	// One with a method heed(Rule) is shown the rules above it in Kinds when it is made, and
+	// may ask them what they have said: two rules need not speak of the same thing.
 	Judge(v *desk.View, claim func(Claim))
 }
 
@@ -40,6 +43,13 @@ type Kind struct {
 	Helped  []desk.Signal // and with these it judges better
 	Says    []string      // every phrase that it says, for the catalogues to be held against
 	New     func(Limits) Rule
+
+	// Or are other sets than Needs, each of which does as well.
+	Or [][]desk.Signal
+
+	// Seldom marks a rule whose needs few desks tell: a map without them is not
+	// remarked upon.
+	Seldom bool
 
 	// In is the kinds of segment that the rule belongs to; nil for all of them. In others
 	// it is not asked, its clocks stand, and what it has said is kept from the screen.
@@ -58,4 +68,9 @@ func (k *Kind) belongs(s desk.Segment) bool {
 // Kinds lists every rule, in the order the documentation shows them. A new rule is
 // a file, a row here, a line in Limits, its phrases in each catalogue and a replay
 // of the same name.
-var Kinds = []Kind{ratchetKind}
+var Kinds = []Kind{
+	ratchetKind, creepKind,
+	mutedVoiceKind, strayCueKind, hotInputKind, hotMainKind, quietMainKind, soloRaiseKind, openMicsKind,
+	squeezedGroupKind, squeezedInputKind, mainDownKind, roomLoudKind,
+	leadBehindKind, harmonyForwardKind, fillOverLeadKind, secondOverFirstKind, crowdedKind, speechRemarkKind,
+}

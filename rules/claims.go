@@ -18,6 +18,7 @@ type claims struct {
 
 	out    time.Duration // how long the service was in segments of other kinds
 	outAt  time.Duration // as watched, when that was last counted
+	left   time.Duration // as watched, when it came into the one that it is in
 	absent bool          // it is in one now
 
 	number *int // of the newest finding of all rules
@@ -59,13 +60,17 @@ func (c *claims) look(v *desk.View, fresh []news) []news {
 	if c.absent {
 		c.out += v.Watched - c.outAt
 	}
+	was := c.absent
 	c.outAt, c.absent = v.Watched, !c.kind.belongs(v.Segment)
 	if c.absent {
-		return fresh
+		if !was {
+			c.left = v.Watched
+		}
+		return c.forget(v, fresh)
 	}
 	watched := v.Watched
-	v.Watched -= c.out
-	defer func() { v.Watched = watched }()
+	v.Watched, v.Elsewhere = watched-c.out, c.out
+	defer func() { v.Watched, v.Elsewhere = watched, 0 }()
 	for _, o := range c.open {
 		o.repeated = false
 	}
@@ -80,6 +85,23 @@ func (c *claims) look(v *desk.View, fresh []news) []news {
 		return true
 	})
 	return c.fresh
+}
+
+// gone is after how long in a segment of another kind what was so before it is over:
+// a few words within a song are shorter, and after longer ones comes another song.
+const gone = time.Minute
+
+// forget ends what was said of a segment that is over, with the last that was said.
+func (c *claims) forget(v *desk.View, fresh []news) []news {
+	if v.Watched-c.left < gone {
+		return fresh
+	}
+	for _, o := range c.open {
+		o.at = v.At
+		fresh = append(fresh, news{o, Eased})
+	}
+	c.open = c.open[:0]
+	return fresh
 }
 
 // take enters a claim, and notes it if there is something new to say of it.

@@ -74,12 +74,15 @@ type Marked struct {
 	Total desk.DBFS `json:"total_dbfs"`
 }
 
-// Parted is a new segment of the service.
+// Parted is a new segment of the service, or the same one, by its number, of another
+// kind than it was.
 type Parted struct {
 	Stamp
-	Number int              `json:"number"` // counts from 1
-	Kind   desk.SegmentKind `json:"kind"`   // "" for one of which nobody said
+	Number int              `json:"number"` // counts from 1; one taken back is not given again
+	Kind   desk.SegmentKind `json:"kind"`   // "" for one of which nobody said and nothing is heard yet
 	Name   string           `json:"name"`   // the house's own, or ""
+	Part   int              `json:"part"`   // of the running order, counted from 1; 0 for one that is not in it
+	How    desk.Began       `json:"how"`
 }
 
 // Pressed is a press that was taken.

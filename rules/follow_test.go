@@ -17,7 +17,7 @@ func TestFollow(t *testing.T) {
 	old := newJudge(r)
 	for i, heard := range []desk.Reading{
 		{Signal: desk.InputFader, Index: 0, Value: -5}, {Signal: desk.InputFader, Index: 1, Value: -3}, {Signal: desk.DCAFader, Value: 2},
-		{Signal: desk.InputLevel, Index: 0, Value: -20}, {Signal: desk.InputLevel, Index: 1, Value: -30}, {Signal: desk.GroupReduction, Value: 4},
+		{Signal: desk.InputLevel, Index: 0, Value: -20}, {Signal: desk.InputLevel, Index: 1, Value: -30}, {Signal: desk.GroupReduction, Value: 2},
 		{Signal: desk.InputName, Index: 1, Text: "harp"}, {Signal: desk.InputDCA, Index: 1, To: 0, Value: 1}, {Signal: desk.MainFader, Value: -1},
 		{Signal: desk.DCAMute, Value: 0}, {Signal: desk.MainMute, Value: 1}, {Signal: desk.MainMute, Value: 0}, {Signal: desk.SceneNumber, Value: 3},
 	} {
@@ -31,7 +31,7 @@ func TestFollow(t *testing.T) {
 	other.Unnamed = r.Unnamed
 	edited := old.Follow("Hall", other, DefaultLimits(), Options{})
 	fresh := old.Follow("Hall", r, DefaultLimits(), Options{})
-	fresh.Advance(fresh.at + 11*time.Second)
+	fresh.Advance(fresh.at + 11*time.Second) // means over ten seconds are its own then
 	if got := fresh.Picture(); (got.Total.Above(want.Total)).Abs() > 0.001 || want.Total == desk.Silence {
 		t.Errorf("total %v, want %v", got.Total, want.Total)
 	}

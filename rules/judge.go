@@ -25,9 +25,10 @@ type Judge struct {
 	beats        int
 	link         attendance
 
-	mark    wantedMark
-	marked  desk.Mark
-	segment desk.Segment
+	mark     wantedMark
+	marked   desk.Mark
+	segments segments
+	stood    stood
 
 	past   past
 	open   []candidate // what is open, as choose wants it
@@ -47,6 +48,7 @@ type Judge struct {
 // desk that never counts as quiet.
 type Options struct {
 	Stale time.Duration // without a packet for so long the desk counts as quiet; 0 for never
+	Order desk.Order    // the house's running order
 }
 
 // idle is how long after the last packet nothing is judged any more, until the next
@@ -61,23 +63,30 @@ const endOfTime = time.Duration(math.MaxInt64 / 2)
 func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 	j := &Judge{
 		limits: l, stale: o.Stale, mix: desk.NewMix(r, l.Mix, l.Moves), beat: desk.Beat,
-		mark: wantedMark{next: desk.MusicBegan}, segment: desk.Segment{Number: 1},
-		past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
+		mark: wantedMark{next: desk.MusicBegan}, segments: newSegments(l.Segments, r, o.Order),
+		stood: stood{}, past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
 	}
 	for _, k := range Kinds {
-		j.rules = append(j.rules, newClaims(k, k.New(l), l, &j.number))
+		r := k.New(l)
+		if h, ok := r.(interface{ heed(Rule) }); ok {
+			for _, c := range j.rules {
+				h.heed(c.rule)
+			}
+		}
+		j.rules = append(j.rules, newClaims(k, r, l, &j.number))
 	}
 	return j
 }
 
 // Follow judges on by another house file, from now: a new judge that knows of the
-// desk what this one knows, counts its entries and findings on, and has neither
-// mark nor card. This one must not be used any more.
+// desk what this one knows, is in the same part of the service, counts its entries and
+// findings on, and has neither mark nor card. This one must not be used any more.
 func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge {
 	n := NewJudge(r, l, o)
 	n.at, n.beat, n.beats, n.link = j.at, j.beat, j.beats, j.link
 	n.number, n.stamped, n.entries = j.number, j.stamped, j.entries
 	n.played, n.playing, n.playingSince = j.played, j.playing, j.playingSince
+	n.segments = j.segments.follow(n.segments)
 	n.say(&Housed{House: house}, HouseEntry)
 	for _, r := range j.mix.Known() {
 		n.mix.Hear(n.at, &r)
@@ -101,6 +110,9 @@ func (j *Judge) Hear(r desk.Reading) {
 	}
 	j.link.heard = j.at
 	j.mix.Hear(j.at, &r)
+	if r.Signal == desk.SceneNumber && j.segments.recall(r.Value, j.at, j.watched()) {
+		j.parted(desk.Recalled, true)
+	}
 }
 
 // Press takes a press at the time that it is. The error is for whoever pressed:
@@ -112,17 +124,24 @@ func (j *Judge) Press(p Press) error {
 	if (p.Do == Seen || p.Do == NotNow) && !j.screen.Shows(p.Number) {
 		return ErrGone
 	}
+	if err := j.segments.refuses(p, j.watched()); err != nil {
+		return err
+	}
 	j.say(&Pressed{Press: p.plain()}, PressEntry)
 	switch p.Do {
 	case Seen:
-		j.past.close(j.at, p.Number)
+		j.past.close(j.at, p.Number, true)
 	case NotNow:
-		j.past.close(j.at, p.Number)
+		j.past.close(j.at, p.Number, true)
 		j.past.silenced[j.last[p.Number].Rule] = j.at + j.limits.Calm.NotNow
 	case SetMark:
 		j.markByHand()
 	case NewSegment:
-		j.newSegment(p.Kind, p.Text)
+		j.segments.tap(p, j.at, j.watched(), j.past.silenced)
+		j.parted(desk.Tapped, true)
+	case Back:
+		j.segments.untap(j.past.silenced)
+		j.parted(desk.TakenBack, false)
 	case Hold:
 		j.past.hold = p.On
 	}
@@ -171,6 +190,9 @@ func (j *Judge) step(beat bool) {
 		}
 	}
 	j.settle()
+	if beat {
+		j.listen()
+	}
 	if beat || len(j.ended) > 0 {
 		j.look()
 	}
@@ -190,8 +212,12 @@ func (j *Judge) skip(at time.Duration) {
 // settle takes the moves that have come to rest, and says those that a hand made.
 func (j *Judge) settle() {
 	j.ended = j.mix.Settle(j.at, j.ended)
-	for _, m := range j.ended {
+	for i := range j.ended {
+		m := &j.ended[i]
+		j.stood.counts(m, j.marked, j.limits.Moves.Count)
 		switch m.Kind {
+		case desk.GainSet:
+			j.marked = j.marked.Regained(m.Mover.Index, m.Gain)
 		case desk.Scene:
 			j.wantMark(desk.SceneChanged)
 		case desk.Reroute:
@@ -214,7 +240,7 @@ func (j *Judge) look() {
 	was := j.screen
 	for _, n := range j.fresh {
 		if n.state == Eased {
-			j.past.close(j.at, n.of.number)
+			j.past.close(j.at, n.of.number, false)
 		}
 	}
 	j.choose()
@@ -243,7 +269,7 @@ func (j *Judge) playedBy() time.Duration {
 
 func (j *Judge) view() desk.View {
 	v := j.mix.View()
-	v.At, v.Moves, v.Watched, v.Played, v.Mark, v.Segment = j.at, j.ended, j.watched(), j.playedBy(), j.marked, j.segment
+	v.At, v.Moves, v.Watched, v.Played, v.Mark, v.Segment = j.at, j.ended, j.watched(), j.playedBy(), j.marked, j.segments.now
 	return v
 }
 
@@ -335,9 +361,21 @@ func (j *Judge) who(m desk.Mover) desk.Who {
 	return v.Who(m)
 }
 
-// newSegment begins another part of the service.
-func (j *Judge) newSegment(kind desk.SegmentKind, name string) {
-	clear(j.past.silenced)
-	j.segment = desk.Segment{Number: j.segment.Number + 1, Since: j.at, Kind: kind, Name: name}
-	j.say(&Parted{Number: j.segment.Number, Kind: kind, Name: name}, SegmentEntry)
+// listen lets who plays say what part of the service this is.
+func (j *Judge) listen() {
+	v := j.view()
+	if changed, began := j.segments.listen(&v); changed {
+		j.parted(desk.Overheard, began)
+	}
+}
+
+// parted says what part of the service this is from now. "Not now" is for a segment,
+// and ends with it.
+func (j *Judge) parted(how desk.Began, began bool) {
+	if began {
+		clear(j.stood)
+		clear(j.past.silenced)
+	}
+	s := j.segments.now
+	j.say(&Parted{Number: s.Number, Kind: s.Kind, Name: s.Name, Part: s.Part, How: how}, SegmentEntry)
 }

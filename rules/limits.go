@@ -14,17 +14,45 @@ import (
 // value. A section's type says of each limit what it is (doc) and where its default
 // comes from (from), and stands beside what it limits.
 type Limits struct {
-	Mix     desk.MixLimits  `yaml:"mix"`
-	Moves   desk.MoveLimits `yaml:"moves"`
-	Calm    CalmLimits      `yaml:"calm"`
-	Ratchet RatchetLimits   `yaml:"ratchet"`
+	Mix      desk.MixLimits  `yaml:"mix"`
+	Moves    desk.MoveLimits `yaml:"moves"`
+	Segments SegmentLimits   `yaml:"segments"`
+	Calm     CalmLimits      `yaml:"calm"`
+	Ratchet  RatchetLimits   `yaml:"ratchet"`
+	Creep    CreepLimits     `yaml:"creep"`
+
+	MutedVoice      MutedVoiceLimits      `yaml:"muted-voice"`
+	StrayCue        StrayCueLimits        `yaml:"stray-cue"`
+	HotInput        HotInputLimits        `yaml:"hot-input"`
+	HotMain         HotMainLimits         `yaml:"hot-main"`
+	QuietMain       QuietMainLimits       `yaml:"quiet-main"`
+	SoloRaise       SoloRaiseLimits       `yaml:"solo-raise"`
+	OpenMics        OpenMicsLimits        `yaml:"open-mics"`
+	SqueezedGroup   SqueezedGroupLimits   `yaml:"squeezed-group"`
+	SqueezedInput   SqueezedInputLimits   `yaml:"squeezed-input"`
+	MainDown        MainDownLimits        `yaml:"main-down"`
+	RoomLoud        RoomLoudLimits        `yaml:"room-loud"`
+	LeadBehind      LeadBehindLimits      `yaml:"lead-behind"`
+	HarmonyForward  HarmonyForwardLimits  `yaml:"harmony-forward"`
+	FillOverLead    FillOverLeadLimits    `yaml:"fill-over-lead"`
+	SecondOverFirst SecondOverFirstLimits `yaml:"second-over-first"`
+	Crowded         CrowdedLimits         `yaml:"crowded"`
+	SpeechRemark    SpeechRemarkLimits    `yaml:"speech-remark"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
 func DefaultLimits() Limits {
 	return Limits{
-		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Calm: defaultCalmLimits(),
-		Ratchet: defaultRatchetLimits(),
+		Mix: desk.DefaultMixLimits(), Moves: desk.DefaultMoveLimits(), Segments: defaultSegmentLimits(), Calm: defaultCalmLimits(),
+		Ratchet: defaultRatchetLimits(), Creep: defaultCreepLimits(),
+
+		MutedVoice: defaultMutedVoiceLimits(), StrayCue: defaultStrayCueLimits(), HotInput: defaultHotInputLimits(),
+		HotMain: defaultHotMainLimits(), QuietMain: defaultQuietMainLimits(), SoloRaise: defaultSoloRaiseLimits(),
+		OpenMics:      defaultOpenMicsLimits(),
+		SqueezedGroup: defaultSqueezedGroupLimits(), SqueezedInput: defaultSqueezedInputLimits(), MainDown: defaultMainDownLimits(),
+		RoomLoud:   defaultRoomLoudLimits(),
+		LeadBehind: defaultLeadBehindLimits(), HarmonyForward: defaultHarmonyForwardLimits(), FillOverLead: defaultFillOverLeadLimits(),
+		SecondOverFirst: defaultSecondOverFirstLimits(), Crowded: defaultCrowdedLimits(), SpeechRemark: defaultSpeechRemarkLimits(),
 	}
 }
 
@@ -94,7 +122,7 @@ func SectionDoc(section string) string {
 		}
 	}
 	return map[string]string{
-		"mix": "how levels are read", "moves": "what counts as one motion of one fader", "calm": "how often anything is said",
+		"mix": "how levels are read", "moves": "what counts as one motion of one fader", "segments": "when another part of the service begins by itself", "calm": "how often anything is said",
 	}[section]
 }
 
@@ -113,6 +141,12 @@ func written(v any) string {
 		return fmt.Sprintf("%v dB", float64(v))
 	case desk.DBFS:
 		return fmt.Sprintf("%v dBFS", float64(v))
+	case desk.SPL:
+		return fmt.Sprintf("%v dB(A)", float64(v))
+	case string:
+		if v == "" {
+			return "not stated"
+		}
 	case time.Duration:
 		s := v.String()
 		if strings.HasSuffix(s, "m0s") {
@@ -131,6 +165,7 @@ type CalmLimits struct {
 	Worse    desk.DB       `yaml:"worse" doc:"unless it is worse by this" from:"ours"`
 	Burst    int           `yaml:"burst" doc:"a rule may not come to the screen this many times" from:"ours"`
 	BurstIn  time.Duration `yaml:"burst-in" doc:"within this long" from:"ours"`
+	Read     time.Duration `yaml:"read" doc:"what was on the screen this long was read, and makes room for another that weighs as much" from:"ours"`
 	NotNow   time.Duration `yaml:"not-now" doc:"\"not now\" silences a rule for the segment, or until the next mark, and no longer than this" from:"ours"`
 	MarkOver time.Duration `yaml:"mark-over" doc:"a mix is measured from once it has stood this long" from:"ours"`
 }
@@ -138,6 +173,6 @@ type CalmLimits struct {
 func defaultCalmLimits() CalmLimits {
 	return CalmLimits{
 		Every: 10 * time.Minute, Most: 2, Reopen: 3 * time.Minute, Worse: 2, Burst: 3, BurstIn: time.Minute,
-		NotNow: 20 * time.Minute, MarkOver: 10 * time.Second,
+		Read: 2 * time.Minute, NotNow: 20 * time.Minute, MarkOver: 10 * time.Second,
 	}
 }

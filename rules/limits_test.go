@@ -9,7 +9,7 @@ import (
 )
 
 // TestLimitsTable: every limit says what it is and has a name that a house file can
-// use, every section is a rule's or one of the three that all share, and the defaults
+// use, every section is a rule's or one of the four that all share, and the defaults
 // make sense.
 func TestLimitsTable(t *testing.T) {
 	seen := map[string]bool{}
@@ -52,6 +52,14 @@ func TestLimitsThatMakeNoSense(t *testing.T) {
 		{func(l *Limits) { l.Mix.ShowOver = desk.Minute }, "mix.show-over"},
 		{func(l *Limits) { l.Moves.Still = -1 }, "moves.still"},
 		{func(l *Limits) { l.Calm.Most = 0 }, "calm.most"},
+		{func(l *Limits) { l.SqueezedGroup.Eased = 4 }, "squeezed-group.eased"},
+		{func(l *Limits) { l.SqueezedGroup.Nudge = 2 }, "squeezed-group.whisper"},
+		{func(l *Limits) { l.SqueezedInput.Target = 12 }, "squeezed-input.target"},
+		{func(l *Limits) { l.MainDown.Back = 3 }, "main-down.back"},
+		{func(l *Limits) { l.MainDown.Listening = 20 }, "main-down.listening-level"},
+		{func(l *Limits) { l.RoomLoud.Limit = 0 }, "room-loud.limit"},
+		{func(l *Limits) { l.RoomLoud.Offset = desk.Off }, "room-loud.offset"},
+		{func(l *Limits) { l.Segments.Speech = 0 }, "segments.speech"},
 	} {
 		l := DefaultLimits()
 		c.spoil(&l)

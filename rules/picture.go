@@ -46,17 +46,21 @@ type SegmentPicture struct {
 	Since  Moment           `json:"since"`
 	Kind   desk.SegmentKind `json:"kind"`
 	Name   string           `json:"name"`
+	Part   int              `json:"part"` // of the running order, counted from 1; 0 for one that is not in it
+	How    desk.Began       `json:"how"`  // how it began
+	Next   string           `json:"next"` // the part of the running order that comes next, or ""
+	Back   bool             `json:"back"` // it began with a tap that may still be taken back
 }
 
 // GroupPicture is how hard a group's compressor works.
 type GroupPicture struct {
-	Who    desk.Who `json:"who"`
-	Active bool     `json:"active"` // something in it is playing and open
-	Known  bool     `json:"known"`  // the figures mean something
-	Source string   `json:"source"` // "reported" by the desk, or "" while not known
-	Median desk.DB  `json:"median_db"`
-	Low    desk.DB  `json:"low_db"` // 10th and 90th percentile of the last minute of playing
-	High   desk.DB  `json:"high_db"`
+	Who    desk.Who    `json:"who"`
+	Active bool        `json:"active"` // something in it is playing and open
+	Known  bool        `json:"known"`  // the figures mean something
+	Source desk.Source `json:"source"` // how they are known, or "" while they are not
+	Median desk.DB     `json:"median_db"`
+	Low    desk.DB     `json:"low_db"` // 10th and 90th percentile of the last minute of playing
+	High   desk.DB     `json:"high_db"`
 }
 
 // Part is one element of the mix and who leads it now.
@@ -73,7 +77,7 @@ func (j *Judge) Picture() Picture {
 	p := Picture{
 		T: Moment(j.at), N: j.stamped, Basis: v.Basis(), Explained: v.Unexplained() <= j.limits.Mix.Unexplained,
 		Playing: v.PlayingCount(), Total: j.balance.Total(), Hold: j.past.hold,
-		Segment: SegmentPicture{v.Segment.Number, Moment(v.Segment.Since), v.Segment.Kind, v.Segment.Name},
+		Segment: j.segments.picture(v.Watched),
 		Card:    j.last[j.screen.Card], Line: j.line(), Groups: []GroupPicture{},
 	}
 	if v.Mark.Set {
@@ -96,11 +100,16 @@ func (j *Judge) Picture() Picture {
 	return p
 }
 
+func (s *segments) picture(watched time.Duration) SegmentPicture {
+	n := s.now
+	return SegmentPicture{n.Number, Moment(n.Since), n.Kind, n.Name, n.Part, n.How, s.next(), s.canUntap(watched)}
+}
+
 func groupPicture(v *desk.View, k int) GroupPicture {
 	s := v.Squeeze(k)
 	g := GroupPicture{Who: v.Who(desk.Mover{Strip: desk.StripGroup, Index: k}), Active: s.Active, Known: s.Known}
 	if s.Known {
-		g.Source, g.Median, g.Low, g.High = "reported", s.Median, s.Low, s.High
+		g.Source, g.Median, g.Low, g.High = s.Source, s.Median, s.Low, s.High
 	}
 	return g
 }
@@ -115,6 +124,8 @@ func (p *Picture) glance() (lead, rest Phrase) {
 		return Say("glance.listening"), Phrase{}
 	case p.Playing == 0:
 		return Say("glance.silent"), Phrase{}
+	case p.Total == desk.Silence:
+		return Say("glance.shut"), Phrase{}
 	}
 	if s := p.Split; max(s.Faders.Abs(), s.Stage.Abs(), s.Groups.Abs(), s.Main.Abs()) < audible {
 		return Say("glance.same"), Phrase{}

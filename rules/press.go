@@ -18,6 +18,7 @@ type Press struct {
 	On     bool             `json:"on,omitempty"`     // of hold: whether to hold
 	Kind   desk.SegmentKind `json:"kind,omitempty"`   // of segment
 	Text   string           `json:"text,omitempty"`   // a note's words, or a segment's name
+	Next   bool             `json:"next,omitempty"`   // of segment: the next part of the running order, whatever kind and text say
 }
 
 // Do is what a press asks.
@@ -29,12 +30,13 @@ const (
 	NotNow     Do = "not-now" // and keeps its rule quiet for the segment
 	SetMark    Do = "mark"    // measures from the mix as it stands
 	NewSegment Do = "segment" // begins another part of the service
+	Back       Do = "back"    // takes the newest segment press back
 	Note       Do = "note"    // keeps a line with this moment
 	Hold       Do = "hold"    // keeps whispers and nudges from the operator's screen, or no longer
 )
 
 // Presses lists what can be pressed.
-var Presses = []Do{Seen, NotNow, SetMark, NewSegment, Note, Hold}
+var Presses = []Do{Seen, NotNow, SetMark, NewSegment, Back, Note, Hold}
 
 // MostText is the longest text of a press, in bytes.
 const MostText = 400
@@ -65,7 +67,9 @@ func (p Press) plain() Press {
 	case Hold:
 		q.On = p.On
 	case NewSegment:
-		q.Kind, q.Text = p.Kind, p.Text
+		if q.Next = p.Next; !p.Next {
+			q.Kind, q.Text = p.Kind, p.Text
+		}
 	case Note:
 		q.Text = p.Text
 	}
@@ -76,4 +80,7 @@ func (p Press) plain() Press {
 var (
 	ErrNotBegun = errors.New("the desk has not been heard yet")
 	ErrGone     = errors.New("that is no longer on the screen")
+	ErrNoOrder  = errors.New("the house file has no running order")
+	ErrNoNext   = errors.New("the running order has no part after this one")
+	ErrNoTap    = errors.New("there is no segment to take back")
 )

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"time"
 
 	"pawl/rules/desk"
@@ -18,6 +19,8 @@ type ratchet struct {
 	over   time.Duration // levels are mean power over this
 
 	episode *episode
+	about   []desk.Mover  // of the last claim
+	until   time.Duration // when it was last made, as played
 	count   int
 	now     desk.Balance
 	was     desk.Balance
@@ -46,18 +49,21 @@ func (r *ratchet) Judge(v *desk.View, claim func(Claim)) {
 // judge sums the episode up, when that may tell anything new.
 func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 	e := r.episode
-	quiet := v.Played - e.kept
+	quiet, returned := v.Played-e.kept, e.returned(v)
 	switch {
 	case !e.claimed && quiet > r.limits.Quiet && !v.Moving:
 		r.episode = nil
 		return
-	case !e.claimed && len(v.Moves) == 0:
+	case !e.claimed && len(v.Moves) == 0 && (!returned || v.Moving):
 		return // what is new is only the stage, and that opens nothing
 	case e.claimed && v.Moving && len(v.Moves) == 0:
 		claim(Claim{Key: e.key}) // judged when the hand has finished
 		return
 	}
 	l := r.ledger(v)
+	if e.claimed {
+		r.until = v.Played
+	}
 	switch {
 	case e.claimed && !l.split.Faders.Reaches(r.limits.Eased):
 		r.end(l.eased, claim)
@@ -67,8 +73,22 @@ func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 		claim(Claim{Key: e.key}) // and the stage makes nothing worse
 	case e.claimed || l.isRatchet():
 		e.claimed, e.split, e.about = true, l.split, l.who()
+		r.about, r.until = e.about, v.Played
 		claim(Claim{Key: e.key, About: e.about, Weight: l.weight(), Size: l.split.Faders, Say: l.opened})
 	}
+}
+
+// lastSaid is whom the last claim was about, when it was last made in the time of music,
+// and whether it still is.
+func (r *ratchet) lastSaid() (about []desk.Mover, ended time.Duration, now bool) {
+	return r.about, r.until, r.episode != nil && r.episode.claimed
+}
+
+// climbing reports whether an episode is under way of which nothing was said yet, with a
+// raise that was heard.
+func (r *ratchet) climbing() bool {
+	e := r.episode
+	return e != nil && !e.claimed && slices.ContainsFunc(e.moves, func(m desk.Move) bool { return e.reach(m.Mover).Reaches(r.limits.Up) })
 }
 
 // end closes the episode, and says this of the claim if one was made.
@@ -79,8 +99,8 @@ func (r *ratchet) end(say func() Said, claim func(Claim)) {
 
 // take enters a move into the episode, opening one at a raise.
 func (r *ratchet) take(v *desk.View, m desk.Move, claim func(Claim)) {
-	active := v.Active(m.Mover)
-	if e := r.episode; e != nil && !e.claimed && m.Kind == desk.Raise && m.Start-e.last > r.limits.Quiet {
+	active := v.Active(m.Mover) && (m.Kind != desk.Raise || v.Music())
+	if e := r.episode; e != nil && !e.claimed && m.Kind == desk.Raise && v.PlayedAt(m.Start)-e.kept > r.limits.Quiet {
 		r.episode = nil
 	}
 	e := r.episode
@@ -95,11 +115,9 @@ func (r *ratchet) take(v *desk.View, m desk.Move, claim func(Claim)) {
 		r.end(e.elsewhere, claim)
 	case desk.BringIn, desk.TakeOut:
 		e.forget(v, m.Mover)
+	case desk.GainSet:
+		e.regain(m)
 	case desk.Return:
-		if !e.holds(m.Mover, m.Lowered) {
-			e.forget(v, m.Mover) // it takes back what was never counted
-			return
-		}
 		e.enter(v, m)
 	case desk.Raise, desk.Lower:
 		// What is done to an input that nobody hears counts for nothing, unless it
@@ -116,7 +134,7 @@ func (r *ratchet) take(v *desk.View, m desk.Move, claim func(Claim)) {
 // before that.
 func (r *ratchet) begin(v *desk.View, m desk.Move) {
 	r.count++
-	e := &episode{key: r.count, start: m.Start, known: v.At}
+	e := &episode{key: r.count, start: m.Start, known: v.At, changed: changes(v)}
 	v.Balance(&e.base, r.over)
 	e.heard.CopyFrom(&e.base)
 	e.enter(v, m)

@@ -15,18 +15,56 @@ type episode struct {
 	kept        time.Duration // end of the last raise, in the time of music
 	base        desk.Balance  // the mix before the first raise
 	heard       desk.Balance  // its sources as last heard while anything that was raised was playing
+	changed     []change      // who had just stopped or begun when it began
+	away        bool          // one who had stopped still rests
 	moves       []desk.Move   // raises, lowers and returns, by when they ended
 	claimed     bool
 	about       []desk.Mover // whom the last claim was about
 	split       desk.Split   // when it was made
 }
 
-// enter adds a move. A raise or lower that had begun before base was taken is in
-// base half done, and is put back to where it started; but not where a mute is in
-// the way, for that was there at both ends.
+// change is an input that had just stopped when an episode began, and how loud it was
+// until then, or one that had just begun.
+type change struct {
+	input   int
+	stopped bool
+	level   desk.DBFS
+}
+
+// changes finds who stopped or began of late, in the same piece.
+func changes(v *desk.View) (of []change) {
+	for i := range v.Inputs() {
+		paused := v.PausedFor(i)
+		switch {
+		case !v.Metered(i) || !v.Open(inputMover(i)):
+		case paused > 0 && paused <= rests:
+			share := desk.Power(2*rests) / desk.Power(2*rests-paused)
+			of = append(of, change{i, true, (v.Level(i, 2*rests).Power() * share).Level()})
+		case paused == 0 && v.PlayingFor(i) <= rests:
+			of = append(of, change{input: i})
+		}
+	}
+	return of
+}
+
+// returned reports whether those who had stopped all play again, when they first do.
+func (e *episode) returned(v *desk.View) bool {
+	was := e.away
+	e.away = slices.ContainsFunc(e.changed, func(c change) bool { return c.stopped && !v.Playing(c.input) })
+	return was && !e.away
+}
+
+// enter adds a move. One that had begun before base was taken is in base half done,
+// and is put back to where it started; but not where a mute is in the way, for that was
+// there at both ends. Ground that is gained again counts for nothing: what the episode
+// lost of it is no longer lost, and what was lost before is taken as never lost.
 func (e *episode) enter(v *desk.View, m desk.Move) {
-	if m.Kind != desk.Return && m.Start <= e.known && e.base.Fader(m.Mover) != desk.Off {
+	closed := e.base.Fader(m.Mover) == desk.Off
+	if m.Start <= e.known && !closed {
 		e.base.SetFader(m.Mover, m.From)
+	}
+	if before := m.Net() - m.Adds - e.lost(m.Mover); m.Kind != desk.Lower && before > 0 && !closed {
+		e.base.SetFader(m.Mover, e.base.Fader(m.Mover)+before)
 	}
 	e.moves = append(e.moves, m)
 	slices.SortStableFunc(e.moves, desk.ByEnd)
@@ -34,6 +72,30 @@ func (e *episode) enter(v *desk.View, m desk.Move) {
 		e.last = max(e.last, m.End)
 		e.kept = v.PlayedAt(e.last)
 	}
+}
+
+// lost is how far a mover is lower by what was done to it in the episode and was not
+// gained again, counted upwards.
+func (e *episode) lost(who desk.Mover) (lost desk.DB) {
+	for _, m := range e.moves {
+		if m.Mover != who {
+			continue
+		}
+		if m.Kind == desk.Lower {
+			lost -= m.Net()
+			continue
+		}
+		lost = max(lost-(m.Net()-m.Adds), 0)
+	}
+	return lost
+}
+
+// regain takes that an input's gain was set right: what its fader did about that is no
+// move of the episode.
+func (e *episode) regain(m desk.Move) {
+	e.base.Regain(m.Mover.Index, m.Gain)
+	e.heard.Regain(m.Mover.Index, m.Gain)
+	e.moves = slices.DeleteFunc(e.moves, func(o desk.Move) bool { return o.Mover == m.Mover && o.Start >= m.Start })
 }
 
 // forget measures a mover from where it now is: a cue is no climb, and neither
@@ -60,23 +122,17 @@ func (e *episode) concerns(v *desk.View, who desk.Mover) bool {
 	})
 }
 
-// holds reports whether the lowering that began then is in the episode.
-func (e *episode) holds(who desk.Mover, began time.Duration) bool {
-	return slices.ContainsFunc(e.moves, func(m desk.Move) bool {
-		return m.Mover == who && m.Kind == desk.Lower && m.Start == began
-	})
-}
-
-// tally adds up all raises, and all lowers that were not taken back, counted upwards.
+// tally adds up what all raises added, and all lowers that were not taken back, counted
+// upwards.
 func (e *episode) tally() (raised, lowered desk.DB) {
+	var movers []desk.Mover
 	for _, m := range e.moves {
-		switch m.Kind {
-		case desk.Raise:
-			raised += m.Net()
-		case desk.Lower:
-			lowered -= m.Net()
-		case desk.Return:
-			lowered = max(lowered-m.Net(), 0)
+		if m.Kind == desk.Raise {
+			raised += m.Adds
+		}
+		if !slices.Contains(movers, m.Mover) {
+			movers = append(movers, m.Mover)
+			lowered += e.lost(m.Mover)
 		}
 	}
 	return raised, lowered

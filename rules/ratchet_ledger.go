@@ -3,6 +3,7 @@ package rules
 import (
 	"math"
 	"slices"
+	"time"
 
 	"pawl/rules/desk"
 )
@@ -51,40 +52,100 @@ func (l *ledger) who() []desk.Mover {
 // net is how far a mover is up since the episode began.
 func (l *ledger) net(m desk.Mover) desk.DB { return l.now.Fader(m).Above(l.base.Fader(m)) }
 
-// isRatchet reports whether the episode is worth a word.
+// isRatchet reports whether the episode is worth a word. That many are up, or one again,
+// tells of a ratchet only where nothing else does: who fills a gap has a reason to raise.
 func (l *ledger) isRatchet() bool {
 	raised, lowered := l.tally()
 	limit := l.limits.Whisper
-	if l.turns() >= l.limits.Many || l.reRaised() != (desk.Mover{}) {
+	if l.missing() < audible && (l.turns() >= l.limits.Many || l.reRaised() != (desk.Mover{})) {
 		limit = l.limits.Again
 	}
-	return l.turns() >= l.limits.Movers && !lowered.Reaches(raised/2) && l.split.Faders.Reaches(limit)
+	return l.turns() >= l.limits.Movers && !lowered.Reaches(raised/2) && l.part().Reaches(limit)
+}
+
+// part is what the faders added beyond what was missing when the first was raised: who
+// fills the gap of one that has left makes nothing louder than it was.
+func (l *ledger) part() desk.DB { return l.split.Faders - l.missing() }
+
+// missing is how much quieter the mix was before the first raise for those who had just
+// stopped, and still rest.
+func (l *ledger) missing() desk.DB {
+	if !l.away {
+		return 0
+	}
+	b := l.was
+	b.CopyFrom(&l.base)
+	for _, c := range l.changed {
+		level := desk.Silence
+		if c.stopped && !l.Playing(c.input) {
+			level = c.level
+		}
+		b.SetLevel(c.input, level)
+	}
+	return max(b.Total().Above(l.base.Total()), 0)
 }
 
 // turns is how many movers are up that are turns of a ratchet: a push of the whole is a
-// part of the rise and no turn.
+// part of the rise and no turn, and neither is what went up by steps that nobody hears.
 func (l *ledger) turns() (n int) {
 	for _, m := range l.ups {
-		if !l.pushesWhole(m) {
+		if !l.pushesWhole(m) && l.reach(m).Reaches(l.limits.Up) {
 			n++
 		}
 	}
 	return n
 }
 
-// pushesWhole reports whether a DCA or the main carries nearly all that plays.
+// reach is the farthest that a mover was raised before another was.
+func (e *episode) reach(who desk.Mover) (most desk.DB) {
+	var now desk.DB
+	for _, m := range e.moves {
+		switch {
+		case m.Kind == desk.Raise && m.Mover == who:
+			now += m.Adds
+		case m.Kind == desk.Raise:
+			now = 0
+		}
+		most = max(most, now)
+	}
+	return most
+}
+
+// pushesWhole reports whether a DCA or the main carries nearly all that plays, alone or
+// with the DCAs that went up with it as one lift.
 func (l *ledger) pushesWhole(m desk.Mover) bool {
 	if m.Strip == desk.StripInput {
 		return false
 	}
+	lifted := l.lift(m)
 	var mine, all desk.Power
 	l.eachPlaying(func(i int, p desk.Power) {
 		all += p
-		if l.Drives(m, i) {
+		if slices.ContainsFunc(lifted, func(m desk.Mover) bool { return l.Drives(m, i) }) {
 			mine += p
 		}
 	})
 	return float64(mine) > l.limits.Whole*float64(all)
+}
+
+// oneLift is the longest that a hand takes from one DCA to the next in one lift.
+const oneLift = 3 * time.Second
+
+// lift is a mover and, if it is a DCA, those that were raised with it, each as soon as
+// the hand had left another.
+func (e *episode) lift(m desk.Mover) []desk.Mover {
+	lifted := []desk.Mover{m}
+	for n := 0; n < len(lifted) && m.Strip == desk.StripDCA; n++ {
+		for _, a := range e.moves {
+			for _, b := range e.moves {
+				if a.Mover == lifted[n] && a.Kind == desk.Raise && b.Kind == desk.Raise && b.Mover.Strip == desk.StripDCA &&
+					b.Start-a.End <= oneLift && a.Start-b.End <= oneLift && !slices.Contains(lifted, b.Mover) {
+					lifted = append(lifted, b.Mover)
+				}
+			}
+		}
+	}
+	return lifted
 }
 
 // clearer is how far a mover's inputs stand out more against everything else, by faders
@@ -98,7 +159,7 @@ func (l *ledger) clearer(m desk.Mover) (by desk.DB, ok bool) {
 }
 
 func (l *ledger) weight() Weight {
-	f := l.split.Faders
+	f := l.part()
 	if f.Reaches(l.limits.Nudge) || f.Reaches(l.limits.ReRaise) && l.reRaised() != (desk.Mover{}) {
 		return Nudge
 	}

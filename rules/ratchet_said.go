@@ -37,11 +37,16 @@ func (l *ledger) raised(about []desk.Mover) Phrase {
 	if len(about) == 0 {
 		return Say("ratchet.raised-little", over)
 	}
+	return l.raisedAs("ratchet.raised", about, over)
+}
+
+// raisedAs is the phrase of that name on who went up and by how much.
+func (l *ledger) raisedAs(id string, about []desk.Mover, over Figure) Phrase {
 	least, most := l.net(about[0]), l.net(about[0])
 	for _, m := range about[1:] {
 		least, most = min(least, l.net(m)), max(most, l.net(m))
 	}
-	return Say("ratchet.raised", DB("least", least), DB("most", most), over).Naming("who", cast(l.View, about)...)
+	return Say(id, DB("least", least), DB("most", most), over).Naming("who", cast(l.View, about)...)
 }
 
 // splitPhrase is the change of the total and its causes.

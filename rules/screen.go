@@ -39,6 +39,7 @@ type show struct {
 	on        bool          // it is there
 	left      time.Duration // when it went, unless on
 	displaced bool          // it made room for another, and may come back at no cost
+	seen      bool          // somebody pressed that it was
 }
 
 // past is what choosing needs to know of before.
@@ -55,11 +56,11 @@ type past struct {
 // and it still holds, and what weighs more takes the place of what weighs less.
 func choose(at time.Duration, open []candidate, p *past, l CalmLimits) Screen {
 	s := Screen{Held: map[int]Phrase{}}
-	// Of what weighs the same the one that is on the screen stays, so that nothing is
-	// taken from under the eyes of whoever reads it; then the one said last comes.
+	// Of what weighs the same the one that is on the screen stays until it was read, so
+	// that nothing is taken from under anybody's eyes; then the one said last comes.
 	order := slices.Clone(open)
 	slices.SortStableFunc(order, func(a, b candidate) int {
-		return cmp.Or(cmp.Compare(b.weight, a.weight), cmp.Compare(p.rank(b.number), p.rank(a.number)), cmp.Compare(b.at, a.at))
+		return cmp.Or(cmp.Compare(b.weight, a.weight), cmp.Compare(p.rank(at, b, l), p.rank(at, a, l)), cmp.Compare(b.at, a.at))
 	})
 	spent := 0
 	for _, c := range order {
@@ -75,7 +76,7 @@ func choose(at time.Duration, open []candidate, p *past, l CalmLimits) Screen {
 			s.Held[c.number] = Say("held.room")
 			continue
 		}
-		if c.weight != Now && p.rank(c.number) == 0 {
+		if c.weight != Now && !p.paid(c.number) {
 			if !p.affords(at, c.weight, spent, l) {
 				s.Held[c.number] = Say("held.budget", Number("most", l.Most), Time("every", l.Every))
 				continue
@@ -87,17 +88,32 @@ func choose(at time.Duration, open []candidate, p *past, l CalmLimits) Screen {
 	return s
 }
 
-// rank is 2 for what is on the screen, 1 for what made room for another, 0 for all else.
-func (p *past) rank(number int) int {
-	switch s := p.find(number); {
-	case s == nil:
+// rank is 2 for what is on the screen, 1 for what made room for another, 0 for what
+// would be new, and less for what was there for long enough to be read.
+func (p *past) rank(at time.Duration, c candidate, l CalmLimits) int {
+	switch s := p.find(c.number); {
+	case s == nil || !s.on && !s.displaced:
 		return 0
+	case c.weight != Now && s.stood(at) >= l.Read:
+		return -1
 	case s.on:
 		return 2
-	case s.displaced:
-		return 1
 	}
-	return 0
+	return 1
+}
+
+// stood is for how long it was on the screen.
+func (s *show) stood(at time.Duration) time.Duration {
+	if s.on {
+		return at - s.since
+	}
+	return s.left - s.since
+}
+
+// paid reports whether to show it costs nothing: it is there, or was and may come back.
+func (p *past) paid(number int) bool {
+	s := p.find(number)
+	return s != nil && (s.on || s.displaced)
 }
 
 // bar says why a finding may not be shown even if there is room.
@@ -112,7 +128,7 @@ func (p *past) bar(at time.Duration, c candidate, l CalmLimits) (Phrase, bool) {
 		return Say("held.not-now"), true
 	}
 	own := p.find(c.number)
-	if own != nil && (own.on || own.displaced) {
+	if p.paid(c.number) {
 		return Phrase{}, false
 	}
 	if own != nil && c.at <= own.left {
@@ -138,9 +154,14 @@ func (p *past) burst(at time.Duration, rule string, l CalmLimits) bool {
 }
 
 // before is an earlier show of the same rule about the same movers that left the
-// screen too recently to repeat, unless things are worse now by limits.Worse.
+// screen too recently to repeat, unless things are worse now by limits.Worse. What cannot
+// wait may be repeated at once unless somebody pressed that it was seen: a reader who is
+// muted again three minutes later is heard by nobody again.
 func (p *past) before(at time.Duration, c candidate, l CalmLimits) *show {
 	for _, s := range p.shows {
+		if c.weight == Now && !s.seen {
+			continue
+		}
 		if s.rule == c.rule && (s.on || at-s.left < l.Reopen) && sameMovers(s.about, c.about) && !(c.size - s.size).Reaches(l.Worse) {
 			return s
 		}
@@ -220,8 +241,8 @@ func (p *past) note(at time.Duration, open []candidate, s Screen, l CalmLimits) 
 }
 
 // close takes a finding off the screen for good: it has eased, or was seen.
-func (p *past) close(at time.Duration, number int) {
+func (p *past) close(at time.Duration, number int, seen bool) {
 	if s := p.find(number); s != nil && (s.on || s.displaced) {
-		s.on, s.displaced, s.left = false, false, at
+		s.on, s.displaced, s.left, s.seen = false, false, at, seen
 	}
 }

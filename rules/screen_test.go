@@ -50,11 +50,12 @@ func (th *theatre) look(at time.Duration) {
 // ease ends a finding; see takes it off the screen while it goes on.
 func (th *theatre) ease(at time.Duration, number int) {
 	th.open = slices.DeleteFunc(th.open, func(o candidate) bool { return o.number == number })
-	th.see(at, number)
+	th.past.close(at, number, false)
+	th.look(at)
 }
 
 func (th *theatre) see(at time.Duration, number int) {
-	th.past.close(at, number)
+	th.past.close(at, number, true)
 	th.look(at)
 }
 
@@ -174,6 +175,50 @@ func TestDisplacedComesBack(t *testing.T) {
 	th.put(staged{4 * minute, "c", 3, 1, Nudge, 3})
 	if th.screen.Card != 3 {
 		t.Errorf("screen %+v: coming back was charged to the budget", th.screen)
+	}
+}
+
+// TestReadMakesRoom: a line that stood for two minutes was read, and another takes its
+// place, once; a card that cannot wait stays.
+func TestReadMakesRoom(t *testing.T) {
+	th := newTheatre()
+	th.limits.Most, th.past.saved = 9, 9
+	th.put(staged{0, "a", 1, 1, Whisper, 1})
+	th.put(staged{minute, "b", 2, 1, Whisper, 2})
+	if th.screen.Line != 1 {
+		t.Fatalf("screen %+v: the first was taken from under somebody's eyes", th.screen)
+	}
+	th.look(2 * minute)
+	if th.screen.Line != 2 || th.screen.Held[1].ID != "held.room" {
+		t.Errorf("screen %+v, want the second, and the first to wait", th.screen)
+	}
+	for at := 2 * minute; at < 10*minute; at += minute {
+		if th.look(at); th.screen.Line != 2 {
+			t.Fatalf("at %v: screen %+v, want what was said last to stay", at, th.screen)
+		}
+	}
+	if th.ease(10*minute, 2); th.screen.Line != 1 {
+		t.Errorf("screen %+v, want the first again", th.screen)
+	}
+	th.put(staged{11 * minute, "c", 3, 1, Now, 3})
+	th.put(staged{12 * minute, "d", 4, 1, Now, 4})
+	if th.look(20 * minute); th.screen.Card != 3 {
+		t.Errorf("screen %+v: what cannot wait made room", th.screen)
+	}
+}
+
+// TestWhatCannotWaitIsRepeated: muted again is not to be heard again, unless whoever mixes
+// pressed that they know.
+func TestWhatCannotWaitIsRepeated(t *testing.T) {
+	th := newTheatre()
+	th.put(staged{0, "a", 1, 1, Now, 1})
+	th.ease(time.Second, 1)
+	if th.put(staged{minute + time.Second, "a", 2, 1, Now, 1}); th.screen.Card != 2 {
+		t.Errorf("screen %+v, want the second", th.screen)
+	}
+	th.see(minute+2*time.Second, 2)
+	if th.put(staged{2*minute + 2*time.Second, "a", 3, 1, Now, 1}); th.screen.Held[3].ID != "held.again" {
+		t.Errorf("screen %+v: it was known", th.screen)
 	}
 }
 

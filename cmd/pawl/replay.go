@@ -11,10 +11,11 @@ import (
 	"slices"
 
 	"pawl/daemon"
+	"pawl/daemon/house"
 )
 
 var replayVerb = verb{
-	name: "replay", args: "HOUSE CAPTURE [--json] [--from HOST:PORT]",
+	name: "replay", args: "HOUSE CAPTURE [--json] [--from HOST:PORT] [--limits FILE]",
 	summary: "judge a captured service (pcapng or pcap) as if it were live, as fast as it will go",
 	run:     replay,
 }
@@ -22,6 +23,7 @@ var replayVerb = verb{
 func replay(_ context.Context, c *call) error {
 	asJSON := c.flags.Bool("json", false, "print findings and a summary as JSON, one object a line")
 	from := c.flags.String("from", "", "whose packets to judge, as HOST or HOST:PORT, if not the desk of the house file")
+	limits := c.flags.String("limits", "", "judge by other limits: a `FILE` with a limits: block, which lies over that of the house file")
 	if err := c.parse(2); err != nil {
 		return err
 	}
@@ -37,6 +39,11 @@ func replay(_ context.Context, c *call) error {
 	if r.House, err = load(c, c.args[0]); err != nil {
 		return err
 	}
+	if *limits != "" {
+		if err := judgeBy(c, r.House, *limits); err != nil {
+			return err
+		}
+	}
 	f, err := os.Open(c.args[1])
 	if err != nil {
 		return err
@@ -47,6 +54,19 @@ func replay(_ context.Context, c *call) error {
 		return fmt.Errorf("%s: %w", c.args[1], err)
 	}
 	return summarise(c.stdout, sum, *asJSON)
+}
+
+// judgeBy puts other limits in the place of the house's own.
+func judgeBy(c *call, h *house.House, file string) error {
+	limits, faults := h.OtherLimits(file)
+	for _, f := range faults {
+		fmt.Fprintln(c.stderr, f)
+	}
+	if faults.Wrong() {
+		return errSaid
+	}
+	h.Limits = limits
+	return nil
 }
 
 // parseSender takes an address with a port, or without one for any.

@@ -39,6 +39,7 @@ type House struct {
 
 	Map    *oscmap.Map
 	Roster desk.Roster
+	Order  desk.Order // the running order; nil if the house has none
 	Limits rules.Limits
 
 	Language  string   // of the page and of what is printed, a BCP 47 tag; "" for the default
@@ -51,6 +52,7 @@ type houseSheet struct {
 	House  string                 `yaml:"house" jsonschema:"required" doc:"What the place is called on the screens."`
 	Desk   deskSheet              `yaml:"desk" jsonschema:"required" doc:"Where the desk is and which map it speaks by."`
 	Roster rosterSheet            `yaml:"roster" jsonschema:"required" doc:"Who is on the desk, by its own numbers."`
+	Order  []partSheet            `yaml:"order" doc:"The running order: the parts of the service, in the order in which they come."`
 	Limits sheet.At[rules.Limits] `yaml:"limits" doc:"When something is said. Every limit has a default."`
 	Page   pageSheet              `yaml:"page" doc:"Where the page is served."`
 }
@@ -109,11 +111,14 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	faults := sheet.Decode(file, src, &s)
 	roster, more := s.Roster.compile() // before the map, which may speak of strips by name
 	faults = append(faults, elsewhere(more, faults)...)
+	order, more := s.compileOrder(roster)
+	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
-	faults = append(faults, s.checkLimits(file, src)...)
+	faults = append(faults, wrongLimits(s.Limits, file, src)...)
 	m, mapText, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
-	if m != nil && !m.HearsSignal(desk.InputLevel) {
+	faults = append(faults, s.adviseScenes(m)...)
+	if m != nil && !m.Judges(desk.InputLevel) {
 		faults = append(faults, s.Desk.Map.Place.Advise("a map that also hears input.level can tell who made it louder",
 			"the map hears no input's level, so every open input will count as equally loud"))
 	}
@@ -123,7 +128,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	}
 	return &House{
 		File: file, Name: s.House, Desk: s.deskAddress(m), Listen: s.listen(m), AnyPort: s.Desk.AnyPort,
-		text: string(src), mapText: mapText, Map: m, Roster: roster, Limits: s.Limits.V, Language: s.Page.Language.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
+		text: string(src), mapText: mapText, Map: m, Roster: roster, Order: order, Limits: s.Limits.V, Language: s.Page.Language.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
 	}, faults
 }
 
@@ -178,7 +183,7 @@ func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (m 
 		return nil, "", sheet.Faults{s.Desk.Map.Place.Wrong("the path is taken from the house file's own folder",
 			"cannot read the map %q: %v", s.Desk.Map.V, err)}
 	}
-	m, faults = oscmap.Load(path, src, &roster, Needs()...)
+	m, faults = oscmap.Load(path, src, &roster, needsOf(roster)...)
 	return m, string(src), faults
 }
 
@@ -186,9 +191,19 @@ func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (m 
 func Needs() []oscmap.Need {
 	var out []oscmap.Need
 	for _, k := range rules.Kinds {
-		out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Why: k.Summary})
+		if !k.Seldom {
+			out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Or: k.Or, Why: k.Summary})
+		}
 	}
 	return out
+}
+
+// needsOf leaves out what a house without groups cannot miss.
+func needsOf(r desk.Roster) []oscmap.Need {
+	ofGroups := func(s desk.Signal) bool { return s.Of() == desk.StripGroup }
+	return slices.DeleteFunc(Needs(), func(n oscmap.Need) bool {
+		return len(r.Groups) == 0 && slices.ContainsFunc(n.Signals, ofGroups)
+	})
 }
 
 func (s *houseSheet) checkPlaces() sheet.Faults {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 var update = flag.Bool("update", false, "rewrite the wanted part of golden files")
@@ -56,6 +57,53 @@ limits:
 	want.Whisper, want.Accepted = 2, 5*want.Accepted/3
 	if h.Limits.Ratchet != want {
 		t.Errorf("ratchet limits %+v, want the defaults but for two: %+v", h.Limits.Ratchet, want)
+	}
+}
+
+// TestAMapWithoutLevels: what it cannot tell is advice, and the house is good.
+func TestAMapWithoutLevels(t *testing.T) {
+	h, faults := Files{"desk.map.yaml": smallMap, "house.yaml": `
+house: A hall
+desk: {address: 192.0.2.10, map: desk.map.yaml}
+roster: {inputs: {1: {name: piano}}}
+`}.Load("hall/house.yaml")
+	if h == nil {
+		t.Fatal(faults)
+	}
+	for _, want := range []string{"the map hears no input's level, so every open input will count as equally loud", "rules will be silent: no address carries input.level: "} {
+		if !strings.Contains(faults.Error(), want) {
+			t.Errorf("got %v\nwant %s", faults, want)
+		}
+	}
+}
+
+// TestOrder: the parts of a running order, with who plays what in them.
+func TestOrder(t *testing.T) {
+	h, faults := Files{"desk.map.yaml": smallMap, "house.yaml": `
+house: A hall
+desk: {address: 192.0.2.10, map: desk.map.yaml}
+roster:
+  inputs: {1: piano, 2: {name: fiddle, element: fill}}
+order:
+  - {name: " opening song ", kind: music, scene: 0, primary: piano}
+  - {name: reel, kind: music, plays: {fiddle: lead, piano: none}}
+  - {name: 3rd, kind: quiet}
+`}.Load("house.yaml")
+	if h == nil {
+		t.Fatal(faults)
+	}
+	o := h.Order
+	if len(o) != 3 || o[0].Name != "opening song" || o[1].Kind != desk.Music || o[2].Kind != desk.Quiet {
+		t.Fatalf("%+v", o)
+	}
+	if o[0].Scene == nil || *o[0].Scene != 0 || o[0].Primary == nil || *o[0].Primary != 0 || o[1].Scene != nil || o[1].Primary != nil {
+		t.Errorf("%+v", o)
+	}
+	if e := o[1].Elements; len(e) != 2 || e[1] != desk.Lead || e[0] != desk.NoElement {
+		t.Errorf("in the reel they play %v", e)
+	}
+	if !strings.Contains(faults.Error(), "no part will begin by its scene") {
+		t.Errorf("%v, want it said that the map hears no scenes", faults)
 	}
 }
 

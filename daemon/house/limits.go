@@ -1,15 +1,38 @@
 package house
 
-import "pawl/oscmap/sheet"
+import (
+	"pawl/oscmap/sheet"
+	"pawl/rules"
+)
 
-// checkLimits finds limits that make no sense, alone or beside each other, and
+// limitsSheet is a file of limits alone, written as they are in a house file.
+type limitsSheet struct {
+	Limits sheet.At[rules.Limits] `yaml:"limits" jsonschema:"required" doc:"When something is said, where that is to differ from the house file."`
+}
+
+// OtherLimits reads a file of limits that lie over the house's own: what the file leaves
+// out is as in the house file. The limits are good unless the faults are Wrong.
+func (h *House) OtherLimits(file string) (rules.Limits, sheet.Faults) {
+	src, err := ReadFile(file)
+	if err != nil {
+		return rules.Limits{}, sheet.Faults{unreadable(file, err)}
+	}
+	var s limitsSheet
+	s.Limits.V = h.Limits
+	faults := sheet.Decode(file, src, &s)
+	faults = append(faults, wrongLimits(s.Limits, file, src)...)
+	faults.Sort()
+	return s.Limits.V, faults
+}
+
+// wrongLimits finds limits that make no sense, alone or beside each other, and
 // points at the line of each; at the whole section for one that is not written there.
-func (s *houseSheet) checkLimits(file string, src []byte) sheet.Faults {
+func wrongLimits(l sheet.At[rules.Limits], file string, src []byte) sheet.Faults {
 	var faults sheet.Faults
-	for _, wrong := range s.Limits.V.Check() {
+	for _, wrong := range l.V.Check() {
 		place, ok := sheet.Find(file, src, "limits."+wrong.Path)
 		if !ok {
-			place = s.Limits.Place
+			place = l.Place
 		}
 		faults = append(faults, place.Wrong("`pawl check --limits` prints every limit with its default", "%s", wrong.Text))
 	}

@@ -25,7 +25,9 @@ func TestReadmeExamples(t *testing.T) {
 	}
 	examples := Files{}
 	for _, m := range found {
-		examples[m[2]] = m[3]
+		if m[1] != "order" {
+			examples[m[2]] = m[3]
+		}
 	}
 	for _, m := range found {
 		kind, name, text := m[1], m[2], m[3]
@@ -39,6 +41,8 @@ func TestReadmeExamples(t *testing.T) {
 				into := houseSheet{Limits: sheet.At[rules.Limits]{V: rules.DefaultLimits()}}
 				faults = sheet.Decode("limits", []byte(withLimits(text)), &into)
 			}
+		case "order": // of the house above it
+			_, faults = Files{name: examples[name] + text, "first.map.yaml": examples["first.map.yaml"]}.Load(name)
 		case "asks": // a map for listening, which daemon/listen loads
 		default:
 			t.Errorf("an example without a marker says nothing that a test can load:\n%s", text)

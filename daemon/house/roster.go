@@ -140,5 +140,5 @@ func hint(name string, among []string, what string) string {
 	if near := sheet.Nearest(name, among); near != "" {
 		return fmt.Sprintf("did you mean %q?", near)
 	}
-	return fmt.Sprintf("name it under roster.%ss", map[string]string{"DCA": "dca", "group": "group"}[what])
+	return fmt.Sprintf("name it under roster.%ss", map[string]string{"DCA": "dca", "group": "group", "input": "input"}[what])
 }

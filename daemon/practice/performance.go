@@ -29,6 +29,8 @@ type performance struct {
 	seed   uint64
 	loop   bool
 
+	meterTicks int64 // meters are told each time so many have passed
+
 	tick  int64 // the one that is next
 	began int64 // the tick at which this time round began
 	next  int   // the next cue
@@ -55,7 +57,7 @@ type hand struct {
 }
 
 func newPerformance(s *Script, seed uint64, loop bool) *performance {
-	p := &performance{script: s, seed: seed, loop: loop && s.Loops, board: newBoard(), needles: newNeedles()}
+	p := &performance{script: s, seed: seed, loop: loop && s.Loops, meterTicks: meterTicks, board: newBoard(), needles: newNeedles()}
 	p.stage = make([]player, len(seats))
 	for i := range p.stage {
 		p.stage[i].since = never
@@ -81,7 +83,7 @@ type news struct {
 func (p *performance) step() news {
 	at := p.tick
 	p.silentTick()
-	n := news{due: p.due, meters: at%meterTicks == 0, asleep: at < p.asleepUntil}
+	n := news{due: p.due, meters: at%p.meterTicks == 0, asleep: at < p.asleepUntil}
 	n.woke = at > 0 && at == p.asleepUntil
 	// Sound is most of the work, so it is made only when its meters are told.
 	if n.meters || n.woke {

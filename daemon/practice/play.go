@@ -13,6 +13,10 @@ type Playing struct {
 	// Loop plays the script over and over, for ever. One that does not say that
 	// it loops is still played once: its raises would pile up.
 	Loop bool
+
+	// MeterEvery is after how many ticks, of a sixtieth of a second, meters are told
+	// again; 0 is three.
+	MeterEvery int
 }
 
 // Play is the service as it reaches somebody who listens from the start: every
@@ -22,6 +26,9 @@ type Playing struct {
 func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
 	return func(yield func(time.Duration, []byte) bool) {
 		p := newPerformance(s, how.Seed, how.Loop)
+		if how.MeterEvery > 0 {
+			p.meterTicks = int64(how.MeterEvery)
+		}
 		rounds, asked := d.(Asker)
 		for n := int64(0); !p.over(); n++ {
 			news := p.step()

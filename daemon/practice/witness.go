@@ -49,6 +49,11 @@ type Mix struct{ board *board }
 // beginning it is the first setting, after its end the last.
 func (w *Witness) Mix(at time.Duration) Mix { return Mix{w.before(at).board} }
 
+// SetAs reports whether the groups' compressors are set as in another mix.
+func (m Mix) SetAs(o Mix) bool {
+	return slices.EqualFunc(m.board[Groups], o.board[Groups], func(a, b strip) bool { return a.squeeze == b.squeeze })
+}
+
 // Blend is the desk with inputs and DCAs as in one mix, groups with their compressors as
 // in a second, and the main as in a third.
 func Blend(faders, groups, main Mix) Mix {
@@ -77,6 +82,27 @@ func (w *Witness) Main(at, over time.Duration, through Mix) float64 {
 	var sum power
 	n := w.each(at, over, through, func(n *needles) { sum += n.main.power() })
 	return float64((sum / power(n)).level())
+}
+
+// Heard is how many inputs were louder than a gate in dBFS, before the fader and in the
+// mean power over the time before a moment, that a mix lets through.
+func (w *Witness) Heard(at, over time.Duration, through Mix, gate float64) (count int) {
+	sum := make([]power, len(seats))
+	n := w.each(at, over, through, func(n *needles) {
+		for i, l := range n.input {
+			sum[i] += l.power()
+		}
+	})
+	for i := range sum {
+		open := through.board.through(i) > closed
+		if g := seats[i].group; g != none {
+			open = open && (through.board[Inputs][i].direct || !through.board[Groups][g].muted)
+		}
+		if open && float64((sum[i]/power(n)).level()) > gate {
+			count++
+		}
+	}
+	return count
 }
 
 // Reduction is how far a group's compressor held back what the stage played in the

@@ -70,6 +70,10 @@
  * @property {number} since
  * @property {""|"music"|"speech"|"quiet"} kind
  * @property {string} name
+ * @property {number} part of the running order, counted from 1; 0 for one that is not in it
+ * @property {""|"tap"|"scene"|"heard"|"back"} how how it began
+ * @property {string} next the part of the running order that comes next, or ""
+ * @property {boolean} back it began with a tap that may still be taken back
  */
 
 /**
@@ -140,7 +144,7 @@
  * @property {Who} who
  * @property {boolean} active something in it is playing and open
  * @property {boolean} known the figures mean something
- * @property {string} source "reported" by the desk, or "" while not known
+ * @property {""|"computed"|"measured"|"reported"} source how they are known, or "" while they are not
  * @property {number|null} median_db
  * @property {number|null} low_db 10th and 90th percentile of the last minute of playing
  * @property {number|null} high_db
@@ -195,7 +199,7 @@
  * @property {number} t
  * @property {"move"} entry
  * @property {Who} who
- * @property {"raise"|"lower"|"bring-in"|"take-out"|"return"|"scene"|"reroute"} kind
+ * @property {"raise"|"lower"|"bring-in"|"take-out"|"return"|"scene"|"reroute"|"gain-set"} kind
  * @property {number} began
  * @property {number} ended when it came to rest; it is judged a little later
  * @property {number|null} from_db null for closed or muted
@@ -214,14 +218,16 @@
  */
 
 /**
- * Parted is a new segment of the service.
+ * Parted is a new segment of the service, or the same one, by its number, of another kind than it was.
  * @typedef {object} Parted
  * @property {number} n counts from 1 within a service
  * @property {number} t
  * @property {"segment"} entry
- * @property {number} number counts from 1
- * @property {""|"music"|"speech"|"quiet"} kind "" for one of which nobody said
+ * @property {number} number counts from 1; one taken back is not given again
+ * @property {""|"music"|"speech"|"quiet"} kind "" for one of which nobody said and nothing is heard yet
  * @property {string} name the house's own, or ""
+ * @property {number} part of the running order, counted from 1; 0 for one that is not in it
+ * @property {""|"tap"|"scene"|"heard"|"back"} how
  */
 
 /**
@@ -230,11 +236,12 @@
  * @property {number} n counts from 1 within a service
  * @property {number} t
  * @property {"press"} entry
- * @property {"seen"|"not-now"|"mark"|"segment"|"note"|"hold"} do
+ * @property {"seen"|"not-now"|"mark"|"segment"|"back"|"note"|"hold"} do
  * @property {number} [number] the finding that seen and not-now are about
  * @property {boolean} [on] of hold: whether to hold
  * @property {""|"music"|"speech"|"quiet"} [kind] of segment
  * @property {string} [text] a note's words, or a segment's name
+ * @property {boolean} [next] of segment: the next part of the running order, whatever kind and text say
  */
 
 /**
@@ -280,11 +287,12 @@
 /**
  * Press is what somebody asks of Pawl: a button, or a line typed on the coach's page. It goes in at the same door as packets and is kept with them.
  * @typedef {object} Press
- * @property {"seen"|"not-now"|"mark"|"segment"|"note"|"hold"} do
+ * @property {"seen"|"not-now"|"mark"|"segment"|"back"|"note"|"hold"} do
  * @property {number} [number] the finding that seen and not-now are about
  * @property {boolean} [on] of hold: whether to hold
  * @property {""|"music"|"speech"|"quiet"} [kind] of segment
  * @property {string} [text] a note's words, or a segment's name
+ * @property {boolean} [next] of segment: the next part of the running order, whatever kind and text say
  */
 
 /**

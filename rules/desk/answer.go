@@ -54,50 +54,97 @@ type feed struct {
 	next    int
 	full    int
 	held    Ratio // what passes now
-	learned learnedCurve
+	learned *learnedCurve
+	older   *learnedCurve // before the compressor was seen to be set anew; nil if it was not
+	moved   DB            // how far the meters say that the threshold has come down since it was told
 }
 
 type fedBeat struct {
 	in, passed Power
 	level      DBFS // of in
+	tells      bool // it is known by how much this level is turned down
+	beyond     DB   // and it was turned down by so much more than that
 }
 
-func (f *feed) add(in Power, reduction DB) {
-	level := in.Level()
+// add takes a beat, and the curve as it stood before it.
+func (f *feed) add(in Power, reduction DB, c *curve) {
+	b := fedBeat{in: in, level: in.Level()}
 	f.held = (-reduction).Ratio()
-	f.beats[f.next] = fedBeat{in, in * Power(f.held), level}
+	b.passed = in * Power(f.held)
+	if usual, ok := f.usual(c, b.level); ok {
+		b.tells, b.beyond = true, reduction-usual
+	}
+	f.beats[f.next] = b
 	if f.next++; f.next == meterSlots {
 		f.next = 0
 	}
 	f.full = min(f.full+1, meterSlots)
-	f.learned.add(level, reduction)
+	f.learned.add(b.level, reduction)
 }
 
 // answer makes an answer of the last n beats, by a curve that is known or not.
 func (f *feed) answer(n int, c curve) answer {
-	a := answer{through: 1}
 	n = min(max(n, 1), f.full)
+	if from := f.next - n; from < 0 {
+		return f.answerOf(f.beats[meterSlots+from:], f.beats[:f.next], c)
+	}
+	return f.answerOf(f.beats[f.next-n:f.next], nil, c)
+}
+
+// refed makes an answer of the last beats, had the group been fed so much in each, the
+// latest first: the curve is known. Where a beat was fed nothing, it is turned down as
+// far beyond the curve as the others were.
+func (f *feed) refed(fed []Power, c curve) answer {
+	var beats [meterSlots]fedBeat
+	var all, beyond Power
+	for i := range fed {
+		if b := &f.beats[f.back(i)]; b.in > 0 {
+			all, beyond = all+b.in, beyond+b.in*Power(DB(b.level-b.passed.Level())-c.at(b.level))
+		}
+	}
+	usual := DB(beyond / max(all, floor))
+	for i, in := range fed {
+		if in <= 0 {
+			continue
+		}
+		was, b := &f.beats[f.back(i)], fedBeat{in: in, level: in.Level()}
+		beyond := usual
+		if was.in > 0 {
+			beyond = DB(was.level-was.passed.Level()) - c.at(was.level)
+		}
+		b.passed = in * Power((-max(c.at(b.level)+beyond, 0)).Ratio())
+		beats[i] = b
+	}
+	return f.answerOf(beats[:len(fed)], nil, c)
+}
+
+// answerOf makes an answer of two runs of beats, of which one may be empty.
+func (f *feed) answerOf(some, more []fedBeat, c curve) answer {
+	a := answer{through: 1}
 	top := Silence
-	for i := range n {
-		top = max(top, f.beats[f.back(i)].level)
+	for _, beats := range [...][]fedBeat{some, more} {
+		for i := range beats {
+			top = max(top, beats[i].level)
+		}
 	}
 	if top == Silence {
-		if n > 0 {
+		if len(some) > 0 {
 			a.through = f.held
 		}
 		return a
 	}
-	var count [answerClasses]Power
-	var passed [answerClasses]Power
-	for i := range n {
-		b := &f.beats[f.back(i)]
-		if b.in <= 0 {
-			continue
+	var count, passed [answerClasses]Power
+	for _, beats := range [...][]fedBeat{some, more} {
+		for i := range beats {
+			b := &beats[i]
+			if b.in <= 0 {
+				continue
+			}
+			k := min(int(DB(top-b.level)/classWidth), answerClasses-1)
+			count[k]++
+			a.classes[k].power += b.in
+			passed[k] += b.passed
 		}
-		k := min(int(DB(top-b.level)/classWidth), answerClasses-1)
-		count[k]++
-		a.classes[k].power += b.in
-		passed[k] += b.passed
 	}
 	var all Power
 	for k := range a.classes {
@@ -105,7 +152,7 @@ func (f *feed) answer(n int, c curve) answer {
 		all += passed[k]
 	}
 	a.through = Ratio(all / a.fed)
-	a.fed /= Power(n)
+	a.fed /= Power(len(some) + len(more))
 	for k := range a.classes {
 		a.classes[k].in, a.classes[k].passed = a.classes[k].power/max(count[k], 1), passed[k]
 	}
@@ -125,19 +172,6 @@ func (a *answer) know(c curve) {
 	}
 }
 
-// reshape makes of what passed what would have, had the compressor been set as it is now:
-// what was heard before a threshold was moved tells nothing of after.
-func (f *feed) reshape(was, is *curve) {
-	for i := range f.full {
-		b := &f.beats[f.back(i)]
-		if b.in > 0 {
-			reduction := max(DB(b.level-b.passed.Level())+is.at(b.level)-was.at(b.level), 0)
-			b.passed = b.in * Power((-reduction).Ratio())
-		}
-	}
-	f.learned = learnedCurve{}
-}
-
 // back is the slot of i beats ago.
 func (f *feed) back(i int) int {
 	if at := f.next - 1 - i; at >= 0 {
@@ -151,34 +185,33 @@ func (f *feed) back(i int) int {
 type curve struct {
 	known bool
 
-	// By its settings: in a steady state, with a soft knee, as Giannoulis, Massberg and
-	// Reiss give it (JAES 60(6), 2012, equation 4).
-	static    bool
-	threshold DBFS
-	slope     DB // 1 - 1/ratio
-	knee      DB // whole width
+	static   bool // by its settings
+	settings Curve
 
 	learned *learnedCurve // or as it was seen to do
-}
 
-func (c *curve) set(threshold DBFS, ratio float64, knee DB) {
-	*c = curve{known: true, static: true, threshold: threshold, slope: DB(1 - 1/max(ratio, 1)), knee: knee}
+	moved DB // and the threshold so far down from there, as the meter shows
 }
 
 // at is the reduction of an in-level.
 func (c *curve) at(in DBFS) DB {
+	in += DBFS(c.moved)
 	if !c.static {
 		return c.learned.at(in)
 	}
-	over := in.Above(c.threshold)
+	return c.settings.Reduction(in)
+}
+
+// since is what has become known of a curve, or what another balance knows of it. What
+// was learned after the compressor was set anew is another's curve.
+func (c *curve) since(other *curve) curve {
 	switch {
-	case 2*over <= -c.knee:
-		return 0
-	case 2*over < c.knee:
-		into := over + c.knee/2
-		return c.slope * into * into / (2 * c.knee)
+	case c.learned != nil && c.learned.known:
+		return curve{known: true, learned: c.learned}
+	case c.learned == nil || other.static || other.learned == c.learned:
+		return *other
 	}
-	return c.slope * over
+	return *c
 }
 
 // learnedCurve is a compressor's curve from what it was seen to do in the last minutes:
@@ -200,17 +233,31 @@ const (
 	// seenEnough is the weight that makes a step believed: a second and a half of it.
 	seenEnough = 15
 	// leastSpread is how far apart the levels seen must lie to tell how steep the curve is.
-	leastSpread = 4
+	leastSpread = 3
 )
 
 func (c *learnedCurve) add(in DBFS, reduction DB) {
-	step := int(in - learnedFrom + 0.5)
-	if step < 0 || step >= learnedSteps {
+	step, ok := stepOf(in)
+	if !ok {
 		return
 	}
 	// Only the step that was met ages: one that the music leaves for a verse keeps what it knew.
 	c.weight[step] = c.weight[step]*forgetting + 1
 	c.sum[step] = c.sum[step]*forgetting + float64(reduction)
+}
+
+func stepOf(in DBFS) (step int, ok bool) {
+	step = int(in - learnedFrom + 0.5)
+	return step, step >= 0 && step < learnedSteps
+}
+
+// seen is what a level was seen to be turned down by, false if that was seldom.
+func (c *learnedCurve) seen(in DBFS) (DB, bool) {
+	step, ok := stepOf(in)
+	if !ok || c.weight[step] < seenEnough {
+		return 0, false
+	}
+	return DB(c.sum[step] / c.weight[step]), true
 }
 
 // draw makes the shape of what was seen.

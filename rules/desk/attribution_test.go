@@ -152,11 +152,13 @@ func anyBalance(t *rapid.T, routes []route, groups int) *Balance {
 
 // anyAnswer is a compressor that holds its reduction, or one that answers.
 func anyAnswer(t *rapid.T) answer {
-	var f feed
-	f.add(Power(DB(rapid.Float64Range(-50, -5).Draw(t, "fed")).Ratio()), DB(rapid.Float64Range(0, 12).Draw(t, "reduction")))
+	f := feed{learned: &learnedCurve{}}
+	f.add(Power(DB(rapid.Float64Range(-50, -5).Draw(t, "fed")).Ratio()), DB(rapid.Float64Range(0, 12).Draw(t, "reduction")), &curve{})
 	var c curve
 	if rapid.Bool().Draw(t, "answers") {
-		c.set(DBFS(rapid.Float64Range(-40, -10).Draw(t, "threshold")), rapid.Float64Range(1, 10).Draw(t, "ratio"), DB(rapid.Float64Range(0, 10).Draw(t, "knee")))
+		c = curve{known: true, static: true, settings: Curve{
+			DBFS(rapid.Float64Range(-40, -10).Draw(t, "threshold")), rapid.Float64Range(1, 10).Draw(t, "ratio"), DB(rapid.Float64Range(0, 10).Draw(t, "knee")),
+		}}
 	}
 	return f.answer(1, c)
 }

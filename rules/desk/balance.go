@@ -138,8 +138,11 @@ func (b *Balance) learn(other *Balance) {
 	learned := false
 	for k := range b.buses.answers {
 		a := &b.buses.answers[k]
-		if theirs := &other.buses.answers[k]; !a.curve.known && theirs.curve.known && a.fed > 0 {
-			a.know(theirs.curve)
+		if a.curve.known || a.fed <= 0 {
+			continue
+		}
+		if c := a.curve.since(&other.buses.answers[k].curve); c.known {
+			a.know(c)
 			learned = true
 		}
 	}
@@ -226,6 +229,20 @@ func (b *Balance) TakeFaders(o *Balance) {
 func (b *Balance) SetFader(m Mover, to DB) {
 	b.faders.Set(m, to)
 	b.derive()
+}
+
+// SetLevel makes one source so loud.
+func (b *Balance) SetLevel(input int, to DBFS) {
+	b.stage[input] = to.Power()
+	b.deriveGroups()
+}
+
+// Regain takes that an input's source gain went up by this and its fader is to be
+// compared across that: the same mix, with a source so much louder and a fader so much
+// lower. One that is closed stays closed.
+func (b *Balance) Regain(input int, by DB) {
+	b.stage[input] *= Power(by.Ratio())
+	b.SetFader(Mover{StripInput, input}, b.faders.At(Mover{StripInput, input})-by)
 }
 
 // TakeStage makes b's sources as loud as those of o.

@@ -47,6 +47,7 @@ type MoveLimits struct {
 	Closed     DB            `yaml:"closed" doc:"from below this a raise is a bring-in"`
 	Return     DB            `yaml:"return" doc:"a return ends this near to where a lowering began" from:"ours"`
 	ReturnIn   time.Duration `yaml:"return-in" doc:"and starts within this long of that lowering" from:"ours"`
+	GainIn     time.Duration `yaml:"gain-in" doc:"source gain and fader of an input moved against each other within this long are one move" from:"ours"`
 	SceneCount int           `yaml:"scene-count" doc:"this many movers jumping" from:"ours: no hand moves so many at once"`
 	SceneIn    time.Duration `yaml:"scene-in" doc:"within this long are a change of scene" from:"ours"`
 }
@@ -55,6 +56,6 @@ type MoveLimits struct {
 func DefaultMoveLimits() MoveLimits {
 	return MoveLimits{
 		Leave: 0.3, LeaveIn: 1500 * time.Millisecond, Still: 600 * time.Millisecond, Count: 0.5, Closed: -40,
-		Return: 0.5, ReturnIn: 30 * time.Second, SceneCount: 5, SceneIn: 150 * time.Millisecond,
+		Return: 0.5, ReturnIn: 30 * time.Second, GainIn: 10 * time.Second, SceneCount: 5, SceneIn: 150 * time.Millisecond,
 	}
 }

@@ -24,6 +24,19 @@ type Mark struct {
 	Base  *Balance // not to be written through; nil until Set
 }
 
+// Regained is the mark to measure from once an input's source gain went up by this and
+// its fader down for it.
+func (m Mark) Regained(input int, by DB) Mark {
+	if !m.Set {
+		return m
+	}
+	base := &Balance{} // what was said of the mark may still look at the other
+	base.CopyFrom(m.Base)
+	base.Regain(input, by)
+	m.Base = base
+	return m
+}
+
 // SegmentKind is what sort of part of a service it is.
 type SegmentKind string
 
@@ -45,6 +58,14 @@ type Segment struct {
 	Since  time.Duration // when it began
 	Kind   SegmentKind
 	Name   string // the house's own, or ""
+
+	// Primary is the input, from 0, that carries its element here; nil for the first of
+	// that element. Elements are those that inputs play here and not elsewhere.
+	Primary  *int
+	Elements map[int]Element
+
+	How  Began
+	Part int // of the running order, counted from 1; 0 for one that is not in it
 }
 
 // Who is a mover with the name that it had at the time, for whoever reads of it later.

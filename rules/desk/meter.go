@@ -93,6 +93,9 @@ func (m *meter) newest() Power {
 	return m.slots[(m.next+meterSlots-1)%meterSlots]
 }
 
+// beat is the power of the beat n before the last; n is below full.
+func (m *meter) beat(n int) Power { return m.slots[(m.next-1-n+meterSlots)%meterSlots] }
+
 // mean is the mean power of the last d, or of as much as there is.
 func (m *meter) mean(d time.Duration) Power {
 	if d > LongestBeats && len(m.seconds) >= int(LongestBeats/time.Second) {
@@ -126,15 +129,29 @@ func (m *meter) longMean(d time.Duration) Power {
 	return m.was
 }
 
-// peaks keeps the highest reading of each beat for ten seconds.
+// peaks keeps the highest reading of each beat for ten seconds. Until a peak meter is
+// heard, levels stand in for it: a peak is nowhere below its level.
 type peaks struct {
 	heard bool
+	own   bool // of a peak meter, and that is believed alone
 	now   Power
 	slots [meterSlots]Power
 	next  int
 }
 
-func (p *peaks) hear(v Power) { p.heard, p.now = true, max(p.now, v) }
+func (p *peaks) hear(v Power) {
+	if !p.own {
+		*p = peaks{own: true}
+	}
+	p.heard, p.now = true, max(p.now, v)
+}
+
+// standIn takes a level.
+func (p *peaks) standIn(v Power) {
+	if !p.own {
+		p.heard, p.now = true, max(p.now, v)
+	}
+}
 
 func (p *peaks) fold() {
 	if !p.heard {
@@ -142,6 +159,15 @@ func (p *peaks) fold() {
 	}
 	p.slots[p.next], p.now = p.now, 0
 	p.next = (p.next + 1) % meterSlots
+}
+
+// highest is the highest reading of the last d, false if there was none at all.
+func (p *peaks) highest(d time.Duration) (DBFS, bool) {
+	var most Power
+	for i := range min(int(d/Beat), meterSlots) {
+		most = max(most, p.slots[(p.next-1-i+meterSlots)%meterSlots])
+	}
+	return most.Level(), p.heard
 }
 
 // over counts the beats of the last d whose highest reading was at or above a level.

@@ -24,10 +24,13 @@ type Mix struct {
 	mismatch residual
 	scene    scene
 
-	fed   []Power // by group: what its inputs feed it in this beat
-	now   Balance
-	stale bool // more than one input's fader has changed since now was derived
-	beats int
+	fed    []Power           // by group: what its inputs feed it in this beat
+	refed  [meterSlots]Power // scratch of fedOver
+	now    Balance
+	moment Balance // scratch of View.Moment
+	fit    fit     // scratch of View.Bleeds
+	stale  bool    // more than one input's fader has changed since now was derived
+	beats  int
 }
 
 // inputMeter is what is heard of one input before the fader.
@@ -39,8 +42,17 @@ type inputMeter struct {
 
 	gate   Power
 	pre    bool // the desk meters it before the fader, and that is believed alone
+	own    bool // of a level meter, and that is believed alone
 	active bool // above its gate
 	open   bool // audible, and on its way to the main
+
+	sounding bool  // it is heard at this moment
+	loud     Power // how loud it has been, see sounding
+
+	recent    Power // over a few seconds, as of the last beat
+	spills    spills
+	spilled   bool // some of them is known
+	overhears bool // it is above its gate, and with what it hears of others
 
 	sounds  bool // in the mix and above its gate, as of the last beat
 	changed int  // the beat since which that is so
@@ -71,6 +83,9 @@ func NewMix(r Roster, l MixLimits, ml MoveLimits) *Mix {
 		routes: make([]route, len(r.Inputs)), inputs: make([]inputMeter, len(r.Inputs)), groups: make([]groupMeter, len(r.Groups)),
 		stale: true, fed: make([]Power, len(r.Groups)),
 	}
+	for k := range m.groups {
+		m.groups[k].feed.learned = &learnedCurve{}
+	}
 	m.now = newBalance(r, m.routes)
 	m.moves = newMoves(ml, &m.faders)
 	m.muted = make([]bool, m.faders.Len())
@@ -99,10 +114,7 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 		return
 	}
 	if resets {
-		if is := m.curve(r.Index); is.static && was.static && is != was {
-			m.groups[r.Index].feed.reshape(&was, &is)
-			m.stale = true
-		}
+		m.setAnew(r.Index, &was)
 	}
 	who := Mover{r.Signal.Of(), r.Index}
 	switch r.Signal {
@@ -114,6 +126,8 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 	case InputMute, DCAMute, GroupMute, MainMute:
 		m.applyMute(who, r.On())
 		m.moves.mute(at, who, r.On())
+	case InputSourceGain:
+		m.moves.gain(at, r.Index, r.Gain())
 	case InputPeak, InputReduction:
 		m.applyInput(r)
 	case GroupReduction, GroupLevelIn, GroupLevel, GroupMakeUp:
@@ -134,13 +148,25 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 	}
 }
 
+// setAnew takes a group's settings, if they are not what they were.
+func (m *Mix) setAnew(k int, was *curve) {
+	if is := m.curve(k); is.static && was.static && is.settings != was.settings {
+		is.moved = 0 // the settings explain again what the meter shows, or it will tell
+		m.groups[k].feed.reset(was, &is)
+		m.stale = true
+	}
+}
+
 func (m *Mix) applyInput(r *Reading) {
 	in := &m.inputs[r.Index]
 	if r.Signal == InputReduction {
 		in.squeeze.hear(r.Gain())
 		return
 	}
-	in.peak.hear(r.Level().Power())
+	if p, ok := m.beforeFader(r); ok {
+		in.peak.hear(p)
+		in.standIn(p / crest)
+	}
 }
 
 func (m *Mix) applyGroup(r *Reading) {
@@ -161,6 +187,7 @@ func (m *Mix) applyMain(r *Reading) {
 	switch r.Signal {
 	case MainLevel:
 		m.main.meter.hear(r.Level().Power())
+		m.main.peak.standIn(r.Level().Power())
 	case MainPeak:
 		m.main.peak.hear(r.Level().Power())
 	case MainReduction:
@@ -218,26 +245,46 @@ func (m *Mix) applyRoute(r *Reading) bool {
 	return true
 }
 
-// applyLevel takes a meter. One taken after the fader tells of the stage only
-// while the fader is open enough to hear through, and never where there is one
-// before the fader too: a mixture of both would follow the hand.
+// applyLevel takes a meter. One taken after the fader is forgotten where there is one
+// before it too: a mixture of both would follow the hand.
 func (m *Mix) applyLevel(r *Reading) {
 	in := &m.inputs[r.Index]
-	p := r.Level().Power()
-	switch {
-	case r.Post && in.pre:
+	if r.Post && in.pre {
 		return
-	case r.Post:
-		m.refresh()
-		g := m.now.gain[r.Index]
-		if g <= m.audible {
-			return
-		}
-		p /= Power(g)
-	case !in.pre:
-		in.pre, in.meter = true, meter{} // what was made of the other is forgotten
+	}
+	p, ok := m.beforeFader(r)
+	if !ok {
+		return
+	}
+	if !r.Post && !in.pre || !in.own {
+		in.pre, in.own, in.meter = !r.Post, true, meter{} // what was made of the other is forgotten
 	}
 	in.hear(p)
+	in.peak.standIn(p)
+}
+
+// crest is how far the peaks of music lie above its mean, by common practice: 12 dB. Where
+// a desk shows peaks and no levels they stand in for levels, so far below: what is
+// compared with a gate or with another input would else be far too loud, or not there.
+var crest = Power(DB(12).Ratio())
+
+// standIn takes a level that was made of a peak, until a level is heard.
+func (in *inputMeter) standIn(p Power) {
+	if !in.own {
+		in.hear(p)
+	}
+}
+
+// beforeFader is what a meter of an input says of the stage. One taken after the
+// fader tells of it only while the fader is open enough to hear through.
+func (m *Mix) beforeFader(r *Reading) (Power, bool) {
+	p := r.Level().Power()
+	if !r.Post {
+		return p, true
+	}
+	m.refresh()
+	g := m.now.gain[r.Index]
+	return p / Power(max(g, m.audible)), g > m.audible
 }
 
 // refresh derives the gains again if anything has moved since.
@@ -277,12 +324,14 @@ func (m *Mix) Fold() {
 	for i := range m.inputs {
 		m.foldInput(i)
 	}
+	m.overhears()
 	for k := range m.groups {
 		g := &m.groups[k]
 		g.in.fold()
 		g.out.fold()
+		m.deriveSqueeze(k)
 		g.squeezeMeter.fold(g.active)
-		g.feed.add(m.fed[k], g.reduction)
+		m.foldFeed(k)
 		if m.beats%int(time.Second/Beat) == 0 {
 			g.feed.learned.draw()
 		}
@@ -294,15 +343,26 @@ func (m *Mix) Fold() {
 	m.compareMain()
 }
 
+// foldFeed takes what a group was fed, and believes its meter over its curve.
+func (m *Mix) foldFeed(k int) {
+	g := &m.groups[k]
+	c := m.curve(k)
+	g.feed.add(m.fed[k], g.reduction, &c)
+	if since, moved := g.feed.hasMoved(&c); moved {
+		g.feed.move(&c, since)
+	}
+}
+
 func (m *Mix) foldInput(i int) {
 	in := &m.inputs[i]
 	in.fold()
 	in.peak.fold()
-	recent := Power(0)
+	in.recent = 0
 	if in.heard {
-		recent = in.mean(m.limits.ShowOver)
+		in.recent = in.mean(m.limits.ShowOver)
 	}
-	in.active = in.heard && recent > in.gate
+	in.active = in.heard && in.recent > in.gate
+	in.sounding = in.active && in.soundsNow()
 	active := m.inputActive(i)
 	if active != in.sounds {
 		in.sounds, in.changed = active, m.beats
@@ -319,7 +379,7 @@ func (m *Mix) foldInput(i int) {
 		if in.levels.ring == nil {
 			in.levels = newSpread(-120, 20, Passage, Minute)
 		}
-		in.levels.add(float64(recent.Level()))
+		in.levels.add(float64(in.recent.Level()))
 	}
 }
 
@@ -344,6 +404,43 @@ func (m *Mix) fill(d time.Duration) {
 	m.levels(m.now.stage, d)
 	m.answers(d)
 	m.now.deriveGroups()
+	m.refeed(d)
+}
+
+// refeed asks the groups anew that are fed otherwise than they were over d, because some
+// fader or mute has moved since: their answers are of what the stage played then, let in
+// as it is now. To shift what they were fed as a whole would do where the same play; but
+// who was let in a moment ago is in only the last of its beats.
+func (m *Mix) refeed(d time.Duration) {
+	again := false
+	for k := range m.groups {
+		g, a := &m.groups[k], &m.now.buses.answers[k]
+		fed := m.now.fed[k]
+		if c := m.curve(k); c.known && fed > 0 && (a.fed > fed*otherwise || fed > a.fed*otherwise) {
+			m.now.buses.answers[k] = g.feed.refed(m.fedOver(k, min(max(int(d/Beat), 1), g.feed.full)), c)
+			again = true
+		}
+	}
+	if again {
+		m.now.deriveGroups()
+	}
+}
+
+// otherwise is half a dB.
+const otherwise = 1.122
+
+// fedOver is what a group would have been fed in each of the last n beats, the latest
+// first, with gains as they are now.
+func (m *Mix) fedOver(k, n int) []Power {
+	clear(m.refed[:n])
+	for i := range m.inputs {
+		if in := &m.inputs[i]; m.routes[i].groups.has(k) && in.heard {
+			for b := range min(n, in.full) {
+				m.refed[b] += in.beat(b) * Power(m.now.gain[i])
+			}
+		}
+	}
+	return m.refed[:n]
 }
 
 // answers fills in what each group does to what is fed to it.
@@ -360,14 +457,19 @@ func (m *Mix) answers(d time.Duration) {
 // the group is not.
 func (m *Mix) curve(k int) (c curve) {
 	g := &m.groups[k]
-	threshold, ratio := m.latest.of(GroupThreshold, k), m.latest.of(GroupRatio, k)
+	settings, told := m.settings(k)
 	switch {
 	case !g.metered || !g.heard:
-	case threshold.heard && ratio.heard:
-		c.set(DBFS(threshold.value), ratio.value, DB(m.latest.of(GroupKnee, k).value))
+	case told:
+		c = curve{known: true, static: true, settings: settings}
 	default:
-		c.known, c.learned = g.feed.learned.known, &g.feed.learned
+		c.learned = g.feed.learned
+		if !c.learned.known && g.feed.older != nil {
+			c.learned = g.feed.older
+		}
+		c.known = c.learned.known
 	}
+	c.moved = g.feed.moved
 	return c
 }
 

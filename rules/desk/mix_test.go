@@ -380,3 +380,87 @@ func TestHowLongItPlays(t *testing.T) {
 		t.Errorf("it has paused for %v, want 3 s", got)
 	}
 }
+
+// TestWhoSoundsNow: somebody who stops is silent at once, though still playing for a
+// breath; and what a microphone hears of the others is not its own sound.
+func TestWhoSoundsNow(t *testing.T) {
+	m := mixOf(band(2, nil, nil), set(InputFader, 0, 0), set(InputLevel, 0, -20), set(InputFader, 1, 0))
+	v := m.View()
+	fold := func(d time.Duration) {
+		for range int(d / Beat) {
+			m.Fold()
+		}
+	}
+	fold(10 * time.Second)
+	if !v.Sounds(0) || v.Sounds(1) {
+		t.Errorf("the first sounds %v, and the one without a meter %v", v.Sounds(0), v.Sounds(1))
+	}
+	m.hear(set(InputLevel, 0, -45)) // above the gate
+	fold(time.Second)
+	if v.Sounds(0) || !v.Playing(0) {
+		t.Errorf("in its breath it sounds %v and plays %v, want only the second", v.Sounds(0), v.Playing(0))
+	}
+	fold(2 * time.Minute)
+	if v.Sounds(0) {
+		t.Error("two minutes of bleed are taken for its sound")
+	}
+	m.hear(set(InputLevel, 0, -34)) // softer than it was, and by less than those two minutes and 15 dB
+	fold(time.Second)
+	if !v.Sounds(0) {
+		t.Error("a softer song is taken for bleed")
+	}
+	m.hear(set(InputMute, 0, 1))
+	if v.Sounds(0) {
+		t.Error("it sounds though it is muted")
+	}
+}
+
+func TestWhatASegmentChanges(t *testing.T) {
+	r := band(3, nil, nil)
+	r.Inputs[1].Element, r.Inputs[2].Element = Rhythm, Rhythm
+	m := mixOf(r)
+	v := m.View()
+	first := func() int {
+		if i, ok := v.Primary(Rhythm); ok {
+			return i
+		}
+		return -1
+	}
+	if first() != 1 {
+		t.Errorf("the primary is %d, want the first of its element", first())
+	}
+	v.Segment.Elements = map[int]Element{1: Lead}
+	if first() != 2 || v.Element(1) != Lead || v.Element(2) != Rhythm {
+		t.Errorf("where the first leads, the primary is %d", first())
+	}
+	zero, beyond := 0, 3
+	if v.Segment.Primary = &zero; first() != 2 {
+		t.Errorf("the segment names 0, which has no rhythm, and the primary is %d", first())
+	}
+	if v.Segment.Elements[0] = Rhythm; first() != 0 {
+		t.Errorf("the segment names 0, and the primary is %d", first())
+	}
+	delete(v.Segment.Elements, 0)
+	if v.Segment.Primary = &beyond; first() != 2 {
+		t.Errorf("an input that is not there is the primary: %d", first())
+	}
+	v.Segment.Primary, v.Segment.Elements = nil, map[int]Element{1: Pad, 2: NoElement}
+	if first() != -1 {
+		t.Errorf("nobody has the rhythm, and the primary is %d", first())
+	}
+}
+
+// TestMomentIsThisBeat: no loudness of before is in it, and each view has its own.
+func TestMomentIsThisBeat(t *testing.T) {
+	m := mixOf(band(1, nil, nil), set(InputFader, 0, -10), set(InputLevel, 0, -20))
+	m.Fold()
+	v := m.View()
+	if got := v.Moment().Share(0).Level(); (got + 30).Above(0).Abs() > 0.01 {
+		t.Errorf("its share is %v, want -30 dBFS", got)
+	}
+	m.hear(set(InputLevel, 0, -40))
+	m.Fold()
+	if v = m.View(); (v.Moment().Share(0).Level() + 50).Above(0).Abs() > 0.01 {
+		t.Errorf("its share a beat later is %v, want -50 dBFS", v.Moment().Share(0).Level())
+	}
+}

@@ -19,12 +19,13 @@ const (
 	Return           // back to where it was before a lowering
 	Scene            // part of many movers jumping at once, or the desk's word that it recalled a scene
 	Reroute          // not of a fader: the strip follows other DCAs or feeds other groups than it did
+	GainSet          // not of a fader alone: its input's source gain and it were moved against each other
 )
 
 // String is the kind in words.
 func (k MoveKind) String() string { return moveWords[k] }
 
-var moveWords = []string{"", "raise", "lower", "bring-in", "take-out", "return", "scene", "reroute"}
+var moveWords = []string{"", "raise", "lower", "bring-in", "take-out", "return", "scene", "reroute", "gain-set"}
 
 // MarshalText writes the kind in words.
 func (k MoveKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
@@ -46,8 +47,15 @@ type Move struct {
 	Start, End time.Duration // End is when it came to rest
 	From, To   DB            // Off for closed or muted
 
-	// Lowered is, for a Return, when the lowering it takes back began.
-	Lowered time.Duration
+	// Adds is, for a Raise or a Return, how much of it counts: as far as it goes above
+	// where the mover stood at the mark or before its last lowering in this segment,
+	// whichever is higher. Whoever knows the mark fills it in; before, it is all of it.
+	Adds DB
+
+	// Gain is, for a GainSet, by how much the source gain went up. As loud as the fader
+	// was before, it is now that much lower; and what the input's moves since Start were,
+	// the move that follows is instead, if they do not cancel out.
+	Gain DB
 }
 
 // Net is how far the move went, upwards positive.
@@ -60,7 +68,8 @@ func (m Move) Net() DB { return m.To.Above(m.From) }
 type moves struct {
 	limits MoveLimits
 	faders *Faders // for the order of slots
-	tracks []track
+	tracks []track // of the faders, then of the inputs' source gains
+	gains  []pairing
 	moving []int // slots in motion
 	jumps  []jump
 	scene  time.Duration // jumps until then belong to a change of scene
@@ -99,7 +108,7 @@ const atRest = time.Duration(math.MinInt64 / 2)
 const jitter = DB(0.1)
 
 func newMoves(l MoveLimits, f *Faders) *moves {
-	return &moves{limits: l, faders: f, tracks: make([]track, f.Len()), scene: -1}
+	return &moves{limits: l, faders: f, tracks: make([]track, f.Len()+f.inputs), gains: make([]pairing, f.inputs), scene: -1}
 }
 
 // fader takes where a mover stands now. The first value heard of a mover is a
@@ -112,6 +121,12 @@ func (m *moves) fader(at time.Duration, who Mover, db DB) {
 		m.done = append(m.done, Move{Mover: who, Kind: BringIn, Start: at, End: at, From: Off, To: db})
 		return
 	}
+	m.follow(at, slot, db)
+}
+
+// follow takes the next value of a track.
+func (m *moves) follow(at time.Duration, slot int, db DB) {
+	t := &m.tracks[slot]
 	if db == t.value {
 		return
 	}
@@ -130,7 +145,7 @@ func (m *moves) fader(at time.Duration, who Mover, db DB) {
 	t.moving, t.start, t.scene = true, t.restAt, at <= m.scene
 	t.up, t.still, t.last = db > t.rest, db, at
 	m.moving = append(m.moving, slot)
-	if step.Abs().Reaches(m.limits.Count) {
+	if slot < m.faders.Len() && step.Abs().Reaches(m.limits.Count) {
 		m.jumped(at, slot)
 	}
 }
@@ -211,6 +226,7 @@ func (m *moves) forgetJumps(at time.Duration) {
 func (m *moves) beginScene(at time.Duration) {
 	m.scene = at + m.limits.SceneIn
 	m.forgetJumps(at)
+	m.sceneGains(at)
 	for _, j := range m.jumps {
 		m.tracks[j.slot].scene = true
 	}
@@ -261,9 +277,12 @@ func (m *moves) settle(at time.Duration, into []Move) []Move {
 			still = append(still, slot)
 			continue
 		}
-		if mv, counts := m.end(slot, t); counts {
-			into = append(into, mv)
+		if slot >= m.faders.Len() {
+			into = m.endGain(slot-m.faders.Len(), t, into)
+			continue
 		}
+		mv, counts := m.end(slot, t)
+		into = m.pair(mv, counts, into)
 	}
 	m.moving = still
 	slices.SortStableFunc(into, ByEnd)
@@ -286,7 +305,7 @@ func (m *moves) end(slot int, t *track) (Move, bool) {
 	case mv.From < m.limits.Closed && net > 0:
 		mv.Kind = BringIn
 	case net.Reaches(m.limits.Count) && m.returns(mv, lowered):
-		mv.Kind, mv.Lowered = Return, lowered.Start
+		mv.Kind = Return
 	case net.Reaches(m.limits.Count):
 		mv.Kind = Raise
 	case (-net).Reaches(m.limits.Count):
@@ -295,6 +314,7 @@ func (m *moves) end(slot int, t *track) (Move, bool) {
 	default:
 		return mv, false
 	}
+	mv.Adds = max(mv.Net(), 0)
 	return mv, true
 }
 

@@ -20,6 +20,24 @@ func (m *Mix) playing() int {
 	return n
 }
 
+// An input sounds at a moment when the last half second, about a syllable, is above its
+// gate and no more than 15 dB below how loud it has been of late: what a microphone
+// hears of the others between two lines may lie above any gate. Of late is a loudness
+// that falls by 3 dB for each minute in which nothing reaches it.
+const syllable = 500 * time.Millisecond
+
+var (
+	between = Power(DB(-15).Ratio())
+	fading  = Power(DB(-0.005).Ratio()) // a beat
+)
+
+// soundsNow is asked once a beat.
+func (in *inputMeter) soundsNow() bool {
+	in.loud = max(in.recent, in.loud*fading)
+	p := in.mean(syllable)
+	return p > in.gate && p > in.loud*between
+}
+
 // lasted is for how long an input has been sounding, or silent; 0 if it is otherwise.
 func (m *Mix) lasted(input int, sounding bool) time.Duration {
 	in := &m.inputs[input]

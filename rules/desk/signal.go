@@ -163,7 +163,7 @@ var signals = [...]signalRow{
 	GroupLevelIn: {"group.level-in", StripGroup, Level, -200, 40,
 		"The level of a group ahead of its compressor."},
 	GroupLevel: {"group.level", StripGroup, Level, -200, 40,
-		"The level of a group after its compressor."},
+		"The level of a group after its compressor and its fader."},
 	GroupPeak: {"group.peak", StripGroup, Level, -200, 40,
 		"What a group's peak meter shows, after its compressor."},
 	GroupReduction: {"group.reduction", StripGroup, Reduction, 0, 100,
@@ -254,6 +254,10 @@ func (s Signal) Holds(v float64) bool {
 	}
 	return v >= signals[s].lo && v <= signals[s].hi
 }
+
+// StandIn is the signal that is judged by where the desk does not tell this one:
+// input.peak for input.level. Others have none.
+func (s Signal) StandIn() (Signal, bool) { return InputPeak, s == InputLevel }
 
 // Control reports whether the signal can be set from outside, so that a message
 // to its address might change something: a name and a scene as much as a fader.

@@ -1,23 +1,47 @@
 package desk
 
+// Source is how a compressor's gain reduction is known.
+type Source string
+
+// The sources, from none to the best.
+const (
+	NotKnown Source = ""
+	Computed Source = "computed" // from its threshold, ratio, knee and what goes into it
+	Measured Source = "measured" // from what goes into it and what comes out
+	Reported Source = "reported" // by the desk
+)
+
 // squeezeMeter is a compressor's gain reduction, in dB counted upwards, over the
 // beats in which something played into it.
 type squeezeMeter struct {
 	heard     bool
-	reduction DB
+	reduction DB // as the desk reports it
+	source    Source
+	derived   DB     // while it does not
 	spread    spread // made when the first beat counts
 }
 
-func (s *squeezeMeter) hear(reduction DB) { s.heard, s.reduction = true, reduction }
+func (s *squeezeMeter) hear(reduction DB) {
+	s.heard, s.reduction, s.source = true, reduction, Reported
+}
+
+// derive takes a reduction that the desk did not report itself.
+func (s *squeezeMeter) derive(reduction DB, from Source) {
+	s.derived, s.source = max(reduction, 0), from
+}
 
 func (s *squeezeMeter) fold(active bool) {
-	if !s.heard || !active {
+	if s.source == NotKnown || !active {
 		return
 	}
 	if s.spread.ring == nil {
 		s.spread = newSpread(0, 100, Passage, Minute, LongestMean)
 	}
-	s.spread.add(float64(s.reduction))
+	if s.heard {
+		s.spread.add(float64(s.reduction))
+		return
+	}
+	s.spread.add(float64(s.derived))
 }
 
 // Squeeze is how hard a compressor is working. Until a reading was heard while
@@ -25,15 +49,17 @@ func (s *squeezeMeter) fold(active bool) {
 type Squeeze struct {
 	Active bool // something that feeds it is playing and open
 	Known  bool // a reading was heard while it played
+	Source Source
 
 	Median    DB // over the last 20 s of playing
+	Least     DB // its 10th percentile: what it hardly ever lets go of
 	Low, High DB // over the last minute of playing: 10th and 90th percentile
 }
 
 func (s *squeezeMeter) squeeze(active bool) Squeeze {
 	out := Squeeze{Active: active, Known: s.spread.ring != nil}
 	if out.Known {
-		out.Median, out.Low, out.High = s.quantile(0.5), s.low(), s.high()
+		out.Source, out.Median, out.Least, out.Low, out.High = s.source, s.quantile(0.5), s.quantile(0.1), s.low(), s.high()
 	}
 	return out
 }
@@ -51,4 +77,51 @@ func (s *squeezeMeter) low() DB {
 func (s *squeezeMeter) high() DB {
 	v, _ := s.spread.quantile(Minute, 0.9)
 	return DB(v)
+}
+
+// deriveSqueeze works out a group's reduction in this beat where the desk does not
+// report it: from its levels on either side, or else from its settings.
+func (m *Mix) deriveSqueeze(k int) {
+	g := &m.groups[k]
+	if g.heard || !g.active {
+		return
+	}
+	in, metered := m.fed[k].Level(), g.metered
+	if g.in.heard {
+		in, metered = g.in.mean(Beat).Level(), true
+	}
+	if !metered || in <= quietGroup {
+		return // between two notes a meter shows its own noise
+	}
+	if g.in.heard && g.out.heard {
+		out, fader := g.out.mean(Beat).Level(), m.now.faders.At(Mover{StripGroup, k})
+		if out > quietGroup && fader > Off { // closed, it tells nothing
+			g.derive(in.Above(out)+g.makeUp+fader, Measured)
+		}
+		return
+	}
+	if c, ok := m.settings(k); ok {
+		g.derive(c.Reduction(in), Computed)
+	}
+}
+
+// quietGroup is a level into a group from which nothing can be read.
+const quietGroup = DBFS(-80)
+
+// settings is a group's compressor by what the desk tells of it, false until threshold
+// and ratio were heard.
+func (m *Mix) settings(k int) (Curve, bool) {
+	return curveOf(m.latest.of(GroupThreshold, k), m.latest.of(GroupRatio, k), m.latest.of(GroupKnee, k))
+}
+
+// inputSettings is settings of an input's own compressor, of which no signal tells the knee.
+func (m *Mix) inputSettings(i int) (Curve, bool) {
+	return curveOf(m.latest.of(InputCompThreshold, i), m.latest.of(InputCompRatio, i), lastWord{})
+}
+
+// curveOf makes a curve of a desk's words. One that tells no knee has a corner, and a
+// threshold at no level at all is none.
+func curveOf(threshold, ratio, knee lastWord) (Curve, bool) {
+	heard := threshold.heard && ratio.heard && DBFS(threshold.value) > Silence
+	return Curve{DBFS(threshold.value), ratio.value, max(DB(knee.value), 0)}, heard
 }

@@ -19,6 +19,10 @@ var Off = DB(math.Inf(-1))
 // here; only differences of levels from the same desk are judged.
 type DBFS float64
 
+// SPL is a sound pressure level in the room, A-weighted: decibels over 20 micropascals
+// as the ear takes them. The zero value is none stated, where one is to be stated.
+type SPL float64
+
 // Silence is the level of no signal at all: minus infinity, not a large
 // negative number.
 var Silence = DBFS(math.Inf(-1))
@@ -101,6 +105,12 @@ func (DB) Unit() string { return "dB" }
 
 // Unit is how a person writes a level in a file: "-50 dBFS".
 func (DBFS) Unit() string { return "dBFS" }
+
+// String gives one decimal.
+func (l SPL) String() string { return OneDecimal(float64(l)) + " dB(A)" }
+
+// Unit is how a person writes a sound level in a file: "85 dB(A)".
+func (SPL) Unit() string { return "dB(A)" }
 
 // MarshalJSON writes one number with three decimals, or null for Off: JSON has
 // no number for an infinity, and the rest is noise on the wire.

@@ -20,6 +20,10 @@ type View struct {
 	// is away, so that nothing "was kept" by a desk that nobody heard.
 	Watched time.Duration
 
+	// Elsewhere is how long the service was in segments that the rule does not belong to;
+	// Watched stood meanwhile.
+	Elsewhere time.Duration
+
 	// Played is how much of Watched had music in it: patience with what was played is
 	// measured in it, since silence between songs keeps nothing.
 	Played time.Duration
@@ -29,7 +33,8 @@ type View struct {
 	Mark    Mark
 	Segment Segment
 
-	mix *Mix
+	mix    *Mix
+	filled bool // the mix's moment is of this view
 }
 
 // View looks at the mix as it stands. The caller fills in what the mix cannot know.
@@ -59,8 +64,35 @@ func (v *View) DCAs() int { return len(v.mix.roster.DCAs) }
 // Groups is how many groups the desk has.
 func (v *View) Groups() int { return len(v.mix.roster.Groups) }
 
-// Input is the roster's line on an input, by the name that it now has.
-func (v *View) Input(i int) Input { return v.mix.roster.Inputs[i] }
+// Input is the roster's line on an input, by the name that it now has and with the
+// element that it plays in this segment.
+func (v *View) Input(i int) Input {
+	in := v.mix.roster.Inputs[i]
+	in.Element = v.Element(i)
+	return in
+}
+
+// Element is the part an input plays in this segment.
+func (v *View) Element(i int) Element {
+	if e, other := v.Segment.Elements[i]; other {
+		return e
+	}
+	return v.mix.roster.Inputs[i].Element
+}
+
+// Primary is the instrument that carries an element: the segment's primary if it plays
+// that here, else the first in the roster that does. False if there is none.
+func (v *View) Primary(e Element) (input int, ok bool) {
+	if p := v.Segment.Primary; p != nil && *p >= 0 && *p < v.Inputs() && v.Element(*p) == e {
+		return *p, true
+	}
+	for i := range v.Inputs() {
+		if v.Element(i) == e {
+			return i, true
+		}
+	}
+	return 0, false
+}
 
 // Who names a mover as the operator calls it.
 func (v *View) Who(m Mover) Who { return v.mix.roster.Who(m) }
@@ -92,6 +124,34 @@ func (v *View) Level(input int, over time.Duration) DBFS {
 // Metered reports whether an input's level was heard.
 func (v *View) Metered(input int) bool { return v.mix.inputs[input].heard }
 
+// Gate is the level before the fader above which an input counts as playing.
+func (v *View) Gate(input int) DBFS { return v.mix.inputs[input].gate.Level() }
+
+// Fed reports whether an input has a way to the main, wherever faders and mutes stand.
+func (v *View) Fed(input int) bool {
+	r := &v.mix.routes[input]
+	return r.main || len(r.groups) > 0
+}
+
+// MutedBy is the mover whose mute keeps an input from the main: its own, a DCA's of
+// it, or a group's through which alone it goes; false if none does.
+func (v *View) MutedBy(input int) (Mover, bool) {
+	r := &v.mix.routes[input]
+	if own := (Mover{StripInput, input}); v.Muted(own) {
+		return own, true
+	}
+	for _, k := range r.dcas {
+		if dca := (Mover{StripDCA, k}); v.Muted(dca) {
+			return dca, true
+		}
+	}
+	if group := (Mover{StripGroup, 0}); !r.main && len(r.groups) == 1 {
+		group.Index = r.groups[0]
+		return group, v.Muted(group)
+	}
+	return Mover{}, false
+}
+
 // LevelQuantile is the level that an input lay at or below for the share q of the
 // last 20 s (Passage) or Minute in which it played, to 0.1 dB; false before it did.
 func (v *View) LevelQuantile(input int, over time.Duration, q float64) (DBFS, bool) {
@@ -107,6 +167,19 @@ func (v *View) LevelQuantile(input int, over time.Duration, q float64) (DBFS, bo
 func (v *View) PeaksOver(input int, level DBFS, d time.Duration) int {
 	return v.mix.inputs[input].peak.over(level.Power(), d)
 }
+
+// Peak is the highest peak of an input before its fader within the last d, to ten
+// seconds; where no peak is metered, its level. False if neither was heard.
+func (v *View) Peak(input int, d time.Duration) (DBFS, bool) {
+	return v.mix.inputs[input].peak.highest(d)
+}
+
+// MainPeak is Peak of the main.
+func (v *View) MainPeak(d time.Duration) (DBFS, bool) { return v.mix.main.peak.highest(d) }
+
+// MainPeakMetered reports whether a peak of the main was heard, and no level stands in
+// for it.
+func (v *View) MainPeakMetered() bool { return v.mix.main.peak.own }
 
 // MainPeaksOver is PeaksOver of the main.
 func (v *View) MainPeaksOver(level DBFS, d time.Duration) int {
@@ -142,6 +215,13 @@ func (v *View) Squeeze(group int) Squeeze {
 	return g.squeeze(g.active)
 }
 
+// Curve is a group's compressor by its settings, false until its threshold and ratio
+// were heard.
+func (v *View) Curve(group int) (Curve, bool) { return v.mix.settings(group) }
+
+// InputCurve is the compressor of an input by its settings, likewise.
+func (v *View) InputCurve(input int) (Curve, bool) { return v.mix.inputSettings(input) }
+
 // InputSqueeze is how hard an input's own compressor is working.
 func (v *View) InputSqueeze(input int) Squeeze {
 	return v.mix.inputs[input].squeeze.squeeze(v.mix.inputActive(input))
@@ -161,6 +241,16 @@ func (v *View) Latest(s Signal, index int) (value float64, ok bool) {
 // to ten seconds exactly and beyond that in whole seconds.
 func (v *View) Balance(b *Balance, d time.Duration) { v.mix.balance(b, d) }
 
+// Moment is the mix as it stands with the levels of the last beat alone, for whoever
+// keeps means of its own. It is the same for all rules and not to be written through.
+func (v *View) Moment() *Balance {
+	if !v.filled {
+		v.mix.balance(&v.mix.moment, Beat)
+		v.filled = true
+	}
+	return &v.mix.moment
+}
+
 // Drives reports whether a mover's fader moves an input's level.
 func (v *View) Drives(m Mover, input int) bool { return v.mix.driven(input, m) }
 
@@ -168,6 +258,18 @@ func (v *View) Drives(m Mover, input int) bool { return v.mix.driven(input, m) }
 func (v *View) Playing(input int) bool {
 	v.mix.refresh()
 	return v.mix.inputActive(input)
+}
+
+// Overhears reports whether all that an input brings at this moment is what its
+// microphone hears of others, so far as that is known. One that is silent does not.
+func (v *View) Overhears(input int) bool { return v.mix.inputs[input].overhears }
+
+// Sounds reports whether an input is in the mix and heard at this moment, with a sound
+// of its own. Playing bridges a breath of three seconds, and this none: a fill in a line's
+// gap is not over the line. An input without a meter is never known to sound.
+func (v *View) Sounds(input int) bool {
+	v.mix.refresh()
+	return v.mix.inputs[input].sounding && v.mix.inputs[input].open
 }
 
 // PlayingFor is for how long an input has been playing without a pause, 0 while it is
@@ -203,8 +305,8 @@ func (v *View) Unexplained() DB { return v.mix.mismatch.wander() }
 // b is the mix, as Balance fills it in.
 func (v *View) Lead(e Element, b *Balance) (input int, ok bool) {
 	var most Power
-	for i, in := range v.mix.roster.Inputs {
-		if p := b.Share(i); in.Element == e && v.mix.inputActive(i) && p > most {
+	for i := range v.mix.roster.Inputs {
+		if p := b.Share(i); v.Element(i) == e && v.mix.inputActive(i) && p > most {
 			input, ok, most = i, true, p
 		}
 	}

@@ -78,10 +78,19 @@ var Notices = []string{
 	"hot input", "hot main", "nothing leaves", "more open mics",
 }
 
-// Yardstick is every labelled service in order of name. The error joins the
+// Yardsticks are the sets of labelled services there are, each a folder of testdata.
+func Yardsticks() ([]string, error) {
+	folders, err := filepath.Glob(testdata("yardstick*"))
+	for i, f := range folders {
+		folders[i] = filepath.Base(f)
+	}
+	return folders, err
+}
+
+// Yardstick is every labelled service of a set in order of name. The error joins the
 // faults of all scripts and labels, each with its file.
-func Yardstick() ([]Labelled, error) {
-	files, err := filepath.Glob(testdata("yardstick", "*.txt"))
+func Yardstick(set string) ([]Labelled, error) {
+	files, err := filepath.Glob(testdata(set, "*.txt"))
 	if err != nil {
 		return nil, err
 	}

@@ -15,7 +15,7 @@ import (
 
 func yardstick(t *testing.T) []Labelled {
 	t.Helper()
-	all, err := Yardstick()
+	all, err := Yardstick("yardstick")
 	if err != nil {
 		t.Fatal(err)
 	}

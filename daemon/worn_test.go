@@ -1,0 +1,359 @@
+package daemon
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"pawl/daemon/house"
+	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
+	"pawl/oscmap"
+	"pawl/rules"
+	"pawl/rules/desk"
+)
+
+// worn is a desk, or a network, that tells less well than another. Its words are the
+// numbered dialect's. The zero value tells everything.
+type worn struct {
+	name string
+
+	meters  int                                     // ticks between two tellings of the meters, 0 for the usual three
+	skip    int                                     // one in so many of those is left out
+	step    float64                                 // faders go by so many dB
+	style   string                                  // of telling a moving fader, in a script's words
+	peaks   bool                                    // meters show peaks and nothing else
+	deaf    bool                                    // there are no meters
+	whole   bool                                    // hands go by whole dB
+	recited time.Duration                           // everything but meters is told again so often
+	carry   func(*rand.Rand, []datagram) []datagram // what the network does
+
+	how map[string]tells // by service, where it cannot be asGood
+}
+
+// datagram is a packet on its way.
+type datagram struct {
+	at   time.Duration
+	data []byte
+}
+
+// asGood is how far what is said through one may differ: by a second and 0.3 dB, a tenth
+// of it by rounding.
+var asGood = tells{late: time.Second, figures: 0.2}
+
+// Where what is heard does not tell more: by service.
+var (
+	// A voice that breathes, in the mean of the seven readings in which it was first heard.
+	seldomHeard = map[string]tells{"muted-reader": {late: time.Second, figures: 0.6}}
+	// The same voice by peaks that are held until they are seen: between two words they stay.
+	heldPeaks = map[string]tells{"muted-reader": {late: time.Second, figures: 0.9}}
+	// Of a hand that is on its way for two seconds, or for four, nothing is known before it
+	// has come to rest; what is said then is of the mix of that moment.
+	toldAtTheEnd = map[string]tells{"lead-behind": {late: 2 * time.Second, figures: 0.3}, "squeezed-group": {late: 4 * time.Second, figures: 1.6}}
+)
+
+// wornDesks are the ways to be worn.
+func wornDesks() []worn {
+	chance := func(percent int, f func(p datagram) []datagram) func(*rand.Rand, []datagram) []datagram {
+		return func(r *rand.Rand, in []datagram) (out []datagram) {
+			for _, p := range in {
+				if r.IntN(100) < percent {
+					out = append(out, f(p)...)
+				} else {
+					out = append(out, p)
+				}
+			}
+			return out
+		}
+	}
+	return []worn{
+		{name: "peak meters only", peaks: true, how: heldPeaks},
+		{name: "5 meters a second", meters: 12, how: seldomHeard},
+		{name: "50 meters a second", meters: 1, skip: 6},
+		{name: "faders in 0.5 dB", step: 0.5},
+		{name: "faders in 1 dB", step: 1},
+		{name: "repeated values", style: "repeats"},
+		{name: "end values only", style: "end only", how: toldAtTheEnd},
+		{name: "30 ms of jitter", carry: func(r *rand.Rand, in []datagram) []datagram {
+			for i := range in {
+				in[i].at += time.Duration(r.IntN(31)) * time.Millisecond
+			}
+			slices.SortStableFunc(in, func(a, b datagram) int { return int(a.at - b.at) })
+			return in
+		}},
+		{name: "2 % lost", recited: 10 * time.Second, carry: chance(2, func(datagram) []datagram { return nil })},
+		{name: "2 % doubled", carry: chance(2, func(p datagram) []datagram { return []datagram{p, p} })},
+		{name: "pairs in the wrong order", carry: func(r *rand.Rand, in []datagram) []datagram {
+			for i := 1; i < len(in); i++ {
+				if r.IntN(50) == 0 {
+					in[i-1].data, in[i].data = in[i].data, in[i-1].data
+				}
+			}
+			return in
+		}},
+		{name: "all of it", meters: 6, step: 0.5, recited: 10 * time.Second, carry: func(r *rand.Rand, in []datagram) []datagram {
+			in = chance(2, func(datagram) []datagram { return nil })(r, in)
+			in = chance(2, func(p datagram) []datagram { return []datagram{p, p} })(r, in)
+			for i := range in {
+				in[i].at += time.Duration(r.IntN(31)) * time.Millisecond
+			}
+			slices.SortStableFunc(in, func(a, b datagram) int { return int(a.at - b.at) })
+			return in
+		}},
+	}
+}
+
+// wornServices are what they are held to: somebody who is raised in turns, a squeeze, a
+// muted voice, a voice that loses ground, and two that nothing is to be said of.
+var wornServices = []string{"ratchet", "squeezed-group", "muted-reader", "lead-behind", "lead-rests", "chorus-lift"}
+
+// TestWornDesks plays services through desks that tell less: the same is said within a
+// second, and with the same figures to 0.3 dB. `go test -v` prints the table.
+func TestWornDesks(t *testing.T) {
+	slow(t)
+	desks := wornDesks()
+	table := make([][]string, len(desks))
+	t.Run("services", func(t *testing.T) {
+		for s, name := range wornServices {
+			for i := range table {
+				table[i] = append(table[i], "")
+			}
+			t.Run(name, func(t *testing.T) {
+				t.Parallel()
+				want := (&worn{}).judge(t, name)
+				for i, d := range desks {
+					t.Run(d.name, func(t *testing.T) {
+						want, got := want, d.judge(t, name)
+						if d.step > 0 { // no hand goes by half of what it has
+							want = (&worn{whole: true}).judge(t, name)
+						}
+						table[i][s] = apart(got, want)
+						how, other := d.how[name]
+						if !other {
+							how = asGood
+						}
+						sameFindings(t, got, want, how)
+					})
+				}
+			})
+		}
+	})
+	lines := []string{"| | " + strings.Join(wornServices, " | ") + " |", "|---|" + strings.Repeat("---|", len(wornServices))}
+	for i, d := range desks {
+		lines = append(lines, "| "+d.name+" | "+strings.Join(table[i], " | ")+" |")
+	}
+	t.Log("\n" + strings.Join(lines, "\n"))
+}
+
+// apart is how far what was said lies from what was to be said, in words for a table.
+func apart(got, want []*rules.Finding) string {
+	if len(got) != len(want) {
+		return fmt.Sprintf("%d said, not %d", len(got), len(want))
+	}
+	if len(want) == 0 {
+		return "silent"
+	}
+	var late time.Duration
+	figure := 0.0
+	for i, w := range want {
+		late = max(late, time.Duration(got[i].T-w.T).Abs())
+		for _, f := range w.Figures {
+			if g, ok := got[i].Figures.Of(f.Name); ok {
+				figure = max(figure, math.Abs(g-f.Value))
+			}
+		}
+	}
+	return fmt.Sprintf("%.1f s, %.2f dB", late.Seconds(), figure)
+}
+
+// judge plays a service through the desk, and is what was said of it.
+func (w *worn) judge(t *testing.T, service string) (said []*rules.Finding) {
+	t.Helper()
+	h := wornHouse(t, w.mapFile())
+	if w.peaks { // headroom is another thing to hear, and of peaks alone
+		h.Limits.HotInput.Peak, h.Limits.HotMain.Peak = 40, 40
+	}
+	e := newEngine(h)
+	for _, p := range w.play(t, service) {
+		e.packet(p.at, p.data)
+		said = append(said, findings(e)...)
+	}
+	e.advance(w.script(t, service).Length)
+	said = append(said, findings(e)...)
+	if c := e.hearer.Counts(); c.Unmapped > 0 || len(e.malformed) > 0 {
+		t.Errorf("%d messages not in the map (last %s)", c.Unmapped, e.hearer.LastUnmapped())
+	}
+	return said
+}
+
+// wornHouse is Harbour Hall with a map that may well leave rules without a signal.
+func wornHouse(t *testing.T, src []byte) *house.House {
+	t.Helper()
+	h := harbourHall(t)
+	m, faults := oscmap.Load("worn.map.yaml", src, &h.Roster)
+	if faults.Wrong() {
+		t.Fatal(faults)
+	}
+	h.Map = m
+	return h
+}
+
+func (w *worn) play(t *testing.T, service string) (out []datagram) {
+	t.Helper()
+	d := &wornDialect{worn: w, Dialect: practicetest.Dialects()[1], shown: map[practice.Topic]float64{}}
+	for at, packet := range practice.Play(w.script(t, service), d, practice.Playing{MeterEvery: w.meters}) {
+		out = append(out, datagram{at, packet})
+	}
+	if w.carry == nil {
+		return out
+	}
+	// What a desk is asked for when it is first heard is asked for until it has come.
+	first := slices.IndexFunc(out, func(p datagram) bool { return p.at > 0 })
+	return append(out[:first:first], w.carry(rand.New(rand.NewPCG(1, 2)), out[first:])...)
+}
+
+// script is the service with the desk's way of telling a moving fader.
+func (w *worn) script(t *testing.T, service string) *practice.Script {
+	t.Helper()
+	file := filepath.Join("../testdata/services", service+".txt")
+	src, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w.whole || w.step > 0 {
+		src = bytes.ReplaceAll(src, []byte("2.5 dB"), []byte("3 dB"))
+	}
+	if w.style != "" {
+		src = append([]byte("style "+w.style+"\n"), src...)
+	}
+	s, err := practice.ParseScript(file, src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+var (
+	meterLines = regexp.MustCompile(`(?m)^  - hear: /(pool/|out/)?(glow|glow/raw|press)\n(    .*\n)*`)
+	levelLines = regexp.MustCompile(`(?m)^  - hear: /pool/glow(/raw)?\n(    .*\n)*`)
+)
+
+// mapFile is the numbered dialect's, of what there is.
+func (w *worn) mapFile() []byte {
+	src := practicetest.Dialects()[1].Map()
+	switch {
+	case w.deaf:
+		src = meterLines.ReplaceAll(src, nil)
+	case w.peaks:
+		src = levelLines.ReplaceAll(src, nil)
+		src = bytes.ReplaceAll(bytes.ReplaceAll(src, []byte("input.level"), []byte("input.peak")), []byte("main.level"), []byte("main.peak"))
+	}
+	return src
+}
+
+// wornDialect speaks for the desk.
+type wornDialect struct {
+	*worn
+	practicetest.Dialect
+	ticks, told int
+	shown       map[practice.Topic]float64 // where faders were last told to stand
+	held        [][]float64                // the last meters
+}
+
+func (d *wornDialect) Tell(v practice.View, about []practice.Topic, say func([]byte)) {
+	if every := int(d.recited / (time.Second / 60)); every > 0 && d.ticks > 0 && d.ticks%every == 0 {
+		about = append(slices.Clone(about), practice.Settings()...)
+	}
+	d.ticks++
+	for _, topic := range about {
+		if d.step == 0 || !slices.Contains(practice.Topics(practice.InputFader, practice.DCAFader, practice.GroupFader, practice.MainFader), topic) {
+			d.Dialect.Tell(v, []practice.Topic{topic}, say)
+			continue
+		}
+		d.tellFader(v, topic, say)
+	}
+}
+
+// tellFader tells of a fader when it has gone a step.
+func (d *wornDialect) tellFader(v practice.View, topic practice.Topic, say func([]byte)) {
+	at := max(math.Round(v.Number(topic)/d.step)*d.step, -120)
+	if was, told := d.shown[topic]; told && was == at && d.recited == 0 {
+		return
+	}
+	d.shown[topic] = at
+	switch topic.Kind {
+	case practice.InputFader:
+		say(practice.Message("/lift", topic.Index, float32(at)))
+	case practice.DCAFader:
+		say(practice.Message("/crew/lift", topic.Index, float32(at)))
+	case practice.GroupFader:
+		say(practice.Message("/pool/lift", topic.Index, float32(at)))
+	case practice.MainFader:
+		say(practice.Message("/out/lift", float32(at)))
+	}
+}
+
+func (d *wornDialect) Meters(v practice.View, say func([]byte)) {
+	if d.told++; d.deaf || d.skip > 0 && d.told%d.skip == 0 {
+		return
+	}
+	if !d.peaks {
+		d.Dialect.Meters(v, say)
+		return
+	}
+	// A peak is held until it has been seen.
+	d.held = append(d.held, v.Row(practice.InputLevel))
+	d.held = d.held[max(len(d.held)-3, 0):]
+	var args []any
+	for i := range d.held[0] {
+		top := math.Inf(-1)
+		for _, row := range d.held {
+			top = max(top, row[i])
+		}
+		args = append(args, float32(top+12))
+	}
+	say(practice.Message("/glow", args...))
+	args = nil
+	for _, r := range v.Row(practice.GroupReduction) {
+		args = append(args, float32(-r))
+	}
+	say(practice.Message("/pool/press", args...))
+	say(practice.Message("/out/glow", float32(v.Number(practice.Topic{Kind: practice.MainLevel})+12)))
+}
+
+// TestDeskWithoutMeters: faders alone are judged by and it is said that they are; rules
+// that need meters say nothing, and a check says which those are.
+func TestDeskWithoutMeters(t *testing.T) {
+	w := &worn{deaf: true}
+	file := w.mapFile()
+	_, faults := oscmap.Load("worn.map.yaml", file, nil, house.Needs()...)
+	silent := map[string]bool{}
+	for _, k := range rules.Kinds {
+		metered := func(s desk.Signal) bool { return s.Quantity() == desk.Level || s.Quantity() == desk.Reduction }
+		if silent[k.Name] = slices.ContainsFunc(k.Needs, metered); silent[k.Name] && !k.Seldom && !strings.Contains(faults.Error(), k.Name) {
+			t.Errorf("a check does not say that %s will be silent:\n%v", k.Name, faults)
+		}
+	}
+	for _, service := range wornServices {
+		e := newEngine(wornHouse(t, file))
+		for _, p := range w.play(t, service) {
+			e.packet(p.at, p.data)
+			for _, f := range findings(e) {
+				if silent[f.Rule] {
+					t.Errorf("%s: %s speaks without meters: %s", service, f.Rule, what(f))
+				}
+			}
+		}
+		if p := e.judge.Picture(); p.Basis != desk.OnFaders {
+			t.Errorf("%s: the basis is %q", service, p.Basis)
+		}
+	}
+}

@@ -1,0 +1,403 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"pawl/rules/desk"
+)
+
+// song is a small band with two singers beside the lead, which all play alike and
+// have stood for twenty seconds. The fill and the second rhythm are silent.
+const song = `
+dca band
+dca voices
+input bass foundation
+input organ pad dca=band
+input piano rhythm dca=band
+input mandolin rhythm dca=band
+input fiddle fill dca=band
+input lead lead voice dca=voices
+input high none voice dca=voices
+input low none voice dca=voices
+input reader none voice
+0s bass fader -10
+0s organ fader -14
+0s piano fader -10
+0s mandolin fader -10
+0s fiddle fader -10
+0s lead fader -4
+0s high fader -10
+0s low fader -10
+0s reader fader -10
+0s band fader 0
+0s voices fader 0
+0s bass level -20
+0s organ level -20
+0s piano level -20
+0s mandolin level -70
+0s fiddle level -70
+0s lead level -20
+0s high level -70
+0s low level -70
+0s reader level -70
+`
+
+// talk is somebody at the reader's microphone from one second to another, and whose others
+// hear it, 13 dB below.
+func talk(from, to int, heard ...string) string {
+	var s strings.Builder
+	for n := range (to - from) * 4 {
+		at, level := float64(from)+float64(n)/4, -20+6*math.Sin(float64(n)*1.7)+3*math.Sin(float64(n)*0.6)
+		fmt.Fprintf(&s, "\n%gs reader level %.1f", at, level)
+		for _, who := range heard {
+			fmt.Fprintf(&s, "\n%gs %s level %.1f", at, who, level-13)
+		}
+	}
+	return s.String()
+}
+
+// lives is what is said, with its time to the second: "26s open harmony-forward".
+func lives(said []*Finding) string {
+	var w []string
+	for _, f := range said {
+		w = append(w, fmt.Sprintf("%v %s %s", time.Duration(f.T).Truncate(time.Second), f.State, f.Rule))
+	}
+	return strings.Join(w, ", ")
+}
+
+func TestWhoCoversWhom(t *testing.T) {
+	for _, c := range []struct{ name, text, want string }{
+		{"two harmonies, each below the lead, together over it", `
+			20s high level -16.9
+			20s low level -16.9
+			50s end`, "29s open harmony-forward"},
+		{"and 1 dB below it", `
+			20s high level -18
+			20s low level -18
+			50s end`, ""},
+		{"until they stop", `
+			20s high level -10
+			30s high level -inf
+			45s end`, "27s open harmony-forward, 34s eased harmony-forward"},
+		{"for five seconds only", `
+			20s high level -10
+			25s high level -70
+			50s end`, ""},
+		{"a voice that does not belong with the lead", `
+			20s reader level -5
+			50s end`, ""},
+		{"while the lead rests", `
+			20s lead level -70
+			21s high level -5
+			60s end`, ""},
+		{"still there when the lead has rested: nobody says it a second time", `
+			20s high level -10
+			40s lead level -70
+			90s end`, "27s open harmony-forward, 1m0s eased harmony-forward"},
+		{"a fill 6 dB below the lead", `
+			20s fiddle level -19.9
+			50s end`, "41s open fill-over-lead"},
+		{"and 7 dB below it", `
+			20s fiddle level -21
+			50s end`, ""},
+		{"for two seconds, far over it", `
+			20s fiddle level -10
+			22s fiddle level -70
+			50s end`, ""},
+		{"through two lines, and a gap before the third", `
+			20s fiddle level -10
+			37s fiddle level -70
+			39s fiddle level -10
+			56s end`, ""},
+		{"a fill that nobody hears", `
+			20s fiddle fader -inf
+			20s fiddle level -5
+			40s end`, ""},
+		{"all five at once, for two minutes", `
+			20s fiddle level -24
+			150s end`, "2m23s open crowded"},
+		{"and with a rest of a phrase and a bit", `
+			20s fiddle level -24
+			90s fiddle level -70
+			99s fiddle level -24
+			170s end`, ""},
+		{"and five of which one is too far down to be heard", `
+			20s fiddle fader -40
+			20s fiddle level -24
+			170s end`, ""},
+		{"the second 3 dB over the first", `
+			20s mandolin level -16.9
+			50s end`, "30s open second-over-first"},
+		{"and 2 dB over it", `
+			20s mandolin level -18
+			50s end`, ""},
+		{"while the first pauses", `
+			20s mandolin level -10
+			25s piano level -70
+			60s end`, ""},
+		{"the lead 5 dB softer", `
+			20s lead level -25
+			50s end`, "32s open lead-behind"},
+		{"and 3.5 dB softer", `
+			20s lead level -23.5
+			50s end`, ""},
+		{"everybody 10 dB softer", `
+			20s lead level -30
+			20s bass level -30
+			20s piano level -30
+			20s organ level -30
+			50s end`, ""},
+		{"the lead 5 dB softer for nine seconds", `
+			20s lead level -25
+			29s lead level -20
+			50s end`, ""},
+		{"the whole turned down", `
+			20s main fader 0
+			25s main fader -10 over 1s
+			50s end`, "36s open main-down"}, // which takes nothing from a balance
+		{"three join, which takes nothing from a balance", `
+			20s mandolin level -18
+			25s high level -24
+			25s low level -24
+			60s end`, ""},
+		{"worse by 2 dB: said again", `
+			20s lead level -25
+			50s lead level -28
+			80s end`, "32s open lead-behind, 57s grew lead-behind"},
+		{"a mark set by hand is measured from at once", `
+			20s lead level -26
+			31s press mark
+			60s end`, ""},
+		{"a scene is another mix", `
+			20s scene number 4
+			20s lead level -26
+			60s end`, ""},
+		{"in speech nothing of that is said", `
+			20s press segment speech
+			21s high level -5
+			21s lead level -26
+			21s mandolin level -5
+			60s end`, ""},
+		{"but of instruments that hear who speaks", `
+			20s lead level -70
+			20s press segment speech` + talk(20, 60, "fiddle", "mandolin") + `
+			61s end`, "33s open speech-remark"},
+		{"and not of those that hear no more than little of it", `
+			20s lead level -70
+			20s fiddle fader -20
+			20s press segment speech` + talk(20, 60, "fiddle") + `
+			61s end`, ""},
+		{"nor in a segment of which nobody said the kind is anything of speech", `
+			20s lead level -70
+			20s press segment` + talk(20, 60, "fiddle", "mandolin") + `
+			61s end`, ""},
+		{"in each speech segment once", `
+			20s lead level -70
+			20s press segment speech` + talk(20, 39, "fiddle") + `
+			40s fiddle mute 1
+			41s fiddle mute 0` + talk(42, 59, "fiddle") + `
+			60s press segment speech` + talk(60, 90, "fiddle") + `
+			91s end`, "33s open speech-remark, 40s eased speech-remark, 1m10s open speech-remark"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			said, _ := serve(t, song+c.text)
+			for _, f := range said {
+				for _, p := range append(slices.Clone(f.What), f.Try, f.Then) {
+					for _, g := range p.Figures {
+						if math.IsInf(g.Value, 0) || math.IsNaN(g.Value) {
+							t.Errorf("%s says that %s is %v", p.ID, g.Name, g.Value)
+						}
+					}
+				}
+			}
+			if got := lives(said); got != c.want {
+				t.Errorf("got  %q\nwant %q", got, c.want)
+			}
+		})
+	}
+}
+
+// TestWhoBelongsWithTheLead: a DCA or a group that holds both says so; where nothing
+// holds either, a voice without an element is taken for a harmony.
+func TestWhoBelongsWithTheLead(t *testing.T) {
+	for _, c := range []struct {
+		name, lead, other string
+		want              bool
+	}{
+		{"one DCA", "lead voice dca=voices", "none voice dca=voices", true},
+		{"one group", "lead voice group=choir", "none voice group=choir", true},
+		{"a group, beside another DCA", "lead voice dca=voices group=choir", "none voice dca=band group=choir", true},
+		{"nothing at all", "lead voice", "none voice", true},
+		{"one alone in a DCA", "lead voice dca=voices", "none voice", false},
+		{"the other alone in a DCA", "lead voice", "none voice dca=voices", false},
+		{"two DCAs", "lead voice dca=voices", "none voice dca=band", false},
+		{"an instrument", "lead voice dca=voices", "none dca=voices", false},
+		{"a voice that plays an element", "lead voice dca=voices", "fill voice dca=voices", false},
+	} {
+		_, j := serve(t, "dca band\ndca voices\ngroup choir\ninput one "+c.lead+"\ninput two "+c.other+"\n0s one fader 0\n1s end")
+		if v := j.view(); isHarmony(&v, 1, 0) != c.want {
+			t.Errorf("%s: %v, want %v", c.name, !c.want, c.want)
+		}
+	}
+}
+
+// TestASegmentMayTurnItRound: what an input plays in a segment, and which rhythm is the
+// first there, is the segment's to say.
+func TestASegmentMayTurnItRound(t *testing.T) {
+	mandolin := 3
+	for _, c := range []struct {
+		name    string
+		segment desk.Segment
+		text    string
+		want    string
+	}{
+		{"the mandolin is the first", desk.Segment{Number: 1, Primary: &mandolin},
+			"0s mandolin level -20\n20s piano level -15\n40s end", "31s open second-over-first"},
+		{"the piano plays the tune", desk.Segment{Number: 1, Elements: map[int]desk.Element{2: desk.Lead, 5: desk.NoElement}},
+			"20s lead level -70\n25s fiddle level -20\n60s end", "45s open fill-over-lead"},
+		{"the fiddle plays a pad", desk.Segment{Number: 1, Elements: map[int]desk.Element{4: desk.Pad}},
+			"20s fiddle level -15\n40s end", ""},
+	} {
+		s := ScriptOf(t, "service", song+c.text)
+		j := newJudge(s.Roster)
+		j.segments.now = c.segment
+		s.Play(j)
+		if got := lives(said(j)); got != c.want {
+			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+// anySong draws two minutes and a half of that band: everybody may come in, go, play
+// louder, and be moved or muted.
+func anySong(t *rapid.T) Script {
+	var s strings.Builder
+	at := 20
+	players := []string{"bass", "organ", "piano", "mandolin", "fiddle", "lead", "high", "low", "reader"}
+	for range rapid.IntRange(0, 25).Draw(t, "events") {
+		at += rapid.SampledFrom([]int{0, 0, 1, 2, 5, 9, 13}).Draw(t, "later")
+		who := rapid.SampledFrom(players).Draw(t, "who")
+		switch rapid.IntRange(0, 9).Draw(t, "what") {
+		case 0:
+			fmt.Fprintf(&s, "%ds %s mute %d\n", at, who, rapid.IntRange(0, 1).Draw(t, "on"))
+		case 1, 2:
+			fmt.Fprintf(&s, "%ds %s fader %d\n", at, who, rapid.IntRange(-20, 2).Draw(t, "to"))
+		case 3:
+			fmt.Fprintf(&s, "%ds band fader %d\n", at, rapid.IntRange(-6, 8).Draw(t, "dca"))
+		case 4:
+			fmt.Fprintf(&s, "%ds %s level -100\n", at, who)
+		default:
+			fmt.Fprintf(&s, "%ds %s level %d\n", at, who, rapid.IntRange(-30, -10).Draw(t, "level"))
+		}
+	}
+	fmt.Fprintf(&s, "%ds end\n", at+40)
+	return ScriptOf(&testing.T{}, "song", strings.ReplaceAll(song, "level -70", "level -100")+s.String())
+}
+
+var balance = map[string]bool{
+	leadBehindKind.Name: true, harmonyForwardKind.Name: true, fillOverLeadKind.Name: true, secondOverFirstKind.Name: true,
+	crowdedKind.Name: true, speechRemarkKind.Name: true,
+}
+
+// linesOf is all that the rules of balance say of a song: who, when and by how much. Levels
+// are left out, for they are where they are.
+func linesOf(s *Script) []string {
+	j := newJudge(s.Roster)
+	s.Play(j)
+	var all []string
+	for _, f := range said(j) {
+		if !balance[f.Rule] || f.State == Shown || f.State == Held { // of equals the screen takes the first
+			continue
+		}
+		names := slices.Clone(f.Inputs)
+		slices.Sort(names)
+		line := fmt.Sprintf("%v %v %v %v", time.Duration(f.T), f.State, f.Rule, names)
+		for _, p := range append(slices.Clone(f.What), f.Try, f.Then) {
+			line += " " + p.ID
+			for _, g := range p.Figures {
+				if g.Unit != FullScale {
+					line += fmt.Sprintf(" %s=%s", g.Name, desk.JSON(g.Value))
+				}
+			}
+		}
+		all = append(all, line)
+	}
+	slices.Sort(all) // of what is said at one moment the order is that of the desk's inputs
+	return all
+}
+
+// unlike is where two tellings part.
+func unlike(a, b []string) string {
+	if slices.Equal(a, b) {
+		return ""
+	}
+	return strings.Join(a, "\n") + "\n  and\n" + strings.Join(b, "\n")
+}
+
+// holdsOfSongs checks that a change of a song changes nothing that is said, and that the
+// songs make something be said at all.
+func holdsOfSongs(t *testing.T, change func(t *rapid.T, s *Script)) {
+	heard := map[string]bool{}
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySong(t)
+		before := linesOf(&s)
+		for _, line := range before {
+			heard[strings.Fields(line)[2]] = true
+		}
+		s.Roster, s.Readings = s.Roster.Clone(), slices.Clone(s.Readings)
+		change(t, &s)
+		if diff := unlike(before, linesOf(&s)); diff != "" {
+			t.Fatal(diff)
+		}
+	})
+	for _, k := range []Kind{leadBehindKind, harmonyForwardKind, fillOverLeadKind, secondOverFirstKind} {
+		if !heard[k.Name] {
+			t.Errorf("no drawn song made %s speak: the test proves nothing of it", k.Name)
+		}
+	}
+}
+
+// TestWhereAnInputIsPluggedInChangesNothing: what is said follows from what an input
+// plays, and not from its number, as long as the first rhythm is the first.
+func TestWhereAnInputIsPluggedInChangesNothing(t *testing.T) {
+	holdsOfSongs(t, func(t *rapid.T, s *Script) {
+		n := len(s.Roster.Inputs)
+		to := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "order"), 0)).Perm(n)
+		if to[2] > to[3] { // the piano and the mandolin
+			to[2], to[3] = to[3], to[2]
+		}
+		was := slices.Clone(s.Roster.Inputs)
+		for i, in := range was {
+			s.Roster.Inputs[to[i]] = in
+		}
+		for k := range s.Readings {
+			if r := &s.Readings[k]; r.Signal.Of() == desk.StripInput {
+				r.Index = to[r.Index]
+			}
+		}
+	})
+}
+
+// TestHowADeskIsCalibratedChangesNothing: a constant on every meter is the desk's own
+// business. A gate is read off the same meters.
+func TestHowADeskIsCalibratedChangesNothing(t *testing.T) {
+	holdsOfSongs(t, func(t *rapid.T, s *Script) {
+		by := float64(rapid.IntRange(-8, 8).Draw(t, "by"))
+		for k := range s.Readings {
+			if r := &s.Readings[k]; r.Signal == desk.InputLevel {
+				r.Value += by
+			}
+		}
+		for i := range s.Roster.Inputs {
+			s.Roster.Inputs[i].Gate = desk.DefaultMixLimits().Gate + desk.DBFS(by)
+		}
+	})
+}

@@ -1,0 +1,89 @@
+package rules
+
+import (
+	"slices"
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// creepMark is the mix as it was, and how much music there had been.
+type creepMark struct {
+	mix    *desk.Balance
+	played time.Duration
+	at     time.Duration
+}
+
+// take follows what a move does to what is measured from: a cue is no rise, and a change
+// of scene is another mix.
+func (c *creep) take(v *desk.View, m desk.Move) {
+	switch m.Kind {
+	case desk.Scene, desk.Reroute:
+		c.begin()
+		c.wait = false // until there is a mark of it
+	case desk.BringIn, desk.TakeOut:
+		for _, f := range c.from {
+			f.mix.SetFader(m.Mover, v.Stands(m.Mover))
+		}
+	case desk.GainSet:
+		for _, f := range c.from {
+			f.mix.Regain(m.Mover.Index, m.Gain)
+		}
+	case desk.Raise:
+		if m.Mover.Strip == desk.StripDCA {
+			c.moves = append(c.moves, m)
+		}
+	}
+}
+
+// begin forgets what was measured from.
+func (c *creep) begin() { c.from, c.moves = nil, nil }
+
+// keep has something to measure from: the mark, or the mix with which the segment began
+// if that is later and nobody set the mark by hand. It reports whether that is another
+// one than before.
+func (c *creep) keep(v *desk.View) (fresh bool) {
+	if v.Segment.Number != c.segment {
+		c.segment = v.Segment.Number
+		c.cues(v)
+		if v.Mark.How != desk.ByHand {
+			c.begin()
+			c.wait, c.stood, fresh = true, v.Played, true
+		}
+	}
+	if v.Mark.Set && v.Mark.At != c.mark {
+		c.begin()
+		c.mark, c.wait, fresh = v.Mark.At, false, true
+		c.add(v, v.Mark.Base)
+	}
+	last := len(c.from) - 1
+	switch {
+	case last < 0 && (!c.wait || !v.Music() || v.Played-c.stood < c.over):
+		return fresh
+	case last < 0 || v.Played-c.from[last].played >= time.Minute:
+		v.Balance(&c.now, c.over)
+		c.add(v, &c.now)
+		c.wait = false
+	}
+	for v.Played-c.from[0].played > c.limits.Over && len(c.from) > 1 {
+		c.from = slices.Delete(c.from, 0, 1)
+	}
+	return fresh
+}
+
+// cues takes what was brought in or out while the service was elsewhere and nobody told.
+func (c *creep) cues(v *desk.View) {
+	for _, f := range c.from {
+		for m := range faders(v) {
+			if stands := v.Stands(m); (f.mix.Fader(m) == desk.Off) != (stands == desk.Off) {
+				f.mix.SetFader(m, stands)
+			}
+		}
+	}
+}
+
+func (c *creep) add(v *desk.View, mix *desk.Balance) {
+	b := &desk.Balance{}
+	b.CopyFrom(mix)
+	c.from = append(c.from, creepMark{b, v.Played, v.At})
+}

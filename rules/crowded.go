@@ -1,0 +1,115 @@
+package rules
+
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// crowded hears all five elements at once for verse after verse: nobody in the room can
+// follow so much, turning one of them up answers nothing, and nothing is left to grow. A full
+// chorus is no such thing, nor a loud end. That four are the most, and three can be
+// plenty, is common practice, and so is that the fault lies in its lasting; the rest is ours.
+// An element takes part once one of its inputs has sounded beside the lead for longer
+// than a last note hangs over, loud enough to be heard in the whole, until it is
+// silent for a phrase: a fill in every gap of a line is no fifth.
+type crowded struct {
+	limits CrowdedLimits
+	beats
+	standing
+	segment int
+	parts   [desk.Fill + 1]lasting // by element, in the time in which the lead sounds
+	leads   []int                  // scratch
+}
+
+// hangsOver is how long a last note of what was played in a gap may be.
+const hangsOver = 3 * time.Second
+
+// CrowdedLimits say when five elements at once are worth a word.
+type CrowdedLimits struct {
+	For   time.Duration `yaml:"for" doc:"all five elements at once for this long, while the lead sings" from:"ours: longer than two verses and a chorus in a row"`
+	Under desk.DB       `yaml:"under" doc:"an input this far below the whole is not heard in it" from:"ours"`
+}
+
+func defaultCrowdedLimits() CrowdedLimits { return CrowdedLimits{For: 2 * time.Minute, Under: 25} }
+
+var crowdedKind = Kind{
+	Name:    "crowded",
+	Summary: "foundation, pad, rhythm, lead and fill all at once",
+	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader},
+	Says:    []string{"crowded.five", "crowded.try", "crowded.then", "crowded.plays", "crowded.eased"},
+	In:      []desk.SegmentKind{desk.Music},
+	New:     func(l Limits) Rule { return &crowded{limits: l.Crowded} },
+}
+
+// Judge implements Rule. It holds at most one claim.
+func (r *crowded) Judge(v *desk.View, claim func(Claim)) {
+	was := r.on && v.Segment.Number == r.segment
+	if r.fell(v) {
+		r.count(v)
+	}
+	switch {
+	case r.on:
+		claim(Claim{Key: 1, About: moversOf(r.playing(v, desk.Fill)), Weight: Whisper, Say: func() Said { return r.said(v) }})
+	case was && r.idle == 0:
+		claim(Claim{Key: 1, Eased: true, Say: func() Said { return Said{What: []Phrase{Say("crowded.eased")}} }})
+	}
+}
+
+func (r *crowded) count(v *desk.View) {
+	r.leads = leading(r.leads, v)
+	r.beat(len(r.leads) > 0, 0, 0)
+	if elsewhere := v.Segment.Number != r.segment; elsewhere || r.idle >= forgotten {
+		r.segment, r.standing, r.parts = v.Segment.Number, standing{idle: r.idle}, [desk.Fill + 1]lasting{}
+	}
+	if r.idle > 0 {
+		return
+	}
+	all, least := true, r.least(v)
+	for e := desk.Foundation; e <= desk.Fill; e++ {
+		all = r.parts[e].holds(r.counted, r.sounds(v, e, least), hangsOver, phraseLong) && all
+	}
+	r.holds(r.counted, all, r.limits.For, 0)
+}
+
+// sounds reports whether an input of an element is heard in the whole.
+func (r *crowded) sounds(v *desk.View, e desk.Element, least desk.Power) bool {
+	for i := range v.Inputs() {
+		if v.Element(i) == e && v.Sounds(i) && v.Moment().Share(i) >= least {
+			return true
+		}
+	}
+	return false
+}
+
+// least is the power below which an input is not heard in the whole.
+func (r *crowded) least(v *desk.View) (p desk.Power) {
+	for i := range v.Inputs() {
+		p += v.Moment().Share(i)
+	}
+	return p * desk.Power((-r.limits.Under).Ratio())
+}
+
+// playing is the inputs of an element that play.
+func (r *crowded) playing(v *desk.View, e desk.Element) []int {
+	return inputsOf(nil, v, func(i int) bool { return v.Element(i) == e && plays(v, i) })
+}
+
+func (r *crowded) said(v *desk.View) Said {
+	fills := cast(v, moversOf(r.playing(v, desk.Fill)))
+	s := Said{
+		Figures: Figures{Number("elements", 5)},
+		What:    []Phrase{Say("crowded.five", Time("for", r.limits.For))},
+		Try:     Say("crowded.try").Naming("who", fills...),
+		Then:    Say("crowded.then"),
+	}
+	var b desk.Balance
+	v.Balance(&b, 2*breath)
+	for e := desk.Foundation; e <= desk.Fill; e++ {
+		for _, m := range moversOf(r.playing(v, e)) {
+			s.Facts = append(s.Facts, factOf(v, m, Say("crowded.plays", Level("share", b.Share(m.Index).Level()))))
+		}
+	}
+	return s
+}

@@ -1,0 +1,83 @@
+package desk
+
+import (
+	"math"
+	"testing"
+)
+
+// heardOf lets a mix hear two seconds and a half of each of these, as inputs from 0 on.
+func heardOf(m *Mix, from int, heard ...func(n int) float64) {
+	for n := range 25 {
+		for i, level := range heard {
+			m.hear(set(InputFader, i, -10))
+			m.hear(set(InputLevel, i, level(from+n)))
+		}
+		m.Fold()
+	}
+}
+
+func powers(levels ...float64) float64 {
+	sum := Power(0)
+	for _, l := range levels {
+		sum += DBFS(l).Power()
+	}
+	return float64(sum.Level())
+}
+
+// TestOverhears: what a microphone hears of a neighbour is nobody's own sound; a voice of
+// its own is, though the neighbour goes on, and so is a player who keeps time with a
+// louder one, or does not move at all.
+func TestOverhears(t *testing.T) {
+	horn := func(n int) float64 { return -18 + 3*math.Sin(float64(n)*0.9) + math.Sin(float64(n)*2.3) }
+	drum := func(n int) float64 { return -18 + 4*math.Cos(float64(n)*1.3) }
+	from := func(of func(int) float64, by float64) func(int) float64 {
+		return func(n int) float64 { return of(n) - by }
+	}
+	steady := func(l float64) func(int) float64 { return func(int) float64 { return l } }
+	for _, c := range []struct {
+		name string
+		own  func(n int) float64
+		want bool
+	}{
+		{"the horn", from(horn, 15), true},
+		{"the horn, and the room a little", func(n int) float64 { return powers(horn(n)-15, -48) }, true},
+		{"the horn, too near to be told from a player", from(horn, 9), false},
+		{"a player who keeps time with it", func(n int) float64 { return horn(n) - 15 + 2.5*math.Sin(float64(n)*1.9) }, false},
+		{"somebody else", func(n int) float64 { return -33 + 3*math.Cos(float64(n)*1.7) }, false},
+		{"a steady sound", steady(-33), false},
+		{"nothing", steady(-70), false},
+	} {
+		m := NewMix(band(2, nil, nil), DefaultMixLimits(), DefaultMoveLimits())
+		heardOf(m, 0, c.own, horn)
+		v := m.View()
+		if got := v.Overhears(0); got != c.want {
+			t.Errorf("%s: overhears is %v, want %v", c.name, got, c.want)
+		}
+		if c.want && v.Sounds(0) {
+			t.Errorf("%s: sounds, want not", c.name)
+		}
+		if v.Overhears(1) || !v.Sounds(1) {
+			t.Errorf("%s: the horn itself is taken for what others play", c.name)
+		}
+	}
+
+	m := NewMix(band(3, nil, nil), DefaultMixLimits(), DefaultMoveLimits())
+	both := func(n int) float64 { return powers(horn(n)-15, drum(n)-15) }
+	v := m.View()
+	heardOf(m, 0, from(horn, 15), horn, steady(-70))
+	heardOf(m, 25, from(drum, 15), steady(-70), drum)
+	heardOf(m, 50, both, horn, drum)
+	if !v.Overhears(0) {
+		t.Error("horn and drum at once, each of which is known: want nobody's own")
+	}
+	heardOf(m, 75, func(n int) float64 { return powers(both(n), -28) }, horn, drum)
+	if v.Overhears(0) {
+		t.Error("a player has begun, and is taken for the horn and the drum still")
+	}
+	heardOf(m, 100, from(horn, 15), horn, steady(-70))
+	heardOf(m, 125, from(horn, 25), horn, steady(-70))
+	heardOf(m, 150, func(n int) float64 { return powers(horn(n)-25, -36) }, horn, steady(-70))
+	if v.Overhears(0) {
+		t.Error("turned away by 10 dB, and what is louder than that is the horn's still")
+	}
+}

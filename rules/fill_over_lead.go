@@ -1,0 +1,117 @@
+package rules
+
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// fillOverLead hears a fill that goes on while the lead sings: the ear follows two tunes
+// and gets neither. A fill in the gap of a line is where a fill belongs, one may begin
+// early, hang over, or run through a line for once; the fault is one that knows no gaps. So
+// only time counts in which the lead sounds, some lines of it, and a second of the lead
+// alone begins it afresh. That fills are for gaps is common practice; the 6 dB, at which one
+// tune begins to cover another, are ours.
+type fillOverLead struct {
+	limits FillOverLeadLimits
+	beats
+	fills []standing // each input's against the lead, by input
+	lead  int
+	leads []int // scratch
+}
+
+// FillOverLeadLimits say when a fill beside the lead is worth a word.
+type FillOverLeadLimits struct {
+	Within desk.DB       `yaml:"within" doc:"a fill no more than this below the lead" from:"ours"`
+	For    time.Duration `yaml:"for" doc:"for this long without a gap, while the lead sings" from:"ours: two lines and into a third"`
+}
+
+func defaultFillOverLeadLimits() FillOverLeadLimits {
+	return FillOverLeadLimits{Within: 6, For: 20 * time.Second}
+}
+
+var fillOverLeadKind = Kind{
+	Name:    "fill-over-lead",
+	Summary: "a fill that goes on while the lead sings",
+	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
+	Says:    []string{"fill-over-lead.over", "fill-over-lead.try", "fill-over-lead.then", "fill-over-lead.each", "fill-over-lead.eased"},
+	In:      []desk.SegmentKind{desk.Music},
+	New:     func(l Limits) Rule { return &fillOverLead{limits: l.FillOverLead} },
+}
+
+// fillNow is what a fill is measured over: a tail that dies away is gone by then.
+const fillNow = time.Second
+
+// Judge implements Rule. It holds at most one claim, about all fills of which it is so.
+func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
+	had := r.over(v)
+	sang := r.fell(v) && r.count(v)
+	who := r.over(v)
+	switch {
+	case len(who) > 0:
+		claim(Claim{Key: 1, About: append(moversOf(who), inputMover(r.lead)), Weight: Whisper, Size: r.most(who),
+			Say: func() Said { return r.said(v, who) }})
+	case len(had) > 0 && sang:
+		claim(Claim{Key: 1, Eased: true, Say: func() Said {
+			return Said{What: []Phrase{Say("fill-over-lead.eased").Naming("lead", v.Who(inputMover(r.lead)))}}
+		}})
+	}
+}
+
+// over is the fills of which it is so.
+func (r *fillOverLead) over(v *desk.View) []int {
+	return inputsOf(nil, v, func(i int) bool { return i < len(r.fills) && r.fills[i].on })
+}
+
+// most is how far the loudest of these stands over the lead.
+func (r *fillOverLead) most(who []int) desk.DB {
+	most := desk.Off
+	for _, i := range who {
+		most = max(most, r.fills[i].above(fillNow))
+	}
+	return most
+}
+
+// count takes a beat, and reports whether the lead sang in it.
+func (r *fillOverLead) count(v *desk.View) bool {
+	if r.fills == nil {
+		r.fills = make([]standing, v.Inputs())
+	}
+	r.leads = leading(r.leads, v)
+	sings := len(r.leads) > 0
+	if sings {
+		r.lead = loudest(v, r.leads)
+	}
+	lead := sum(v, r.leads)
+	for i := range r.fills {
+		f := &r.fills[i]
+		if v.Element(i) != desk.Fill || !v.Metered(i) {
+			f.beat(false, 0, 0)
+			continue
+		}
+		f.strict = true // in a gap a fill is where it belongs
+		own := v.Moment().Share(i)
+		if v.Overhears(i) {
+			own = 0 // it is the lead that it hears
+		}
+		f.beat(sings, own, lead)
+		f.keeps(f.above(fillNow), -r.limits.Within, -r.limits.Within-1, r.limits.For, fillNow)
+	}
+	return sings
+}
+
+func (r *fillOverLead) said(v *desk.View, who []int) Said {
+	all, lead := cast(v, moversOf(who)), v.Who(inputMover(r.lead))
+	s := Said{
+		Figures: Figures{DB("against", r.most(who))},
+		What:    []Phrase{Say("fill-over-lead.over", DB("against", r.most(who)), Time("for", r.limits.For)).Naming("who", all...).Naming("lead", lead)},
+		Try:     Say("fill-over-lead.try", DB("by", downBy(r.most(who)+r.limits.Within+2))).Naming("who", all...),
+		Then:    Say("fill-over-lead.then").Naming("who", all...).Naming("lead", lead),
+	}
+	for _, i := range who {
+		s.Facts = append(s.Facts, factOf(v, inputMover(i), Say("fill-over-lead.each", DB("against", r.fills[i].above(fillNow))).
+			Naming("who", v.Who(inputMover(i))).Naming("lead", lead)))
+	}
+	return s
+}

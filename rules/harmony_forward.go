@@ -1,0 +1,129 @@
+package rules
+
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// harmonyForward hears the harmony voices over the lead: the tune is then sung by the
+// wrong people. What is measured is the power sum of the harmonies against the lead, while
+// the lead sings; a choir that answers in the lead's gaps is not over it. A harmony
+// is a voice without an element that belongs with the lead. That the lead is to be in
+// front is common practice; when to say so is ours.
+type harmonyForward struct {
+	limits HarmonyForwardLimits
+	beats
+	standing
+	lead  int   // whom it was compared to last
+	names []int // the harmonies that were in it then
+	leads []int // scratch
+}
+
+// HarmonyForwardLimits say when harmonies over the lead are worth a word.
+type HarmonyForwardLimits struct {
+	Over  desk.DB       `yaml:"over" doc:"the harmonies together at or over the lead by this"`
+	Means time.Duration `yaml:"means" doc:"by mean power over this, at most 10s" from:"ours"`
+	For   time.Duration `yaml:"for" doc:"for this long, while the lead sings" from:"ours"`
+}
+
+func defaultHarmonyForwardLimits() HarmonyForwardLimits {
+	return HarmonyForwardLimits{Over: 0, Means: 3 * time.Second, For: 6 * time.Second}
+}
+
+var harmonyForwardKind = Kind{
+	Name:    "harmony-forward",
+	Summary: "harmony voices that are together over the lead voice",
+	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
+	Says: []string{"harmony-forward.over", "harmony-forward.try", "harmony-forward.then", "harmony-forward.each",
+		"harmony-forward.eased"},
+	In:  []desk.SegmentKind{desk.Music},
+	New: func(l Limits) Rule { return &harmonyForward{limits: l.HarmonyForward} },
+}
+
+// Judge implements Rule. It holds at most one claim.
+func (r *harmonyForward) Judge(v *desk.View, claim func(Claim)) {
+	was := r.on
+	if r.fell(v) {
+		r.count(v)
+	}
+	switch {
+	case r.on:
+		claim(Claim{Key: 1, About: r.about(), Weight: Whisper, Size: r.now(), Say: func() Said { return r.said(v) }})
+	case was && r.idle == 0:
+		claim(Claim{Key: 1, About: r.about(), Eased: true, Say: func() Said { return r.eased(v) }})
+	}
+}
+
+// now is how far the harmonies stand over the lead.
+func (r *harmonyForward) now() desk.DB { return r.above(r.limits.Means) }
+
+// about is the harmonies, and last the lead.
+func (r *harmonyForward) about() []desk.Mover { return append(moversOf(r.names), inputMover(r.lead)) }
+
+func (r *harmonyForward) count(v *desk.View) {
+	r.leads = leading(r.leads, v)
+	if len(r.leads) == 0 {
+		r.beat(false, 0, 0)
+		return
+	}
+	r.lead = loudest(v, r.leads)
+	r.names = inputsOf(r.names, v, func(i int) bool { return plays(v, i) && isHarmony(v, i, r.lead) })
+	r.beat(true, sum(v, r.names), sum(v, r.leads))
+	r.keeps(r.now(), r.limits.Over, r.limits.Over-1, r.limits.For, 2*time.Second)
+}
+
+// isHarmony reports whether a voice without an element belongs with a lead: some DCA or
+// group holds both, or none holds either.
+func isHarmony(v *desk.View, input, lead int) bool {
+	if !v.Input(input).Voice || v.Input(input).Cue || v.Element(input) != desk.NoElement {
+		return false
+	}
+	alone := true
+	for _, bank := range []struct {
+		strip desk.Strip
+		n     int
+	}{{desk.StripDCA, v.DCAs()}, {desk.StripGroup, v.Groups()}} {
+		for k := range bank.n {
+			m := desk.Mover{Strip: bank.strip, Index: k}
+			its, leads := v.Drives(m, input), v.Drives(m, lead)
+			if its && leads {
+				return true
+			}
+			alone = alone && !its && !leads
+		}
+	}
+	return alone
+}
+
+func (r *harmonyForward) said(v *desk.View) Said {
+	who, lead := cast(v, moversOf(r.names)), v.Who(inputMover(r.lead))
+	over := r.now()
+	by := downBy(over + 2)
+	s := Said{
+		Figures: Figures{DB("over", over)},
+		What:    []Phrase{Say("harmony-forward.over", DB("over", over), Time("for", r.limits.For)).Naming("who", who...).Naming("lead", lead)},
+		Try:     Say("harmony-forward.try", DB("by", by)).Naming("who", who...),
+		Then:    Say("harmony-forward.then", DB("under", by-over)).Naming("lead", lead),
+	}
+	var b desk.Balance
+	v.Balance(&b, r.limits.Means)
+	for _, i := range r.names {
+		alone := b.Share(i).Level().Above(b.Share(r.lead).Level())
+		s.Facts = append(s.Facts, factOf(v, inputMover(i), Say("harmony-forward.each", DB("against", alone)).
+			Naming("who", v.Who(inputMover(i))).Naming("lead", lead)))
+	}
+	return s
+}
+
+func (r *harmonyForward) eased(v *desk.View) Said {
+	under := -r.now()
+	if under > 20 {
+		under = 0 // they have stopped, and by how much is no number
+	}
+	return Said{
+		Figures: Figures{DB("over", r.now())},
+		What:    []Phrase{Say("harmony-forward.eased", DB("under", under)).Naming("lead", v.Who(inputMover(r.lead)))},
+	}
+}

@@ -1,0 +1,212 @@
+package rules
+
+import (
+	"slices"
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// mutedVoice finds somebody who speaks or sings into a microphone that is muted: the
+// room sees a mouth move and hears nothing. A muted microphone also hears everybody
+// else, so it counts only while what it hears is its own: not what muted microphones
+// all hear of a louder source, and not a copy of what others hear, alone or together.
+type mutedVoice struct {
+	limits MutedVoiceLimits
+	check  bool      // somebody listens to one after another, and there was no mix yet
+	inputs []lasting // by input
+	voice  []run     // by input
+	muters []desk.Mover
+	kept   [][]desk.Mover // those who are kept from the room, by muter
+	said   []int          // how many they were when last looked at
+
+	muted, voices []desk.DBFS // scratch: what others hear
+}
+
+// syllable is what a level is taken over here: long enough to bridge the gaps between
+// syllables, short enough that a knock on the microphone is over when it is.
+const syllable = 500 * time.Millisecond
+
+// nearer is how much louder a voice must be elsewhere to belong there: less is two
+// microphones side by side, and either will do.
+const nearer = desk.DB(3)
+
+// compared is how far back two microphones are compared.
+const compared = 2 * time.Second
+
+var mutedVoiceKind = Kind{
+	Name:    "muted-voice",
+	Summary: "somebody speaks or sings into a microphone that is muted",
+	Needs:   []desk.Signal{desk.InputMute, desk.InputLevel},
+	Helped:  []desk.Signal{desk.DCAMute, desk.GroupMute, desk.InputSolo},
+	Says:    []string{"muted-voice.speaks", "muted-voice.by", "muted-voice.try", "muted-voice.then", "muted-voice.level"},
+	New: func(l Limits) Rule {
+		return &mutedVoice{limits: l.MutedVoice}
+	},
+}
+
+// MutedVoiceLimits say when a muted microphone is spoken into.
+type MutedVoiceLimits struct {
+	Above  desk.DB       `yaml:"above" doc:"so far above its gate a muted voice is speaking" from:"ours: a voice near its microphone lies far above the room"`
+	For    time.Duration `yaml:"for" doc:"and for this long" from:"ours: a cough is shorter, and a first sentence longer"`
+	Bleed  desk.DB       `yaml:"bleed" doc:"what it hears is its own if it lies so far above the median of what others hear" from:"ours: a voice in its own microphone lies further above the next one's"`
+	Copy   desk.DB       `yaml:"copy" doc:"and is not this much below an open input whose ups and downs it has, nor a sum of what all others would bring there if each were so far below its own level" from:"ours"`
+	Source desk.DB       `yaml:"source" doc:"the median is of muted inputs where somebody is this much louder, whom they could all be hearing" from:"ours"`
+	Ends   time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours: longer than a speaker's pause"`
+}
+
+func defaultMutedVoiceLimits() MutedVoiceLimits {
+	return MutedVoiceLimits{Above: 10, For: 1500 * time.Millisecond, Bleed: 6, Copy: 12, Source: 12, Ends: 3 * time.Second}
+}
+
+// Judge implements Rule: a claim for each mute that keeps somebody from the room.
+func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
+	if r.inputs == nil {
+		r.inputs, r.voice = make([]lasting, v.Inputs()), make([]run, v.Inputs())
+	}
+	r.check = !v.Mark.Set && (r.check || soloed(v))
+	for i := range r.muters {
+		r.kept[i] = r.kept[i][:0]
+	}
+	for i := range r.inputs {
+		by, muted := v.MutedBy(i)
+		if r.check || !muted || !v.Input(i).Voice || !v.Metered(i) {
+			r.inputs[i], r.voice[i] = lasting{}, run{} // an open microphone is heard, however lately it was opened
+			continue
+		}
+		if r.goesOn(v, i) {
+			r.keep(by, desk.Mover{Strip: desk.StripInput, Index: i})
+		}
+	}
+	for i := range r.muters {
+		switch n := len(r.kept[i]); {
+		case n > 0 && n != r.said[i]:
+			by, who := r.muters[i], slices.Clone(r.kept[i])
+			claim(Claim{Key: i, About: who, Weight: Now, Say: func() Said { return r.say(v, by, who) }})
+		case n > 0:
+			claim(Claim{Key: i})
+		}
+		r.said[i] = len(r.kept[i])
+	}
+}
+
+// goesOn reports whether somebody has been speaking into a muted input for long enough, and
+// has not stopped for long. A mean over a syllable is up for a syllable longer than the
+// sound was.
+func (r *mutedVoice) goesOn(v *desk.View, i int) bool {
+	so := r.speaks(v, i)
+	r.voice[i].take(v.Watched, so, syllable)
+	if !r.inputs[i].on {
+		so = r.voice[i].lasted(v.Watched) >= r.limits.For+syllable
+	}
+	return r.inputs[i].holds(v.Watched, so, 0, r.limits.Ends)
+}
+
+// soloed reports whether anything is listened to alone. Before there was a mix that is a
+// sound check, where people talk beside closed microphones and nobody is in the room.
+func soloed(v *desk.View) bool {
+	for i := range v.Inputs() {
+		if on, ok := v.Latest(desk.InputSolo, i); ok && on != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// keep enters a voice under the mute that keeps it from the room.
+func (r *mutedVoice) keep(by, voice desk.Mover) {
+	i := slices.Index(r.muters, by)
+	if i < 0 {
+		i = len(r.muters)
+		r.muters, r.kept, r.said = append(r.muters, by), append(r.kept, nil), append(r.said, 0)
+	}
+	r.kept[i] = append(r.kept[i], voice)
+}
+
+// speaks reports whether a muted input hears a voice of its own.
+func (r *mutedVoice) speaks(v *desk.View, i int) bool {
+	floor := v.Gate(i) + desk.DBFS(r.limits.Above)
+	level := v.Level(i, syllable)
+	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !v.Bleeds(i, r.limits.Copy, floor, compared)
+}
+
+// hearsAll reports whether an input hears no more than others do in general, and there
+// is something for all of them to hear: a much louder source on the stage, by which muted
+// inputs are compared, or what every voice hears alike, as applause. Singers behind one
+// forgotten mute are as loud as one another and keep time with one another, and are no
+// applause.
+func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool {
+	r.muted, r.voices = r.muted[:0], r.voices[:0]
+	by, _ := v.MutedBy(i)
+	loudest, applause := desk.Silence, true
+	for k := range v.Inputs() {
+		if !r.compares(v, i, k) {
+			continue
+		}
+		other := v.Level(k, syllable)
+		loudest = max(loudest, other)
+		too, muted := v.MutedBy(k)
+		if muted {
+			r.muted = append(r.muted, other)
+		}
+		if v.Input(k).Voice && (muted && too != by || r.open(v, k)) {
+			r.voices = append(r.voices, other)
+			_, follows := v.Follows(i, k, floor, compared)
+			applause = applause && follows
+		}
+	}
+	return loudest.Above(level).Reaches(r.limits.Source) && r.noneOver(level, r.muted) ||
+		applause && len(r.voices) >= 2 && r.noneOver(level, r.voices)
+}
+
+// noneOver reports whether a level is not far above the median of others.
+func (r *mutedVoice) noneOver(level desk.DBFS, others []desk.DBFS) bool {
+	slices.Sort(others)
+	return len(others) > 0 && !level.Above(others[len(others)/2]).Reaches(r.limits.Bleed)
+}
+
+// copies reports whether what an input hears belongs to another one: to an open one,
+// by which the room hears it already, or to a muted one that is nearer to who speaks.
+func (r *mutedVoice) copies(v *desk.View, i int, floor desk.DBFS) bool {
+	for k := range v.Inputs() {
+		if !r.compares(v, i, k) {
+			continue
+		}
+		least := nearer
+		if r.open(v, k) {
+			least = r.limits.Copy // who sings with the lead keeps time with the lead, and is nearly as loud
+		}
+		if below, follows := v.Follows(i, k, floor, compared); follows && below > least {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *mutedVoice) open(v *desk.View, i int) bool {
+	return v.Open(desk.Mover{Strip: desk.StripInput, Index: i})
+}
+
+// compares reports whether an input can tell whose voice another one hears.
+func (r *mutedVoice) compares(v *desk.View, i, other int) bool {
+	return other != i && v.Metered(other) && !v.Input(other).Cue
+}
+
+func (r *mutedVoice) say(v *desk.View, by desk.Mover, who []desk.Mover) Said {
+	voices := cast(v, who)
+	level := v.Level(who[0].Index, syllable)
+	s := Said{
+		Figures: Figures{Level("level", level), Number("voices", len(who))},
+		What:    []Phrase{Say("muted-voice.speaks", Number("voices", len(who)), Level("level", level)).Naming("who", voices...)},
+		Try:     Say("muted-voice.try").Naming("who", v.Who(by)),
+		Then:    Say("muted-voice.then"),
+	}
+	if by.Strip != desk.StripInput {
+		s.What = append(s.What, Say("muted-voice.by").Naming("who", v.Who(by)))
+	}
+	for _, m := range who {
+		s.Facts = append(s.Facts, factOf(v, m, Say("muted-voice.level", Level("level", v.Level(m.Index, syllable)),
+			Level("gate", v.Gate(m.Index)), DB("above", r.limits.Above), Time("for", r.limits.For))))
+	}
+	return s
+}

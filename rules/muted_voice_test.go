@@ -1,0 +1,131 @@
+package rules
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"pawl/rules/desk"
+)
+
+// mutedStage is a judge of an open lead, a muted reader and a muted spare, all voices.
+func mutedStage() *Judge {
+	r := band(3, nil, nil)
+	for i := range r.Inputs {
+		r.Inputs[i].Voice = true
+	}
+	j := newJudge(r)
+	for i := range r.Inputs {
+		j.Hear(set(desk.InputFader, i, -5))
+		j.Hear(set(desk.InputLevel, i, -62))
+	}
+	j.Hear(set(desk.InputMute, 1, 1))
+	j.Hear(set(desk.InputMute, 2, 1))
+	return j
+}
+
+// voice draws fifteen seconds of a voice, a level every 50 ms: syllables of its own.
+func voice(t *rapid.T, name string, level float64) []float64 {
+	steps := rapid.SliceOfN(rapid.Float64Range(-9, 5), 60, 60).Draw(t, name)
+	var all []float64
+	for i := range 300 {
+		from, to := steps[i/5], steps[min(i/5+1, 59)]
+		all = append(all, level+from+(to-from)*float64(i%5)/5)
+	}
+	return all
+}
+
+// speak plays a level at each input from the second second on, and gives when the rule
+// first spoke after that, false if it never did.
+func speak(j *Judge, levels ...[]float64) (time.Duration, bool) {
+	for n := range levels[0] {
+		for i, l := range levels {
+			h := set(desk.InputLevel, i, l[n])
+			h.At = 2*time.Second + time.Duration(n)*50*ms
+			j.Hear(h)
+		}
+	}
+	for _, f := range said(j) {
+		if f.Rule == "muted-voice" && f.State == Open {
+			return time.Duration(f.T) - 2*time.Second, true
+		}
+	}
+	return 0, false
+}
+
+// TestMutedVoiceIsNoCopy: whatever is sung into an open microphone, a muted one that
+// hears it more quietly says nothing, with a little of its own at every moment.
+func TestMutedVoiceIsNoCopy(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		lead := voice(t, "lead", -16)
+		below := rapid.Float64Range(13, 30).Draw(t, "below")
+		own := rapid.SliceOfN(rapid.Float64Range(-1, 1), 300, 300).Draw(t, "own")
+		var bleed, far []float64
+		for n, l := range lead {
+			bleed = append(bleed, l-below+own[n])
+			far = append(far, l-below-15)
+		}
+		if at, spoke := speak(mutedStage(), lead, bleed, far); spoke {
+			t.Errorf("bleed %v dB below was taken for a voice at %v", below, at)
+		}
+	})
+}
+
+// TestMutedVoiceInTime: whoever speaks into a muted microphone is noticed within two and
+// a half seconds in the mean, of which two are no cough, and before their second sentence at the latest, whether others
+// are silent, sing at an open microphone, or hear it at theirs.
+func TestMutedVoiceInTime(t *testing.T) {
+	var sum, most time.Duration
+	n := 0
+	rapid.Check(t, func(t *rapid.T) {
+		reader := voice(t, "reader", rapid.Float64Range(-28, -14).Draw(t, "level"))
+		quiet := make([]float64, len(reader))
+		var near []float64
+		for i, l := range reader {
+			quiet[i] = -62
+			near = append(near, l-rapid.Float64Range(9, 10).Draw(t, "near"))
+		}
+		lead := quiet
+		switch rapid.IntRange(0, 2).Draw(t, "lead") {
+		case 1:
+			lead = voice(t, "lead", -18)
+		case 2:
+			lead = near
+		}
+		at, spoke := speak(mutedStage(), lead, reader, near)
+		if !spoke {
+			t.Fatal("nobody noticed")
+		}
+		sum, n, most = sum+at, n+1, max(most, at)
+	})
+	if mean := sum / time.Duration(max(n, 1)); mean > 2500*time.Millisecond || most > 6*time.Second {
+		t.Errorf("noticed after %v in the mean and %v at most, want 2.5 s and 6 s", mean, most)
+	}
+	t.Logf("%d voices: after %v in the mean, %v at most", n, sum/time.Duration(max(n, 1)), most)
+}
+
+// TestMutedVoiceKnowsNothingOfLevels: with every meter, and every gate, at the same
+// distance from where it was, the same is said.
+func TestMutedVoiceKnowsNothingOfLevels(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		by := rapid.Float64Range(-10, 10).Draw(t, "by")
+		reader := voice(t, "reader", -22)
+		var told [2]time.Duration
+		for k, up := range []float64{0, by} {
+			r := band(1, nil, nil)
+			r.Inputs[0].Voice, r.Inputs[0].Gate = true, desk.DBFS(-50+up)
+			j := newJudge(r)
+			j.Hear(set(desk.InputMute, 0, 1))
+			levels := make([]float64, len(reader))
+			for n, l := range reader {
+				levels[n] = l + up
+			}
+			told[k], _ = speak(j, levels)
+		}
+		if math.Abs(float64(told[0]-told[1])) > 0 {
+			t.Errorf("%v and, all of it %v dB louder, %v", told[0], by, told[1])
+		}
+	})
+}

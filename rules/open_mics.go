@@ -1,0 +1,159 @@
+package rules
+
+import (
+	"slices"
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// openMics finds microphones that stand open and that nobody uses. Each open one hears
+// the loudspeakers too, so the whole system is nearer to feedback by as much as their
+// gains add up to: twice as many equal ones are 3 dB (10·lg of their number). Those in use
+// are open for a reason, and no advice would help; the idle ones can be closed.
+type openMics struct {
+	limits OpenMicsLimits
+	level  time.Duration // levels are mean power over this
+	inputs []openMic
+	clock  time.Duration // how long anybody played: in silence nobody uses anything
+	seen   time.Duration // as watched, when that was last counted
+	idle   []desk.Mover  // those that are
+
+	over    lasting
+	claimed bool
+	told    int // the segment in which it was last said
+}
+
+var openMicsKind = Kind{
+	Name:    "open-mics",
+	Summary: "more microphones are open than at the mark, and some of them are not used",
+	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.DCAMute},
+	Says:    []string{"open-mics.more", "open-mics.idle", "open-mics.try", "open-mics.then", "open-mics.sum", "open-mics.care", "open-mics.unused"},
+	New:     func(l Limits) Rule { return &openMics{limits: l.OpenMics, level: l.Mix.ShowOver} },
+}
+
+// OpenMicsLimits say when too many microphones are open.
+type OpenMicsLimits struct {
+	Above desk.DB       `yaml:"above" doc:"sum of the open microphones' gains, above what it was at the mark" from:"as much as twice the number of open microphones: the gain before feedback falls by 10·lg of it"`
+	Back  desk.DB       `yaml:"back" doc:"closing those that nobody uses must bring back this much" from:"ours: less is not worth a word"`
+	Bleed desk.DB       `yaml:"bleed" doc:"one is used while it hears more than each other input would bring there, so far below its own level, all together" from:"ours: what a microphone hears of its neighbours"`
+	Idle  time.Duration `yaml:"idle" doc:"nobody has used one that was opened for this long, while somebody plays" from:"ours"`
+	Rest  time.Duration `yaml:"rest" doc:"or for this long, if it was used since it was opened" from:"ours: longer than a singer's rest for a verse"`
+	For   time.Duration `yaml:"for" doc:"all that for this long; and one is used that has had a sound of its own for as long" from:"ours"`
+	Ends  time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours"`
+}
+
+func defaultOpenMicsLimits() OpenMicsLimits {
+	return OpenMicsLimits{Above: 3, Back: 1, Bleed: 12, Idle: 15 * time.Second, Rest: time.Minute, For: 2 * time.Second, Ends: 2 * time.Second}
+}
+
+// Judge implements Rule: at most one claim a segment.
+func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
+	if v.PlayingCount() > 0 {
+		r.clock += v.Watched - r.seen
+	}
+	r.seen = v.Watched
+	sums, ok := r.sum(v)
+	was := r.over.on
+	over := ok && sums.now.Above(sums.mark).Reaches(r.limits.Above) && sums.now.Above(sums.used).Reaches(r.limits.Back)
+	if !r.over.holds(v.Watched, over, r.limits.For, r.limits.Ends) {
+		return
+	}
+	if !was {
+		r.claimed = v.Segment.Number != r.told
+		r.told = v.Segment.Number
+	}
+	switch {
+	case r.claimed && !was:
+		claim(Claim{Key: r.told, About: slices.Clone(r.idle), Weight: Whisper, Size: sums.now.Above(sums.mark), Say: func() Said { return r.say(v, sums) }})
+	case r.claimed:
+		claim(Claim{Key: r.told})
+	}
+}
+
+// openMic is whether one microphone that was opened since the mark is used.
+type openMic struct {
+	used bool // since it was opened
+	own  run  // of sound that is its own
+	idle lasting
+}
+
+// idles reports whether it stands open for nothing. One that was used may be resting for a
+// verse. Of one that was not opened it does not matter whether it is silent.
+// A word in passing is no use, nor is the first moment of what turns out to be wash.
+func (m *openMic) idles(at time.Duration, opened, sounds bool, l OpenMicsLimits) bool {
+	m.own.take(at, sounds, syllable)
+	silent := m.own.lasted(at) < l.For
+	m.used = opened && (m.used || !silent)
+	patience := l.Idle
+	if m.used {
+		patience = l.Rest
+	}
+	return m.idle.holds(at, opened && silent, patience, 0)
+}
+
+// openSums is the sum of the open microphones' gains: now, at the mark, and without
+// those that nobody uses.
+type openSums struct{ now, mark, used desk.DB }
+
+// sum adds up the voices' microphones, false before there is a mark. Only those are
+// known to be microphones at all: a line from a keyboard hears no loudspeaker.
+func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
+	if !v.Mark.Set {
+		return s, false
+	}
+	if r.inputs == nil {
+		r.inputs = make([]openMic, v.Inputs())
+	}
+	var now, mark, used desk.Ratio
+	most := desk.Off
+	r.idle = r.idle[:0]
+	for i := range v.Inputs() {
+		if in := v.Input(i); !in.Voice || in.Cue || !v.Fed(i) {
+			continue
+		}
+		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()
+		now, mark, most = now+g, mark+then, max(most, v.Gain(i))
+		if opened := wasOpened(v, i); r.inputs[i].idles(r.clock, opened, opened && r.uses(v, i), r.limits) {
+			r.idle = append(r.idle, desk.Mover{Strip: desk.StripInput, Index: i})
+			g = then
+		}
+		used += g
+	}
+	if mark == 0 {
+		mark = most.Ratio() // none was open then: what is compared with is one
+	}
+	return openSums{now.DB(), mark.DB(), used.DB()}, now > 0
+}
+
+// wasOpened reports whether an input was closed at the mark and is open now. One that stood
+// open all along and is only louder, as by its DCA, was not opened.
+func wasOpened(v *desk.View, i int) bool {
+	return v.Gain(i).Above(v.Mark.Base.Gain(i)) > begins
+}
+
+// uses reports whether somebody is at an open microphone: what it hears is more than the
+// wash of the stage.
+func (r *openMics) uses(v *desk.View, i int) bool {
+	return v.Playing(i) && !v.Bleeds(i, r.limits.Bleed, v.Gate(i), r.level)
+}
+
+func (r *openMics) say(v *desk.View, sums openSums) Said {
+	above, idle := sums.now.Above(sums.mark), cast(v, r.idle)
+	s := Said{
+		Figures: Figures{DB("above", above), Number("idle", len(idle))},
+		What: []Phrase{
+			Say("open-mics.more", DB("above", above)),
+			Say("open-mics.idle", Number("idle", len(idle))).Naming("who", idle...),
+		},
+		Try:  Say("open-mics.try").Naming("who", idle...),
+		Then: Say("open-mics.then", DB("back", sums.now.Above(max(sums.used, sums.mark)))),
+	}
+	for _, m := range r.idle {
+		s.Facts = append(s.Facts, factOf(v, m, Say("open-mics.unused", DB("gain", v.Gain(m.Index)), Time("for", r.limits.Idle))))
+	}
+	s.Facts = append(s.Facts, fact(v, Say("open-mics.sum", DB("now", sums.now), DB("mark", sums.mark), DB("limit", r.limits.Above))),
+		fact(v, Say("open-mics.care")))
+	return s
+}

@@ -1,0 +1,106 @@
+package rules
+
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// secondOverFirst hears a second rhythm instrument cover the one that carries the song:
+// two strum the same beats, and the one that the others play by is lost. Which is first
+// the segment says, or else it is the roster's first of that element. While the first
+// pauses nobody covers it. That one of them leads is common practice; the figures are ours.
+type secondOverFirst struct {
+	limits SecondOverFirstLimits
+	beats
+	first   int
+	seconds []standing // each against the first, by input
+}
+
+// SecondOverFirstLimits say when a second rhythm instrument is worth a word.
+type SecondOverFirstLimits struct {
+	Over  desk.DB       `yaml:"over" doc:"the second at or over the first by this" from:"ours"`
+	Means time.Duration `yaml:"means" doc:"by mean power over this, at most 10s" from:"ours"`
+	For   time.Duration `yaml:"for" doc:"for this long, while both play" from:"ours"`
+}
+
+func defaultSecondOverFirstLimits() SecondOverFirstLimits {
+	return SecondOverFirstLimits{Over: 3, Means: 3 * time.Second, For: 10 * time.Second}
+}
+
+var secondOverFirstKind = Kind{
+	Name:    "second-over-first",
+	Summary: "a second rhythm instrument that covers the first",
+	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
+	Says:    []string{"second-over-first.over", "second-over-first.try", "second-over-first.then", "second-over-first.shares", "second-over-first.eased"},
+	In:      []desk.SegmentKind{desk.Music},
+	New:     func(l Limits) Rule { return &secondOverFirst{limits: l.SecondOverFirst} },
+}
+
+// Judge implements Rule. It holds at most one claim for each second.
+func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
+	first, ok := v.Primary(desk.Rhythm)
+	if !ok {
+		r.seconds = nil
+		return
+	}
+	if r.seconds == nil || first != r.first {
+		r.first, r.seconds = first, make([]standing, v.Inputs())
+	}
+	fell := r.fell(v)
+	for i := range r.seconds {
+		s := &r.seconds[i]
+		was := s.on
+		if fell {
+			r.count(v, i)
+		}
+		switch {
+		case s.on:
+			claim(Claim{Key: i, About: moversOf([]int{i, first}), Weight: Whisper, Size: r.over(i), Say: func() Said { return r.said(v, i) }})
+		case was && s.idle == 0:
+			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i) }})
+		}
+	}
+}
+
+// over is how far a second stands over the first.
+func (r *secondOverFirst) over(i int) desk.DB { return r.seconds[i].above(r.limits.Means) }
+
+func (r *secondOverFirst) count(v *desk.View, i int) {
+	s := &r.seconds[i]
+	both := i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && v.Sounds(r.first)
+	if !both {
+		s.beat(false, 0, 0)
+		return
+	}
+	s.beat(true, v.Moment().Share(i), v.Moment().Share(r.first))
+	s.keeps(r.over(i), r.limits.Over, r.limits.Over-1, r.limits.For, 3*time.Second)
+}
+
+func (r *secondOverFirst) said(v *desk.View, i int) Said {
+	second, first := v.Who(inputMover(i)), v.Who(inputMover(r.first))
+	over := r.over(i)
+	by := downBy(over)
+	var b desk.Balance
+	v.Balance(&b, r.limits.Means)
+	return Said{
+		Figures: Figures{DB("over", over)},
+		What:    []Phrase{Say("second-over-first.over", DB("over", over), Time("for", r.limits.For)).Naming("who", second).Naming("first", first)},
+		Try:     Say("second-over-first.try", DB("by", by)).Naming("who", second),
+		Then:    Say("second-over-first.then", DB("under", by-over)).Naming("first", first),
+		Facts: []Fact{
+			factOf(v, inputMover(i), Say("second-over-first.shares", Level("share", b.Share(i).Level()))),
+			factOf(v, inputMover(r.first), Say("second-over-first.shares", Level("share", b.Share(r.first).Level()))),
+		},
+	}
+}
+
+func (r *secondOverFirst) eased(v *desk.View, i int) Said {
+	over := r.over(i)
+	return Said{
+		Figures: Figures{DB("over", over)},
+		What: []Phrase{Say("second-over-first.eased", DB("over", over)).
+			Naming("who", v.Who(inputMover(i))).Naming("first", v.Who(inputMover(r.first)))},
+	}
+}

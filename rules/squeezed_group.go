@@ -1,0 +1,122 @@
+package rules
+
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// squeezedGroup finds a group whose compressor works so hard, and for so long, that it
+// is no longer catching peaks: what is raised into it comes out hardly louder, the
+// quiet rises against the loud, and the players lose their accents. Peaks alone do not
+// make it speak, because the median of twenty seconds of playing is what is judged.
+//
+// That 1 to 3 dB is plenty on a group is common practice, with no published source.
+type squeezedGroup struct {
+	limits SqueezedGroupLimits
+	over   time.Duration // levels are mean power over this
+	groups []groupSqueeze
+	now    desk.Balance
+}
+
+// groupSqueeze is what the rule keeps of one group.
+type groupSqueeze struct {
+	played played
+	high   lasting
+	past   inRange
+}
+
+// SqueezedGroupLimits say how much reduction is worth a word on a group.
+type SqueezedGroupLimits struct {
+	Whisper desk.DB `yaml:"whisper" doc:"median reduction over 20 s of playing, above which it is a whisper, and a nudge if it hardly ever lets go below it"`
+	Nudge   desk.DB `yaml:"nudge" doc:"and a nudge"`
+	Eased   desk.DB `yaml:"eased" doc:"median reduction below which it has eased" from:"ours"`
+	Target  desk.DB `yaml:"target" doc:"the reduction that the way out aims at"`
+	Grew    desk.DB `yaml:"grew" doc:"said again when it has grown by this" from:"ours"`
+	Up      desk.DB `yaml:"up" doc:"a member, or what the members send, is up when it is by this much" from:"ours: about the least raise that is heard in a mix"`
+}
+
+func defaultSqueezedGroupLimits() SqueezedGroupLimits {
+	return SqueezedGroupLimits{Whisper: 3, Nudge: 6, Eased: 2.5, Target: 2, Grew: 2, Up: 1}
+}
+
+// Check finds limits that make no sense.
+func (l SqueezedGroupLimits) Check() []desk.WrongLimit {
+	return disorders(order{"eased", l.Eased, "whisper", l.Whisper}, order{"target", l.Target, "whisper", l.Whisper},
+		order{"whisper", l.Whisper, "nudge", l.Nudge})
+}
+
+var squeezedGroupKind = Kind{
+	Name:    "squeezed-group",
+	Summary: "a group that its compressor holds down for so long that the players lose their accents",
+	Needs:   []desk.Signal{desk.GroupReduction},
+	Or: [][]desk.Signal{
+		{desk.GroupLevelIn, desk.GroupLevel},
+		{desk.GroupThreshold, desk.GroupRatio, desk.GroupLevelIn}, {desk.GroupThreshold, desk.GroupRatio, desk.InputLevel},
+	},
+	Helped: []desk.Signal{desk.InputLevel, desk.GroupThreshold, desk.GroupRatio, desk.GroupKnee},
+	Says:   squeezedGroupPhrases,
+	In:     []desk.SegmentKind{desk.Music},
+	Grew:   func(l Limits) desk.DB { return l.SqueezedGroup.Grew },
+	New:    func(l Limits) Rule { return &squeezedGroup{limits: l.SqueezedGroup, over: l.Mix.JudgeOver} },
+}
+
+// step is half of what a quantile is known to: at a limit is not above it.
+const step = desk.DB(0.05)
+
+// half of the window has passed when its median knows of a change, so that with as
+// much patience again it has been so for all of it.
+const half = desk.Passage / 2
+
+// Judge implements Rule, with one claim a group.
+func (r *squeezedGroup) Judge(v *desk.View, claim func(Claim)) {
+	if r.groups == nil {
+		r.groups = make([]groupSqueeze, v.Groups())
+	}
+	for k := range r.groups {
+		r.judge(v, k, claim)
+	}
+}
+
+func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
+	g, s := &r.groups[k], v.Squeeze(k)
+	g.past.moved(v)
+	if !s.Known {
+		return
+	}
+	was := g.high.on
+	if !g.played.pass(v, s.Active) {
+		g.high = lasting{}
+		return
+	}
+	on := g.high.over(g.played.total, s.Median, r.limits.Whisper+step, r.limits.Eased, half, half/2)
+	switch {
+	case on && g.played.total < desk.Passage:
+	case on && v.Moving:
+		claim(Claim{Key: k}) // said when the hand has finished, or it would name half a move
+	case on:
+		claim(Claim{Key: k, About: []desk.Mover{{Strip: desk.StripGroup, Index: k}}, Weight: r.weight(s), Size: s.Median,
+			Say: func() Said { return r.cause(v, k, s).said() }})
+	case was:
+		claim(Claim{Key: k, Eased: true, Say: func() Said { return letsGo(v, k, s) }})
+	}
+	if s.Active && g.played.total >= half { // a mean of the first notes is none
+		g.past.keep(v, g.played.total, s.Median, r.limits.Whisper, r.over)
+	}
+}
+
+func (r *squeezedGroup) weight(s desk.Squeeze) Weight {
+	if s.Median > r.limits.Nudge+step || s.Least > r.limits.Whisper+step {
+		return Nudge
+	}
+	return Whisper
+}
+
+// letsGo says that a group is in range again.
+func letsGo(v *desk.View, k int, s desk.Squeeze) Said {
+	who := v.Who(desk.Mover{Strip: desk.StripGroup, Index: k})
+	return Said{
+		Figures: Figures{DB("median", s.Median)},
+		What:    []Phrase{Say("squeezed-group.eased", DB("median", s.Median)).Naming("who", who)},
+	}
+}

@@ -1,0 +1,99 @@
+package rules
+
+import "pawl/rules/desk"
+
+// squeezedInput finds an input whose own compressor never rests. 5 to 10 dB is ordinary
+// on a single voice or instrument; beyond that it pumps, breath and room come up between
+// the words, and a raise of what feeds it is hardly heard. The figures are common
+// practice, with no published source.
+type squeezedInput struct {
+	limits SqueezedInputLimits
+	inputs []inputSqueeze
+}
+
+type inputSqueeze struct {
+	played played
+	high   lasting
+}
+
+// SqueezedInputLimits say how much reduction is worth a word on an input.
+type SqueezedInputLimits struct {
+	Whisper desk.DB `yaml:"whisper" doc:"median reduction over 20 s of playing, above which it is a whisper"`
+	Eased   desk.DB `yaml:"eased" doc:"and below which it has eased" from:"ours"`
+	Target  desk.DB `yaml:"target" doc:"the reduction that the way out aims at"`
+	Grew    desk.DB `yaml:"grew" doc:"said again when it has grown by this" from:"ours"`
+}
+
+func defaultSqueezedInputLimits() SqueezedInputLimits {
+	return SqueezedInputLimits{Whisper: 10, Eased: 9, Target: 7, Grew: 3}
+}
+
+// Check finds limits that make no sense.
+func (l SqueezedInputLimits) Check() []desk.WrongLimit {
+	return disorders(order{"eased", l.Eased, "whisper", l.Whisper}, order{"target", l.Target, "whisper", l.Whisper})
+}
+
+var squeezedInputKind = Kind{
+	Name:    "squeezed-input",
+	Summary: "an input whose own compressor holds it down far more than is ordinary",
+	Needs:   []desk.Signal{desk.InputReduction},
+	Seldom:  true,
+	Helped:  []desk.Signal{desk.InputLevel, desk.InputCompThreshold, desk.InputCompRatio},
+	Says: []string{"squeezed-input.holds", "squeezed-input.try-look", "squeezed-input.try-threshold", "squeezed-input.louder",
+		"squeezed-input.eased", "squeezed-input.spread"},
+	In:   []desk.SegmentKind{desk.Music, desk.Speech},
+	Grew: func(l Limits) desk.DB { return l.SqueezedInput.Grew },
+	New:  func(l Limits) Rule { return &squeezedInput{limits: l.SqueezedInput} },
+}
+
+// Judge implements Rule, with one claim an input.
+func (r *squeezedInput) Judge(v *desk.View, claim func(Claim)) {
+	if r.inputs == nil {
+		r.inputs = make([]inputSqueeze, v.Inputs())
+	}
+	for i := range r.inputs {
+		r.judge(v, i, claim)
+	}
+}
+
+func (r *squeezedInput) judge(v *desk.View, i int, claim func(Claim)) {
+	in, s := &r.inputs[i], v.InputSqueeze(i)
+	if !s.Known {
+		return
+	}
+	was := in.high.on
+	if !in.played.pass(v, s.Active) {
+		in.high = lasting{}
+		return
+	}
+	who := desk.Mover{Strip: desk.StripInput, Index: i}
+	on := in.high.over(in.played.total, s.Median, r.limits.Whisper+step, r.limits.Eased, half, half/2)
+	switch {
+	case on && in.played.total < desk.Passage:
+	case on:
+		claim(Claim{Key: i, About: []desk.Mover{who}, Weight: Whisper, Size: s.Median, Say: func() Said { return r.said(v, who, s) }})
+	case was:
+		claim(Claim{Key: i, Eased: true, Say: func() Said {
+			return Said{Figures: Figures{DB("median", s.Median)}, What: []Phrase{Say("squeezed-input.eased", DB("median", s.Median)).Naming("who", v.Who(who))}}
+		}})
+	}
+}
+
+func (r *squeezedInput) said(v *desk.View, m desk.Mover, s desk.Squeeze) Said {
+	who := v.Who(m)
+	out := Said{
+		Figures: Figures{DB("median", s.Median), DB("least", s.Least)},
+		What:    []Phrase{Say("squeezed-input.holds", DB("median", s.Median), Time("over", desk.Passage)).Naming("who", who)},
+		Try:     Say("squeezed-input.try-look").Naming("who", who),
+		Facts:   []Fact{fact(v, Say("squeezed-input.spread", DB("low", s.Low), DB("high", s.High)))},
+	}
+	curve, mapped := v.InputCurve(m.Index)
+	if at, turns := curve.In(s.Median); mapped && turns {
+		wanted, _ := curve.In(r.limits.Target)
+		by := halves(desk.DB(at - wanted))
+		left := curve.Reduction(at - desk.DBFS(by))
+		out.Try = Say("squeezed-input.try-threshold", DB("by", by), Level("to", curve.Threshold+desk.DBFS(by))).Naming("who", who)
+		out.Then = Say("squeezed-input.louder", DB("left", left), DB("louder", s.Median-left))
+	}
+	return out
+}

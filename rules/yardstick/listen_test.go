@@ -1,0 +1,164 @@
+package yardstick
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"pawl/daemon/house"
+	"pawl/daemon/practice"
+	"pawl/oscmap/wire"
+	"pawl/rules"
+	"pawl/rules/desk"
+	"pawl/rules/words"
+)
+
+// remark is one thing that was said in a service: the opening of a finding, or its
+// being said again because it has grown.
+type remark struct {
+	number int // of the finding
+	words  []string
+	about  []string // strips, in a script's words
+	at     time.Duration
+	until  time.Duration // when the finding ended, or the service
+	weight rules.Weight
+	shown  time.Duration // when it came to the screen, or never
+	text   string
+}
+
+const never = time.Duration(-1)
+
+// card reports whether it asks for more than a glance.
+func (r remark) card() bool { return r.weight > rules.Whisper }
+
+// judge plays a service to a judge in the harbour dialect, which alone tells of solos and
+// of what feeds the main, and gives what was said, and how true the judge's figures were.
+// Nobody presses anything.
+func judge(script *practice.Script, h *house.House) (said []remark, errs figures) {
+	c := newCourt(h, script)
+	for at, packet := range practice.Play(script, practice.Harbour(), practice.Playing{}) {
+		c.until(at)
+		c.packet(at, packet)
+	}
+	c.until(script.Length)
+	return remarks(c.entries, script.Length), c.errs
+}
+
+// court is a judge, what turns packets into what it hears, and a witness.
+type court struct {
+	hear     func(dst []desk.Reading, at time.Duration, m *wire.Message) []desk.Reading
+	judge    *rules.Judge
+	script   *practice.Script
+	truth    *practice.Witness
+	reader   wire.Reader
+	readings []desk.Reading
+	entries  []rules.Entry
+	errs     figures
+}
+
+func newCourt(h *house.House, script *practice.Script) *court {
+	return &court{
+		hear:   h.Map.NewHearer().Hear,
+		judge:  rules.NewJudge(h.Roster, h.Limits, rules.Options{Stale: h.Map.Link().StaleAfter, Order: h.Order}),
+		script: script, truth: practice.Watch(script, 0),
+	}
+}
+
+func (c *court) packet(at time.Duration, packet []byte) {
+	c.judge.Alive(at)
+	for c.reader.Reset(packet); c.reader.Next(); {
+		c.readings = c.hear(c.readings[:0], at, c.reader.Message())
+		for _, r := range c.readings {
+			c.judge.Hear(r)
+		}
+	}
+}
+
+// until lets time pass one step of the judge's at a time, so that its figures are compared
+// at the moment at which something is said.
+func (c *court) until(at time.Duration) {
+	for next := c.judge.Next(); next <= at; next = c.judge.Next() {
+		c.judge.Advance(next)
+		fresh := c.judge.Take(nil)
+		c.entries = append(c.entries, fresh...)
+		if next%compareEvery == 0 || len(remarks(fresh, 0)) > 0 {
+			c.compare(next)
+		}
+	}
+}
+
+const (
+	leaves       = -60.0 // dBFS at the main: below, nothing does
+	compareEvery = 10 * time.Second
+	judgedOver   = 10 * time.Second // the judge's own levels
+)
+
+// compare holds the rise since the mark against what the desk truly did. While a hand is at
+// work or nobody plays there is nothing to compare.
+func (c *court) compare(at time.Duration) {
+	p := c.judge.Picture()
+	mark := time.Duration(p.Mark.T)
+	if !p.Mark.Set || mark >= at || p.Playing == 0 || !c.truth.Steady(at, judgedOver) {
+		return
+	}
+	now, then := c.truth.Main(at, judgedOver, c.truth.Mix(at)), c.truth.Main(mark, judgedOver, c.truth.Mix(mark))
+	if min(now, then) < leaves {
+		return
+	}
+	c.errs.take(float64(p.Total-p.Mark.Total), now-then, c.script.Name, at)
+}
+
+var english = words.Own().For("en")
+
+// remarks makes a list of what was said of the entries of a service.
+func remarks(entries []rules.Entry, length time.Duration) (all []remark) {
+	for _, e := range entries {
+		f, ok := e.(*rules.Finding)
+		if !ok {
+			continue
+		}
+		at := time.Duration(f.T)
+		switch f.State {
+		case rules.Open, rules.Grew:
+			r := remark{number: f.Number, words: wordsOf(f), at: at, until: length, weight: f.Weight, shown: never}
+			for _, who := range f.About {
+				r.about = append(r.about, strip(who))
+			}
+			if f.Shown {
+				r.shown = at
+			}
+			r.text = f.Rule + ": " + strings.Join(english.Finding(f).Words.What, " ")
+			all = append(all, r)
+		case rules.Shown:
+			for i := range all {
+				if all[i].number == f.Number && all[i].shown == never {
+					all[i].shown = at
+				}
+			}
+		case rules.Eased:
+			for i := range all {
+				if all[i].number == f.Number {
+					all[i].until = at
+				}
+			}
+		}
+	}
+	return all
+}
+
+// strip names a mover as a script does, whatever the house calls it.
+func strip(who desk.Who) string {
+	switch who.Strip {
+	case desk.StripInput:
+		return practice.Topic{Kind: practice.InputFader, Index: who.Index}.Strip()
+	case desk.StripDCA:
+		return "dca " + practice.Topic{Kind: practice.DCAFader, Index: who.Index}.Strip()
+	case desk.StripGroup:
+		return "group " + practice.Topic{Kind: practice.GroupFader, Index: who.Index}.Strip()
+	}
+	return "main"
+}
+
+func shareOne(a, b []string) bool {
+	return slices.ContainsFunc(a, func(s string) bool { return slices.Contains(b, s) })
+}
