@@ -133,6 +133,9 @@ func (c *claims) take(claim Claim) {
 }
 
 func (c *claims) tell(o *opened, claim Claim, state State) {
+	if claim.About == nil {
+		claim.About = o.claim.About // it grew about the same
+	}
 	o.claim, o.repeated = claim, true
 	o.size, o.weight = max(claim.Size, o.size), max(claim.Weight, o.weight)
 	o.said, o.at = claim.Say(), c.at

@@ -29,6 +29,7 @@ type drop struct {
 	key     int
 	from    desk.DB
 	since   time.Duration // of playing, when it last came to rest
+	took    time.Duration // the hand, the longest of its moves
 	claimed bool
 }
 
@@ -36,7 +37,7 @@ type drop struct {
 type MainDownLimits struct {
 	Whisper   desk.DB       `yaml:"whisper" doc:"main lowered by this is a whisper" from:"ours"`
 	Faded     desk.DB       `yaml:"faded" doc:"below this it is a fade"`
-	Stays     time.Duration `yaml:"stays" doc:"it has stayed there for this long of music" from:"ours: a slip is put back sooner"`
+	Stays     time.Duration `yaml:"stays" doc:"it has stayed there for this long of music, and for as long as the hand took" from:"ours: a slip is put back sooner, and a slow hand fades"`
 	Back      desk.DB       `yaml:"back" doc:"this near to where it was it is back" from:"ours"`
 	Accepted  time.Duration `yaml:"accepted" doc:"after this long of music it is where the main belongs now" from:"ours"`
 	Grew      desk.DB       `yaml:"grew" doc:"said again when it has grown by this" from:"ours"`
@@ -92,7 +93,7 @@ func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
 		r.end(claim, "main-down.kept", down)
 	case d.claimed:
 		claim(Claim{Key: d.key, Size: down, Weight: Whisper, Say: func() Said { return r.said(v, d.from, at) }})
-	case down.Reaches(r.limits.Whisper) && at.Reaches(r.limits.Faded) && quiet >= r.limits.Stays && v.Music():
+	case down.Reaches(r.limits.Whisper) && at.Reaches(r.limits.Faded) && quiet >= max(r.limits.Stays, d.took) && v.Music():
 		d.claimed = true
 		claim(Claim{Key: d.key, About: []desk.Mover{desk.Main}, Size: down, Weight: Whisper, Say: func() Said { return r.said(v, d.from, at) }})
 	}
@@ -107,10 +108,10 @@ func (r *mainDown) take(v *desk.View, m desk.Move) {
 	case m.Kind == desk.BringIn || m.Kind == desk.TakeOut:
 		r.drop = nil
 	case r.drop != nil:
-		r.drop.since = r.music.total
+		r.drop.since, r.drop.took = r.music.total, max(r.drop.took, m.End-m.Start)
 	case m.Kind == desk.Lower && r.music.begun:
 		r.count++
-		r.drop = &drop{key: r.count, from: m.From, since: r.music.total}
+		r.drop = &drop{key: r.count, from: m.From, since: r.music.total, took: m.End - m.Start}
 		if v.Mark.Set { // what only takes a raise back is no pulling down
 			r.drop.from = min(m.From, v.Mark.Base.Fader(desk.Main))
 		}

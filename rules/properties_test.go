@@ -2,7 +2,6 @@ package rules
 
 import (
 	"fmt"
-	"strings"
 	"testing"
 	"time"
 
@@ -10,52 +9,6 @@ import (
 
 	"pawl/rules/desk"
 )
-
-// TestALaterServiceIsTheSame: nothing that is said depends on how long Pawl had been
-// listening before.
-func TestALaterServiceIsTheSame(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		r, heard := anyService(t)
-		shift := time.Duration(rapid.IntRange(1, 20*60*10).Draw(t, "beats later")) * desk.Beat
-		tale := func(shift time.Duration) (string, []desk.DB) {
-			j := newJudge(r)
-			for _, h := range heard {
-				h.At += shift
-				j.Alive(h.At)
-				j.Hear(h)
-			}
-			j.Advance(j.at + 5*minute)
-			var lines []string
-			var figures []desk.DB
-			for _, e := range j.Take(nil) {
-				at := time.Duration(e.Head().T) - shift
-				switch e := e.(type) {
-				case *Finding:
-					lines = append(lines, fmt.Sprint(at, e.State, e.Rule, e.Number, e.Weight, e.Shown, e.Inputs))
-					for _, f := range e.Figures {
-						figures = append(figures, desk.DB(f.Value))
-					}
-				case *Moved:
-					lines = append(lines, fmt.Sprint(at, e.Kind, e.Who.Name, e.From, e.To))
-				case *Marked:
-					lines = append(lines, fmt.Sprint(at, e.How))
-					figures = append(figures, desk.DB(e.Total))
-				}
-			}
-			return strings.Join(lines, "\n"), figures
-		}
-		now, figures := tale(0)
-		later, others := tale(shift)
-		if now != later || len(figures) != len(others) {
-			t.Fatalf("%v later:\n%s\nat once:\n%s", shift, later, now)
-		}
-		for i, f := range figures { // as they are said, which is rounded
-			if d := (f - others[i]).Abs(); d > 0.101 {
-				t.Errorf("figure %d is %v and later %v", i, f, others[i])
-			}
-		}
-	})
-}
 
 // TestRaisedAndReturnedLeavesNoTrace, whoever was raised: an input, a DCA, a group or the
 // main.

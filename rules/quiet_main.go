@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"time"
 
 	"pawl/rules/desk"
@@ -14,6 +15,9 @@ type quietMain struct {
 	limits QuietMainLimits
 	quiet  lasting
 	up     []desk.Mover // inputs that are up and sound
+	voice  []desk.Mover // the one that speaks and goes nowhere
+	piece  played
+	faded  bool // a slow hand closed the main in this piece, and meant it
 }
 
 var quietMainKind = Kind{
@@ -21,20 +25,22 @@ var quietMainKind = Kind{
 	Summary: "there is signal on the stage and nothing leaves the desk",
 	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel, desk.MainLevel},
 	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.DCAMute, desk.GroupFader, desk.GroupMute, desk.MainFader, desk.MainMute},
-	Says:    []string{"quiet-main.nothing", "quiet-main.closed", "quiet-main.try", "quiet-main.try-closed", "quiet-main.up", "quiet-main.main"},
-	New:     func(l Limits) Rule { return &quietMain{limits: l.QuietMain} },
+	Says: []string{"quiet-main.nothing", "quiet-main.closed", "quiet-main.try", "quiet-main.try-closed", "quiet-main.up", "quiet-main.main",
+		"quiet-main.voice", "quiet-main.try-voice", "quiet-main.speaks"},
+	New: func(l Limits) Rule { return &quietMain{limits: l.QuietMain} },
 }
 
 // QuietMainLimits say when nothing leaves the desk.
 type QuietMainLimits struct {
 	Inputs int           `yaml:"inputs" doc:"at least this many inputs sound and are up" from:"ours"`
+	Voice  desk.DB       `yaml:"voice" doc:"or one voice that is up speaks, this far above its gate, with the main open" from:"ours: a voice near its microphone lies far above the room"`
 	Below  desk.DBFS     `yaml:"below" doc:"the main level below which nothing leaves the desk" from:"ours: the noise of an open desk lies about there"`
 	For    time.Duration `yaml:"for" doc:"and for this long" from:"ours: a mute between two songs is shorter than the music after it"`
 	Ends   time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours"`
 }
 
 func defaultQuietMainLimits() QuietMainLimits {
-	return QuietMainLimits{Inputs: 3, Below: -60, For: 3 * time.Second, Ends: 500 * time.Millisecond}
+	return QuietMainLimits{Inputs: 3, Voice: 10, Below: -60, For: 3 * time.Second, Ends: 500 * time.Millisecond}
 }
 
 // Judge implements Rule.
@@ -44,14 +50,69 @@ func (r *quietMain) Judge(v *desk.View, claim func(Claim)) {
 		return
 	}
 	r.find(v)
+	r.heed(v)
+	many := level < r.limits.Below && len(r.up) >= r.limits.Inputs
+	nothing := (many || r.speaks(v, level)) && !fading(v) && !r.faded
 	was := r.quiet.on
-	switch is := r.quiet.holds(v.Watched, level < r.limits.Below && len(r.up) >= r.limits.Inputs && !fading(v), r.limits.For, r.limits.Ends); {
+	switch is := r.quiet.holds(v.Watched, nothing, r.limits.For, r.limits.Ends); {
+	case is && !was && !many:
+		about := slices.Clone(r.voice)
+		claim(Claim{About: about, Weight: Now, Say: func() Said { return r.sayVoice(v, about[0], level) }})
 	case is && !was:
 		claim(Claim{About: r.closed(v), Weight: Now, Say: func() Said { return r.say(v, level) }})
 	case is:
 		claim(Claim{})
 	}
 }
+
+// down is a fader that lets nothing through to speak of.
+const down = desk.DB(-40)
+
+// slow is a hand that knows what it does: nobody closes the main by mistake in so long.
+const slow = 2 * time.Second
+
+// heed follows the main's fader.
+func (r *quietMain) heed(v *desk.View) {
+	for _, m := range v.Moves {
+		if m.Mover == desk.Main && m.To < m.From && m.End-m.Start >= slow {
+			r.faded = true
+		}
+	}
+	if v.Stands(desk.Main) > down || !r.piece.pass(v, v.PlayingCount() > 0) {
+		r.faded = false
+	}
+}
+
+// lost is how far below what somebody would bring to the main it must lie: more than any
+// group's compressor takes.
+const lost = desk.DB(20)
+
+// speaks reports whether somebody speaks into a microphone that is up and goes nowhere: a
+// band that nobody hears is many inputs, and a reader one. The noise of open microphones
+// may leave meanwhile. With the main closed nobody is meant to be heard.
+func (r *quietMain) speaks(v *desk.View, leaves desk.DBFS) bool {
+	if v.Stands(desk.Main) <= down {
+		return false
+	}
+	for i := range v.Inputs() {
+		m := desk.Mover{Strip: desk.StripInput, Index: i}
+		_, muted := v.MutedBy(i)
+		in := v.Input(i)
+		if !in.Voice || in.Cue || muted || !v.Metered(i) || v.Fader(m) <= down {
+			continue
+		}
+		level := v.Level(i, sentence)
+		brings := level + desk.DBFS(v.Gain(i)+v.Fader(desk.Main)-lost)
+		if level > v.Gate(i)+desk.DBFS(r.limits.Voice) && leaves < brings {
+			r.voice = append(r.voice[:0], m)
+			return true
+		}
+	}
+	return false
+}
+
+// sentence is what a voice is taken over where a pause between two words is none.
+const sentence = 2 * time.Second
 
 // leaving is what leaves the desk, false if the main is not metered. Some desks meter
 // it ahead of its fader.
@@ -82,7 +143,7 @@ func (r *quietMain) find(v *desk.View) {
 	for i := range v.Inputs() {
 		m := desk.Mover{Strip: desk.StripInput, Index: i}
 		// Over a syllable and not three seconds: when a band stops, the main stops at once.
-		if v.Metered(i) && !v.Input(i).Cue && v.Fed(i) && !v.Muted(m) && v.Fader(m) > -40 && v.Level(i, syllable) > v.Gate(i) {
+		if v.Metered(i) && !v.Input(i).Cue && v.Fed(i) && !v.Muted(m) && v.Fader(m) > down && v.Level(i, syllable) > v.Gate(i) {
 			r.up = append(r.up, m)
 		}
 	}
@@ -113,6 +174,20 @@ func (r *quietMain) closed(v *desk.View) []desk.Mover {
 		consider(desk.Mover{Strip: desk.StripGroup, Index: k})
 	}
 	return all
+}
+
+// sayVoice is about one who speaks and is not heard.
+func (r *quietMain) sayVoice(v *desk.View, m desk.Mover, level desk.DBFS) Said {
+	who, speaks := v.Who(m), v.Level(m.Index, sentence)
+	return Said{
+		Figures: Figures{Number("inputs", 1)},
+		What:    []Phrase{Say("quiet-main.voice").Naming("who", who)},
+		Try:     Say("quiet-main.try-voice").Naming("who", who),
+		Facts: []Fact{
+			factOf(v, m, Say("quiet-main.speaks", Level("level", speaks), DB("fader", v.Fader(m))).Naming("who", who)),
+			fact(v, Say("quiet-main.main", Level("level", level), Level("limit", speaks+desk.DBFS(v.Gain(m.Index)+v.Fader(desk.Main)-lost)), Time("for", r.limits.For))),
+		},
+	}
 }
 
 func (r *quietMain) say(v *desk.View, level desk.DBFS) Said {

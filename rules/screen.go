@@ -13,12 +13,20 @@ import (
 type Screen struct {
 	Card, Line int // numbers of findings, 0 for none
 
-	// Held says of everything else that is open why it is not shown, by number.
+	// Held says of everything else that is open why it is not shown, by number; nil if
+	// nothing is held.
 	Held map[int]Phrase
 }
 
 // Shows reports whether a finding is on the screen.
 func (s Screen) Shows(number int) bool { return number != 0 && (s.Card == number || s.Line == number) }
+
+func (s *Screen) hold(number int, why Phrase) {
+	if s.Held == nil {
+		s.Held = map[int]Phrase{}
+	}
+	s.Held[number] = why
+}
 
 // candidate is a finding that is open.
 type candidate struct {
@@ -49,36 +57,37 @@ type past struct {
 	savedAt  time.Duration
 	silenced map[string]time.Duration // by rule, until when
 	hold     bool                     // the coach holds whispers and nudges
+	order    []candidate              // choose's own, which is asked at every beat
 }
 
 // choose finds what belongs on the screen at this moment. It is a pure function of
 // all that is open and of what was shown: what was held back comes when there is room
 // and it still holds, and what weighs more takes the place of what weighs less.
 func choose(at time.Duration, open []candidate, p *past, l CalmLimits) Screen {
-	s := Screen{Held: map[int]Phrase{}}
+	var s Screen
 	// Of what weighs the same the one that is on the screen stays until it was read, so
 	// that nothing is taken from under anybody's eyes; then the one said last comes.
-	order := slices.Clone(open)
-	slices.SortStableFunc(order, func(a, b candidate) int {
+	p.order = append(p.order[:0], open...)
+	slices.SortStableFunc(p.order, func(a, b candidate) int {
 		return cmp.Or(cmp.Compare(b.weight, a.weight), cmp.Compare(p.rank(at, b, l), p.rank(at, a, l)), cmp.Compare(b.at, a.at))
 	})
 	spent := 0
-	for _, c := range order {
+	for _, c := range p.order {
 		place := &s.Card
 		if c.weight == Whisper {
 			place = &s.Line
 		}
 		if why, barred := p.bar(at, c, l); barred {
-			s.Held[c.number] = why
+			s.hold(c.number, why)
 			continue
 		}
 		if *place != 0 {
-			s.Held[c.number] = Say("held.room")
+			s.hold(c.number, Say("held.room"))
 			continue
 		}
 		if c.weight != Now && !p.paid(c.number) {
 			if !p.affords(at, c.weight, spent, l) {
-				s.Held[c.number] = Say("held.budget", Number("most", l.Most), Time("every", l.Every))
+				s.hold(c.number, Say("held.budget", Number("most", l.Most), Time("every", l.Every)))
 				continue
 			}
 			spent++

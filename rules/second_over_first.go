@@ -14,6 +14,7 @@ type secondOverFirst struct {
 	limits SecondOverFirstLimits
 	beats
 	first   int
+	segment int
 	seconds []standing // each against the first, by input
 }
 
@@ -40,7 +41,7 @@ var secondOverFirstKind = Kind{
 
 // Judge implements Rule. It holds at most one claim for each second.
 func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
-	first, ok := v.Primary(desk.Rhythm)
+	first, ok := r.carries(v)
 	if !ok {
 		r.seconds = nil
 		return
@@ -62,6 +63,32 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i) }})
 		}
 	}
+}
+
+// verse is how long somebody has carried the rhythm who is then the first, whatever the
+// roster's order is: longer than anybody plays before the song proper.
+const verse = time.Minute
+
+// carries is who carries the rhythm: whom the running order names; or who has for a verse
+// in which the one before rested; or the roster's first.
+func (r *secondOverFirst) carries(v *desk.View) (first int, ok bool) {
+	first, ok = v.Primary(desk.Rhythm)
+	if !ok || v.Segment.Primary != nil {
+		return first, ok
+	}
+	if v.Segment.Number == r.segment && r.seconds != nil && v.Element(r.first) == desk.Rhythm {
+		first = r.first
+	}
+	r.segment = v.Segment.Number
+	if v.PausedFor(first) < verse {
+		return first, true
+	}
+	for i := range v.Inputs() {
+		if v.Element(i) == desk.Rhythm && v.PlayingFor(i) >= verse && v.Sounds(i) {
+			return i, true
+		}
+	}
+	return first, true
 }
 
 // over is how far a second stands over the first.

@@ -17,6 +17,7 @@ type squeezedGroup struct {
 	over   time.Duration // levels are mean power over this
 	groups []groupSqueeze
 	now    desk.Balance
+	view   *desk.View // that is judged
 }
 
 // groupSqueeze is what the rule keeps of one group.
@@ -24,6 +25,10 @@ type groupSqueeze struct {
 	played played
 	high   lasting
 	past   inRange
+
+	about []desk.Mover // the group
+	now   desk.Squeeze
+	say   func() Said
 }
 
 // SqueezedGroupLimits say how much reduction is worth a word on a group.
@@ -71,10 +76,21 @@ const half = desk.Passage / 2
 // Judge implements Rule, with one claim a group.
 func (r *squeezedGroup) Judge(v *desk.View, claim func(Claim)) {
 	if r.groups == nil {
-		r.groups = make([]groupSqueeze, v.Groups())
+		r.begin(v.Groups())
 	}
 	for k := range r.groups {
 		r.judge(v, k, claim)
+	}
+}
+
+// begin makes once what a claim needs, which is made at every beat for as long as a group
+// is squeezed.
+func (r *squeezedGroup) begin(groups int) {
+	r.groups = make([]groupSqueeze, groups)
+	for k := range r.groups {
+		g := &r.groups[k]
+		g.about = []desk.Mover{{Strip: desk.StripGroup, Index: k}}
+		g.say = func() Said { return r.cause(r.view, k, g.now).said() }
 	}
 }
 
@@ -95,8 +111,8 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 	case on && v.Moving:
 		claim(Claim{Key: k}) // said when the hand has finished, or it would name half a move
 	case on:
-		claim(Claim{Key: k, About: []desk.Mover{{Strip: desk.StripGroup, Index: k}}, Weight: r.weight(s), Size: s.Median,
-			Say: func() Said { return r.cause(v, k, s).said() }})
+		r.view, g.now = v, s
+		claim(Claim{Key: k, About: g.about, Weight: r.weight(s), Size: s.Median, Say: g.say})
 	case was:
 		claim(Claim{Key: k, Eased: true, Say: func() Said { return letsGo(v, k, s) }})
 	}

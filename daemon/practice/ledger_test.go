@@ -42,17 +42,20 @@ func rise(t *testing.T, name string, from, to time.Duration, stage bool) float64
 	return steady(p, stage) - before
 }
 
-// script is a service of testdata, the yardstick's among them, or the demo's.
+// script is a service of testdata, the yardsticks' among them, or the demo's.
 func script(t testing.TB, name string) *Script {
 	t.Helper()
 	if s := HarbourHall(); s.Name == name {
 		return s
 	}
-	file := filepath.Join("..", "..", "testdata", "services", name+".txt")
-	src, err := os.ReadFile(file)
-	if errors.Is(err, fs.ErrNotExist) {
-		file = filepath.Join("..", "..", "testdata", "yardstick", name+".txt")
-		src, err = os.ReadFile(file)
+	var file string
+	var src []byte
+	err := fs.ErrNotExist
+	for _, folder := range []string{"services", "yardstick", "yardstick2"} {
+		if errors.Is(err, fs.ErrNotExist) {
+			file = filepath.Join("..", "..", "testdata", folder, name+".txt")
+			src, err = os.ReadFile(file)
+		}
 	}
 	if err != nil {
 		t.Fatal(err)

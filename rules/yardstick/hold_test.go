@@ -34,6 +34,8 @@ func TestHold(t *testing.T) {
 	all.Say[0].About = nil
 	may := ratchet
 	may.May = []practicetest.Fair{{What: "creep", About: []string{"piano"}, From: 5 * s, Until: 9 * s}, {What: "hot main", From: 50 * s}}
+	early := ratchet
+	early.May = []practicetest.Fair{{What: "ratchet", About: []string{"piano"}, From: 3 * s, Until: 10 * s}}
 	never := ratchet
 	never.Never = []practicetest.Wrong{{What: "anything", From: 50 * s, Why: "it is over"}, {What: "creep", About: []string{"piano"}, Why: "nobody creeps"}}
 	change := func(r remark, f func(*remark)) remark { f(&r); return r }
@@ -67,6 +69,8 @@ func TestHold(t *testing.T) {
 		{"nobody", ratchet, []remark{of(at(20*s, 1, "ratchet"))}, []string{"false alarm: ratchet", "missed: ratchet"}},
 		{"nobody of all", all, []remark{of(at(20*s, 1, "everybody at once"))}, nil},
 		{"what may be said", may, []remark{at(5*s, 2, "creep"), at(9*s, 3, "creep"), at(20*s, 1, "ratchet"), of(at(90*s, 4, "hot main"), "main")}, nil},
+		{"as early as it may be, and it stands", early, []remark{standing(at(5*s, 1, "ratchet"), 15*s)}, nil},
+		{"as early as it may be, and it is over when it is due", early, []remark{at(4*s, 1, "ratchet")}, []string{"missed: ratchet|not said"}},
 		{"before and after it may be", may, []remark{at(5*s-1, 2, "creep"), at(9*s+1, 3, "creep"), at(20*s, 1, "ratchet")}, []string{"false alarm: creep", "false alarm: creep"}},
 		{"of others than it may be", may, []remark{of(at(5*s, 2, "creep"), "harp"), at(20*s, 1, "ratchet")}, []string{"false alarm: creep"}},
 		{"what must not be said", never, []remark{at(15*s, 2, "creep"), at(20*s, 1, "ratchet")}, []string{"false alarm: creep|never: nobody creeps"}},

@@ -79,7 +79,7 @@ func hold(service string, length time.Duration, label practicetest.Labels, said 
 		}
 	}
 	for i := range s.lines {
-		s.standing(&s.lines[i], said, right)
+		s.standing(&s.lines[i], label.May, said, right)
 	}
 	return s
 }
@@ -111,14 +111,15 @@ func (l *line) meet(r *remark, at time.Duration) {
 
 // standing looks for a line that nobody said in its time among what was said before. A
 // remark that said two things, of which one was due and the other came to be while it
-// stood, is not said again for that. One that was a guess is not made right by waiting.
-func (s *score) standing(l *line, said []remark, right [][]string) {
+// stood, is not said again for that; nor is one that was no fault as early as that. One that
+// was a guess is not made right by waiting.
+func (s *score) standing(l *line, may []practicetest.Fair, said []remark, right [][]string) {
 	for i := range said {
 		r := &said[i]
 		if l.came == met || !l.is(r) || r.at >= l.Fair || r.until <= l.Fair {
 			continue
 		}
-		if len(right[i]) > 0 && !slices.Contains(right[i], l.What) {
+		if len(right[i]) > 0 && !slices.Contains(right[i], l.What) || coveredAs(may, r, l.What) {
 			l.meet(r, l.Fair)
 		} else if s.alarmed(r) {
 			l.came = early
@@ -155,10 +156,14 @@ func (s *score) guesses(r *remark) bool {
 	return slices.ContainsFunc(s.lines, func(l line) bool { return l.is(r) && r.at < l.Fair && r.until > l.Fair })
 }
 
-// covered reports whether a remark is no fault.
+// covered reports whether a remark is no fault, whichever of its words is.
 func covered(may []practicetest.Fair, r *remark) bool {
+	return slices.ContainsFunc(r.words, func(word string) bool { return coveredAs(may, r, word) })
+}
+
+func coveredAs(may []practicetest.Fair, r *remark, word string) bool {
 	return slices.ContainsFunc(may, func(f practicetest.Fair) bool {
-		return slices.Contains(r.words, f.What) && names(r, f.About) && within(r.at, f.From, f.Until)
+		return f.What == word && names(r, f.About) && within(r.at, f.From, f.Until)
 	})
 }
 

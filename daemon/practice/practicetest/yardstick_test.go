@@ -13,23 +13,59 @@ import (
 	"pawl/rules/desk"
 )
 
-func yardstick(t *testing.T) []Labelled {
+func yardstick(t *testing.T, set string) []Labelled {
 	t.Helper()
-	all, err := Yardstick("yardstick")
+	all, err := Yardstick(set)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return all
 }
 
-// Half of the services have something to say, half have not, and there is
-// something to say of every kind.
+// yardsticks is every service of every set.
+func yardsticks(t *testing.T) (all []Labelled) {
+	t.Helper()
+	sets, err := Yardsticks()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, set := range sets {
+		all = append(all, yardstick(t, set)...)
+	}
+	return all
+}
+
+// sets tells of each set what it promises in its README.
+var sets = []struct {
+	name           string
+	longest        time.Duration
+	speaks, silent int
+}{
+	{"yardstick", 12 * time.Minute, 10, 10},
+	{"yardstick2", 20 * time.Minute, 15, 15},
+}
+
 func TestYardstick(t *testing.T) {
+	var names []string
+	for _, set := range sets {
+		names = append(names, set.name)
+		t.Run(set.name, func(t *testing.T) {
+			testSet(t, yardstick(t, set.name), set.longest, set.speaks, set.silent)
+		})
+	}
+	if got, err := Yardsticks(); err != nil || !slices.Equal(got, names) {
+		t.Errorf("the sets are %v (%v), want %v", got, err, names)
+	}
+}
+
+// testSet holds a set to its form: half of the services have something to say, half
+// have not, and there is something to say of every kind.
+func testSet(t *testing.T, all []Labelled, longest time.Duration, wantSpeaks, wantSilent int) {
 	speaks, silent := 0, 0
 	unused := slices.Clone(Notices)
-	for _, l := range yardstick(t) {
-		if l.Length < 3*time.Minute || l.Length > 12*time.Minute {
-			t.Errorf("%s lasts %v, want 3 to 12 minutes", l.Name, l.Length)
+	for _, l := range all {
+		if l.Length < 3*time.Minute || l.Length > longest {
+			t.Errorf("%s lasts %v, want 3m0s to %v", l.Name, l.Length, longest)
 		}
 		if len(l.Expect) > 0 {
 			t.Errorf("%s expects something in its script, where nobody looks for it", l.Name)
@@ -46,8 +82,8 @@ func TestYardstick(t *testing.T) {
 			t.Errorf("%s has nothing to say and does not begin its list of what must not be said with anything", l.Name)
 		}
 	}
-	if speaks != 10 || silent != 10 {
-		t.Errorf("%d services have something to say and %d have not, want 10 and 10", speaks, silent)
+	if speaks != wantSpeaks || silent != wantSilent {
+		t.Errorf("%d services have something to say and %d have not, want %d and %d", speaks, silent, wantSpeaks, wantSilent)
 	}
 	if len(unused) > 0 {
 		t.Errorf("no service has %s to say", strings.Join(unused, ", "))
@@ -56,7 +92,7 @@ func TestYardstick(t *testing.T) {
 
 // What ought to be said must not be forbidden anywhere in its time.
 func TestLabelsAgree(t *testing.T) {
-	for _, l := range yardstick(t) {
+	for _, l := range yardsticks(t) {
 		for _, s := range l.Say {
 			for _, n := range l.Never {
 				until := n.Until
@@ -74,7 +110,7 @@ func TestLabelsAgree(t *testing.T) {
 
 // Every service is played to its end, and its map hears every message of it.
 func TestYardstickPlays(t *testing.T) {
-	for _, l := range yardstick(t) {
+	for _, l := range yardsticks(t) {
 		t.Run(l.Name, func(t *testing.T) {
 			m, faults := oscmap.Load("harbour-hall.map.yaml", practice.MapFile(), roster())
 			if faults.Wrong() {
