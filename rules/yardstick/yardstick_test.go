@@ -33,6 +33,14 @@ var known = map[string][]fault{
 		{"two-compressors", wasFalse, "compressor too hard", "3.3 dB at 1.4 to 1: over the limit, and at so low a ratio hardly heard"},
 		{"two-compressors", wasMissed, "compressor never lets go", "said half a minute before it is fair, and as too hard"},
 	},
+	"yardstick3": {
+		{"band-into-a-wall", wasFalse, "compressor too hard", "3.6 dB in the mean of 20 s, before it is plain to those who label"},
+		{"band-into-a-wall", wasFalse, "everybody at once", "two minutes of all five elements, which those who label let pass"},
+		{"forgotten-mutes", wasFalse, "muted mic", "50 s too early: what the closed microphone hears, at -28 dBFS, is taken for a voice"},
+		{"lead-sinks-slowly", wasFalse, "everybody at once", "two minutes of all five elements, which those who label let pass"},
+		{"two-hands-answer", wasSlow, "ratchet", "26.6 s after a careful engineer: the limit is passed a raise later"},
+		{"two-leave-and-pray", wasFalse, "everybody at once", "two minutes of all five elements, which those who label let pass"},
+	},
 }
 
 // TestYardstick scores the judge by every set. With -v it prints the tables.

@@ -43,6 +43,7 @@ var sets = []struct {
 }{
 	{"yardstick", 12 * time.Minute, 10, 10},
 	{"yardstick2", 20 * time.Minute, 15, 15},
+	{"yardstick3", 12 * time.Minute, 5, 5},
 }
 
 func TestYardstick(t *testing.T) {
@@ -59,7 +60,7 @@ func TestYardstick(t *testing.T) {
 }
 
 // testSet holds a set to its form: half of the services have something to say, half
-// have not, and there is something to say of every kind.
+// have not, and in a large set there is something to say of every kind.
 func testSet(t *testing.T, all []Labelled, longest time.Duration, wantSpeaks, wantSilent int) {
 	speaks, silent := 0, 0
 	unused := slices.Clone(Notices)
@@ -85,7 +86,7 @@ func testSet(t *testing.T, all []Labelled, longest time.Duration, wantSpeaks, wa
 	if speaks != wantSpeaks || silent != wantSilent {
 		t.Errorf("%d services have something to say and %d have not, want %d and %d", speaks, silent, wantSpeaks, wantSilent)
 	}
-	if len(unused) > 0 {
+	if len(unused) > 0 && len(all) >= 20 { // ten are too few for every kind
 		t.Errorf("no service has %s to say", strings.Join(unused, ", "))
 	}
 }
