@@ -185,22 +185,20 @@ func BenchmarkPacketToCard(b *testing.B) {
 	l.Moves.Still, l.Moves.ReturnIn = time.Millisecond, 0 // and what goes up again was not put back
 	l.Calm = rules.CalmLimits{Every: time.Nanosecond, Most: 1 << 30, Burst: 1 << 30, NotNow: time.Minute, MarkOver: time.Hour}
 	l.Ratchet.Nudge = l.Ratchet.Whisper
-	t := newBench(b, l)
-	set := func(position float32, inputs ...string) {
-		for _, in := range inputs {
-			t.send(message(b, "/in/"+in+"/throw", position))
-		}
-	}
-	set(0.5, "3", "4", "5", "10")
 	var took []time.Duration
 	for b.Loop() {
+		t := newBench(b, l) // a raise to where it stood before adds nothing, and says nothing
+		set := func(position float32, inputs ...string) {
+			for _, in := range inputs {
+				t.send(message(b, "/in/"+in+"/throw", position))
+			}
+		}
+		set(0.5, "3", "4", "5", "10")
 		set(0.7, "3", "4")
 		began := time.Now()
 		set(0.7, "5")
 		t.until(func(s dashboard.Now) bool { return s.Card != nil })
 		took = append(took, time.Since(began))
-		set(0.5, "3", "4", "5")
-		t.until(func(s dashboard.Now) bool { return s.Card == nil })
 	}
 	report(b, took)
 }
