@@ -59,9 +59,7 @@ func replay(_ context.Context, c *call) error {
 // judgeBy puts other limits in the place of the house's own.
 func judgeBy(c *call, h *house.House, file string) error {
 	limits, faults := h.OtherLimits(file)
-	for _, f := range faults {
-		fmt.Fprintln(c.stderr, f)
-	}
+	c.tell(faults)
 	if faults.Wrong() {
 		return errSaid
 	}

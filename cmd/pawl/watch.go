@@ -16,6 +16,7 @@ import (
 
 	"pawl/daemon"
 	"pawl/daemon/house"
+	"pawl/oscmap/sheet"
 )
 
 var watchVerb = verb{
@@ -86,12 +87,17 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io
 // write then fails, which the page says, instead of ending the program.
 func outliveReaders() { signal.Ignore(syscall.SIGPIPE) }
 
-// load reads a house file and says everything that is wrong with it.
-func load(c *call, file string) (*house.House, error) {
-	h, faults := house.Load(file)
+// tell says what is wrong with a file, or advised.
+func (c *call) tell(faults sheet.Faults) {
 	for _, f := range faults {
 		fmt.Fprintln(c.stderr, f)
 	}
+}
+
+// load reads a house file and says everything that is wrong with it.
+func load(c *call, file string) (*house.House, error) {
+	h, faults := house.Load(file)
+	c.tell(faults)
 	if h == nil {
 		return nil, errSaid
 	}

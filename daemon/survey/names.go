@@ -52,7 +52,6 @@ func namingSegments(shapes []*shape) map[*shape]int {
 	below := map[string]*stem{} // by a name and what stands before it
 	for _, sh := range shapes {
 		for i, segments := range sh.segments() {
-			whole := starred(segments, i) + sh.typed()
 			prefix := strings.Join(segments[:i+1], "/")
 			if below[prefix] == nil {
 				below[prefix] = &stem{}
@@ -61,6 +60,7 @@ func namingSegments(shapes []*shape) map[*shape]int {
 				below[prefix].counted = true
 				continue
 			}
+			whole := starred(segments, i) + sh.typed()
 			below[prefix].starred = append(below[prefix].starred, whole)
 			if names[whole] == nil {
 				names[whole] = set{}
@@ -70,15 +70,15 @@ func namingSegments(shapes []*shape) map[*shape]int {
 	}
 	// Once a name, and not once a shape: a flood of made-up addresses puts thousands
 	// of shapes below one of them.
-	for _, k := range below {
+	for _, s := range below {
 		shared := 0
-		for _, starred := range k.starred {
+		for _, starred := range s.starred {
 			if len(names[starred]) >= fewestNames {
 				shared++
 			}
 		}
 		// Half: strips differ, and not every one has been touched yet.
-		k.names = 2*shared >= len(k.starred) && !k.counted
+		s.names = 2*shared >= len(s.starred) && !s.counted
 	}
 	out := map[*shape]int{}
 	for _, sh := range shapes {
