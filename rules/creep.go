@@ -29,8 +29,7 @@ type creep struct {
 	wait    bool          // for a mix to measure from
 	stood   time.Duration // since when it has stood, as played
 	asked   time.Duration // when it was last summed up
-	base    desk.Balance
-	moves   []desk.Move // raises of DCAs, for lifts
+	moves   []desk.Move   // raises of DCAs, for lifts
 	now     desk.Balance
 	was     desk.Balance
 
@@ -157,7 +156,7 @@ func faders(v *desk.View) iter.Seq[desk.Mover] {
 			}
 		}
 		for k := range v.DCAs() {
-			if !yield(desk.Mover{Strip: desk.StripDCA, Index: k}) {
+			if !yield(dcaMover(k)) {
 				return
 			}
 		}
@@ -171,7 +170,7 @@ func (c *creep) ledger(v *desk.View) *ledger {
 	l := &ledger{episode: e, View: v, limits: c.climb, now: &c.now, was: &c.was}
 	v.Balance(l.now, c.over)
 	for k := range v.DCAs() {
-		if dca := (desk.Mover{Strip: desk.StripDCA, Index: k}); l.net(dca) > 0 && l.pushesWhole(dca) {
+		if dca := (dcaMover(k)); l.net(dca) > 0 && l.pushesWhole(dca) {
 			e.base.SetFader(dca, l.now.Fader(dca))
 		}
 	}

@@ -31,3 +31,7 @@ func cast(v *desk.View, of []desk.Mover) []desk.Who {
 	}
 	return who
 }
+
+func inputMover(i int) desk.Mover { return desk.Mover{Strip: desk.StripInput, Index: i} }
+func dcaMover(k int) desk.Mover   { return desk.Mover{Strip: desk.StripDCA, Index: k} }
+func groupMover(k int) desk.Mover { return desk.Mover{Strip: desk.StripGroup, Index: k} }

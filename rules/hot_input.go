@@ -57,7 +57,7 @@ func (r *hotInput) Judge(v *desk.View, claim func(Claim)) {
 		r.inputs = make([]hot, v.Inputs())
 	}
 	for i := range r.inputs {
-		h, m := &r.inputs[i], desk.Mover{Strip: desk.StripInput, Index: i}
+		h, m := &r.inputs[i], inputMover(i)
 		if v.Open(m) && v.PeaksOver(i, r.limits.Peak, desk.Beat) > 0 {
 			h.count(v.Watched, r.limits)
 		}
@@ -65,7 +65,7 @@ func (r *hotInput) Judge(v *desk.View, claim func(Claim)) {
 		case h.begun && v.Watched-h.last >= r.limits.Ends:
 			*h = hot{}
 		case !h.open && h.twice && v.Watched-h.second >= r.limits.On:
-			h.open = v.Level(i, syllable) > r.limits.Peak-desk.DBFS(playsOn)
+			h.open = v.Level(i, desk.Syllable) > r.limits.Peak-desk.DBFS(playsOn)
 		}
 		switch {
 		case h.open && !h.said:

@@ -97,7 +97,7 @@ func (r *hotMain) loudest(v *desk.View) []desk.Mover {
 	var sum desk.Power
 	for i := range v.Inputs() {
 		if v.Metered(i) && v.Playing(i) {
-			all = append(all, desk.Mover{Strip: desk.StripInput, Index: i})
+			all = append(all, inputMover(i))
 			sum += r.now.Share(i)
 		}
 	}

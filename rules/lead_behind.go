@@ -96,7 +96,7 @@ func (r *leadBehind) count(v *desk.View, i int) {
 	if !lead && g.full == 0 {
 		return // as nearly all are
 	}
-	grown := g.grown(v, i)
+	grown := g.grown(v)
 	g.beat(lead && v.Sounds(i) && grown > 0, v.Moment().Share(i), grown)
 	if g.idle > 0 {
 		return

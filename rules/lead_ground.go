@@ -28,20 +28,15 @@ func (g *ground) settled(over time.Duration) bool {
 
 // grown is by how much all of the rest have grown who play now and played then; 0 if
 // nobody does.
-func (g *ground) grown(v *desk.View, lead int) desk.Power {
+func (g *ground) grown(v *desk.View) desk.Power {
 	if !g.known {
 		return 1
 	}
-	var then, now desk.Power
-	for i, was := range g.each {
-		if was > 0 && v.Playing(i) && !v.Overhears(i) {
-			then, now = then+was, now+v.Moment().Share(i)
-		}
-	}
+	then := g.rest(v, func(i int) desk.Power { return g.each[i] })
 	if then == 0 {
 		return 0
 	}
-	return now / then
+	return g.rest(v, v.Moment().Share) / then
 }
 
 // stands is how far the lead is above all that it is compared to, in a mix.
@@ -62,15 +57,9 @@ func (g *ground) rest(v *desk.View, of func(i int) desk.Power) (p desk.Power) {
 // eachFader is every input and DCA that plays now and was open then, with how far its
 // fader stands from where it stood.
 func (g *ground) eachFader(v *desk.View, f func(of desk.Mover, by desk.DB)) {
-	for _, bank := range []struct {
-		strip desk.Strip
-		n     int
-	}{{desk.StripInput, v.Inputs()}, {desk.StripDCA, v.DCAs()}} {
-		for k := range bank.n {
-			m := desk.Mover{Strip: bank.strip, Index: k}
-			if was, is := g.base.Fader(m), v.Stands(m); v.Active(m) && was > desk.Off && is > desk.Off {
-				f(m, is-was)
-			}
+	for m := range faders(v) {
+		if was, is := g.base.Fader(m), v.Stands(m); v.Active(m) && was > desk.Off && is > desk.Off {
+			f(m, is-was)
 		}
 	}
 }

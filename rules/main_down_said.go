@@ -20,7 +20,7 @@ func (r *mainDown) said(v *desk.View, from, at desk.DB) Said {
 		s.Facts = append(s.Facts, fact(v, Say("main-down.phons", append(figures, down)...)))
 	}
 	if k, ok := r.accompaniment(v); ok {
-		s.Try = Say("main-down.try-dca").Naming("who", v.Who(desk.Mover{Strip: desk.StripDCA, Index: k}))
+		s.Try = Say("main-down.try-dca").Naming("who", v.Who(dcaMover(k)))
 	}
 	return s
 }
@@ -32,7 +32,7 @@ func (r *mainDown) accompaniment(v *desk.View) (best int, ok bool) {
 	for k := range v.DCAs() {
 		var power desk.Power
 		for i := range v.Inputs() {
-			if !v.Playing(i) || !v.Drives(desk.Mover{Strip: desk.StripDCA, Index: k}, i) {
+			if !v.Playing(i) || !v.Drives(dcaMover(k), i) {
 				continue
 			}
 			switch in := v.Input(i); {

@@ -23,10 +23,6 @@ type mutedVoice struct {
 	muted, voices []desk.DBFS // scratch: what others hear
 }
 
-// syllable is what a level is taken over here: long enough to bridge the gaps between
-// syllables, short enough that a knock on the microphone is over when it is.
-const syllable = 500 * time.Millisecond
-
 // nearer is how much louder a voice must be elsewhere to belong there: less is two
 // microphones side by side, and either will do.
 const nearer = desk.DB(3)
@@ -75,7 +71,7 @@ func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 			continue
 		}
 		if r.goesOn(v, i) {
-			r.keep(by, desk.Mover{Strip: desk.StripInput, Index: i})
+			r.keep(by, inputMover(i))
 		}
 	}
 	for i := range r.muters {
@@ -95,9 +91,9 @@ func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 // sound was.
 func (r *mutedVoice) goesOn(v *desk.View, i int) bool {
 	so := r.speaks(v, i)
-	r.voice[i].take(v.Watched, so, syllable)
+	r.voice[i].take(v.Watched, so, desk.Syllable)
 	if !r.inputs[i].on {
-		so = r.voice[i].lasted(v.Watched) >= r.limits.For+syllable
+		so = r.voice[i].lasted(v.Watched) >= r.limits.For+desk.Syllable
 	}
 	return r.inputs[i].holds(v.Watched, so, 0, r.limits.Ends)
 }
@@ -126,7 +122,7 @@ func (r *mutedVoice) keep(by, voice desk.Mover) {
 // speaks reports whether a muted input hears a voice of its own.
 func (r *mutedVoice) speaks(v *desk.View, i int) bool {
 	floor := v.Gate(i) + desk.DBFS(r.limits.Above)
-	level := v.Level(i, syllable)
+	level := v.Level(i, desk.Syllable)
 	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !v.Bleeds(i, r.limits.Copy, floor, compared)
 }
 
@@ -143,7 +139,7 @@ func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool 
 		if !r.compares(v, i, k) {
 			continue
 		}
-		other := v.Level(k, syllable)
+		other := v.Level(k, desk.Syllable)
 		loudest = max(loudest, other)
 		too, muted := v.MutedBy(k)
 		if muted {
@@ -184,7 +180,7 @@ func (r *mutedVoice) copies(v *desk.View, i int, floor desk.DBFS) bool {
 }
 
 func (r *mutedVoice) open(v *desk.View, i int) bool {
-	return v.Open(desk.Mover{Strip: desk.StripInput, Index: i})
+	return v.Open(inputMover(i))
 }
 
 // compares reports whether an input can tell whose voice another one hears.
@@ -194,7 +190,7 @@ func (r *mutedVoice) compares(v *desk.View, i, other int) bool {
 
 func (r *mutedVoice) say(v *desk.View, by desk.Mover, who []desk.Mover) Said {
 	voices := cast(v, who)
-	level := v.Level(who[0].Index, syllable)
+	level := v.Level(who[0].Index, desk.Syllable)
 	s := Said{
 		Figures: Figures{Level("level", level), Number("voices", len(who))},
 		What:    []Phrase{Say("muted-voice.speaks", Number("voices", len(who)), Level("level", level)).Naming("who", voices...)},
@@ -205,7 +201,7 @@ func (r *mutedVoice) say(v *desk.View, by desk.Mover, who []desk.Mover) Said {
 		s.What = append(s.What, Say("muted-voice.by").Naming("who", v.Who(by)))
 	}
 	for _, m := range who {
-		s.Facts = append(s.Facts, factOf(v, m, Say("muted-voice.level", Level("level", v.Level(m.Index, syllable)),
+		s.Facts = append(s.Facts, factOf(v, m, Say("muted-voice.level", Level("level", v.Level(m.Index, desk.Syllable)),
 			Level("gate", v.Gate(m.Index)), DB("above", r.limits.Above), Time("for", r.limits.For))))
 	}
 	return s

@@ -83,7 +83,7 @@ type openMic struct {
 // verse. Of one that was not opened it does not matter whether it is silent.
 // A word in passing is no use, nor is the first moment of what turns out to be wash.
 func (m *openMic) idles(at time.Duration, opened, sounds bool, l OpenMicsLimits) bool {
-	m.own.take(at, sounds, syllable)
+	m.own.take(at, sounds, desk.Syllable)
 	silent := m.own.lasted(at) < l.For
 	m.used = opened && (m.used || !silent)
 	patience := l.Idle
@@ -116,7 +116,7 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()
 		now, mark, most = now+g, mark+then, max(most, v.Gain(i))
 		if opened := wasOpened(v, i); r.inputs[i].idles(r.clock, opened, opened && r.uses(v, i), r.limits) {
-			r.idle = append(r.idle, desk.Mover{Strip: desk.StripInput, Index: i})
+			r.idle = append(r.idle, inputMover(i))
 			g = then
 		}
 		used += g

@@ -91,7 +91,7 @@ func (j *Judge) Picture() Picture {
 	for e := desk.Foundation; e <= desk.Fill; e++ {
 		part := Part{Element: e}
 		if i, ok := v.Lead(e, &j.balance); ok {
-			who := v.Who(desk.Mover{Strip: desk.StripInput, Index: i})
+			who := v.Who(inputMover(i))
 			part.Present, part.Lead = true, &who
 		}
 		p.Parts = append(p.Parts, part)
@@ -107,7 +107,7 @@ func (s *segments) picture(watched time.Duration) SegmentPicture {
 
 func groupPicture(v *desk.View, k int) GroupPicture {
 	s := v.Squeeze(k)
-	g := GroupPicture{Who: v.Who(desk.Mover{Strip: desk.StripGroup, Index: k}), Active: s.Active, Known: s.Known}
+	g := GroupPicture{Who: v.Who(groupMover(k)), Active: s.Active, Known: s.Known}
 	if s.Known {
 		g.Source, g.Median, g.Low, g.High = s.Source, s.Median, s.Low, s.High
 	}

@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"slices"
 	"time"
 
 	"pawl/rules/desk"
@@ -15,7 +14,7 @@ type quietMain struct {
 	limits QuietMainLimits
 	quiet  lasting
 	up     []desk.Mover // inputs that are up and sound
-	voice  []desk.Mover // the one that speaks and goes nowhere
+	voice  desk.Mover   // the one that speaks and goes nowhere
 	piece  played
 	faded  bool // a slow hand closed the main in this piece, and meant it
 }
@@ -56,8 +55,7 @@ func (r *quietMain) Judge(v *desk.View, claim func(Claim)) {
 	was := r.quiet.on
 	switch is := r.quiet.holds(v.Watched, nothing, r.limits.For, r.limits.Ends); {
 	case is && !was && !many:
-		about := slices.Clone(r.voice)
-		claim(Claim{About: about, Weight: Now, Say: func() Said { return r.sayVoice(v, about[0], level) }})
+		claim(Claim{About: []desk.Mover{r.voice}, Weight: Now, Say: func() Said { return r.sayVoice(v, r.voice, level) }})
 	case is && !was:
 		claim(Claim{About: r.closed(v), Weight: Now, Say: func() Said { return r.say(v, level) }})
 	case is:
@@ -65,46 +63,49 @@ func (r *quietMain) Judge(v *desk.View, claim func(Claim)) {
 	}
 }
 
-// down is a fader that lets nothing through to speak of.
-const down = desk.DB(-40)
+// shut is a fader that lets nothing through to speak of.
+const shut = desk.DB(-40)
 
-// slow is a hand that knows what it does: nobody closes the main by mistake in so long.
-const slow = 2 * time.Second
+// slowHand is one that knows what it does: nobody closes the main by mistake in so long.
+const slowHand = 2 * time.Second
 
 // heed follows the main's fader.
 func (r *quietMain) heed(v *desk.View) {
 	for _, m := range v.Moves {
-		if m.Mover == desk.Main && m.To < m.From && m.End-m.Start >= slow {
+		if m.Mover == desk.Main && m.To < m.From && m.End-m.Start >= slowHand {
 			r.faded = true
 		}
 	}
-	if v.Stands(desk.Main) > down || !r.piece.pass(v, v.PlayingCount() > 0) {
+	if v.Stands(desk.Main) > shut || !r.piece.pass(v, v.PlayingCount() > 0) {
 		r.faded = false
 	}
 }
 
-// lost is how far below what somebody would bring to the main it must lie: more than any
-// group's compressor takes.
-const lost = desk.DB(20)
+// unheard is how far below what somebody would bring to the main it must lie: more than
+// any group's compressor takes.
+const unheard = desk.DB(20)
+
+// least is what leaves the desk at the least if a voice does.
+func least(v *desk.View, input int) desk.DBFS {
+	return v.Level(input, sentence) + desk.DBFS(v.Gain(input)+v.Fader(desk.Main)-unheard)
+}
 
 // speaks reports whether somebody speaks into a microphone that is up and goes nowhere: a
 // band that nobody hears is many inputs, and a reader one. The noise of open microphones
 // may leave meanwhile. With the main closed nobody is meant to be heard.
 func (r *quietMain) speaks(v *desk.View, leaves desk.DBFS) bool {
-	if v.Stands(desk.Main) <= down {
+	if v.Stands(desk.Main) <= shut {
 		return false
 	}
 	for i := range v.Inputs() {
-		m := desk.Mover{Strip: desk.StripInput, Index: i}
+		m := inputMover(i)
 		_, muted := v.MutedBy(i)
 		in := v.Input(i)
-		if !in.Voice || in.Cue || muted || !v.Metered(i) || v.Fader(m) <= down {
+		if !in.Voice || in.Cue || muted || !v.Metered(i) || v.Fader(m) <= shut {
 			continue
 		}
-		level := v.Level(i, sentence)
-		brings := level + desk.DBFS(v.Gain(i)+v.Fader(desk.Main)-lost)
-		if level > v.Gate(i)+desk.DBFS(r.limits.Voice) && leaves < brings {
-			r.voice = append(r.voice[:0], m)
+		if v.Level(i, sentence) > v.Gate(i)+desk.DBFS(r.limits.Voice) && leaves < least(v, i) {
+			r.voice = m
 			return true
 		}
 	}
@@ -117,7 +118,7 @@ const sentence = 2 * time.Second
 // leaving is what leaves the desk, false if the main is not metered. Some desks meter
 // it ahead of its fader.
 func leaving(v *desk.View) (desk.DBFS, bool) {
-	level, metered := v.MainLevel(syllable)
+	level, metered := v.MainLevel(desk.Syllable)
 	if v.Stands(desk.Main) == desk.Off {
 		return desk.Silence, metered
 	}
@@ -129,10 +130,10 @@ func leaving(v *desk.View) (desk.DBFS, bool) {
 func fading(v *desk.View) bool {
 	on := v.InMotion(desk.Main)
 	for k := range v.DCAs() {
-		on = on || v.InMotion(desk.Mover{Strip: desk.StripDCA, Index: k})
+		on = on || v.InMotion(dcaMover(k))
 	}
 	for k := range v.Groups() {
-		on = on || v.InMotion(desk.Mover{Strip: desk.StripGroup, Index: k})
+		on = on || v.InMotion(groupMover(k))
 	}
 	return on
 }
@@ -141,9 +142,9 @@ func fading(v *desk.View) bool {
 func (r *quietMain) find(v *desk.View) {
 	r.up = r.up[:0]
 	for i := range v.Inputs() {
-		m := desk.Mover{Strip: desk.StripInput, Index: i}
+		m := inputMover(i)
 		// Over a syllable and not three seconds: when a band stops, the main stops at once.
-		if v.Metered(i) && !v.Input(i).Cue && v.Fed(i) && !v.Muted(m) && v.Fader(m) > down && v.Level(i, syllable) > v.Gate(i) {
+		if v.Metered(i) && !v.Input(i).Cue && v.Fed(i) && !v.Muted(m) && v.Fader(m) > shut && v.Level(i, desk.Syllable) > v.Gate(i) {
 			r.up = append(r.up, m)
 		}
 	}
@@ -168,24 +169,24 @@ func (r *quietMain) closed(v *desk.View) []desk.Mover {
 		}
 	}
 	for k := range v.DCAs() {
-		consider(desk.Mover{Strip: desk.StripDCA, Index: k})
+		consider(dcaMover(k))
 	}
 	for k := range v.Groups() {
-		consider(desk.Mover{Strip: desk.StripGroup, Index: k})
+		consider(groupMover(k))
 	}
 	return all
 }
 
 // sayVoice is about one who speaks and is not heard.
 func (r *quietMain) sayVoice(v *desk.View, m desk.Mover, level desk.DBFS) Said {
-	who, speaks := v.Who(m), v.Level(m.Index, sentence)
+	who := v.Who(m)
 	return Said{
 		Figures: Figures{Number("inputs", 1)},
 		What:    []Phrase{Say("quiet-main.voice").Naming("who", who)},
 		Try:     Say("quiet-main.try-voice").Naming("who", who),
 		Facts: []Fact{
-			factOf(v, m, Say("quiet-main.speaks", Level("level", speaks), DB("fader", v.Fader(m))).Naming("who", who)),
-			fact(v, Say("quiet-main.main", Level("level", level), Level("limit", speaks+desk.DBFS(v.Gain(m.Index)+v.Fader(desk.Main)-lost)), Time("for", r.limits.For))),
+			factOf(v, m, Say("quiet-main.speaks", Level("level", v.Level(m.Index, sentence)), DB("fader", v.Fader(m))).Naming("who", who)),
+			fact(v, Say("quiet-main.main", Level("level", level), Level("limit", least(v, m.Index)), Time("for", r.limits.For))),
 		},
 	}
 }

@@ -55,7 +55,7 @@ func (l *ledger) totals() Phrase {
 func (l *ledger) groupFacts() []Fact {
 	var out []Fact
 	for k := range l.Groups() {
-		m := desk.Mover{Strip: desk.StripGroup, Index: k}
+		m := groupMover(k)
 		switch back := l.base.Held(k).Above(l.now.Held(k)); {
 		case back >= audible:
 			out = append(out, factOf(l.View, m, Say("ratchet.group-holds", DB("by", back))))

@@ -126,7 +126,7 @@ func (l *ledger) alongside(m desk.Mover) []desk.Who {
 	who := []desk.Who{}
 	l.eachPlaying(func(i int, _ desk.Power) {
 		if m.Strip == desk.StripDCA && l.Drives(m, i) && !l.gained(i).Reaches(l.limits.Up) {
-			who = append(who, l.Who(desk.Mover{Strip: desk.StripInput, Index: i}))
+			who = append(who, l.Who(inputMover(i)))
 		}
 	})
 	return who

@@ -406,8 +406,8 @@ func TestAMuteInTheWayIsLeftAlone(t *testing.T) {
 	v := j.view()
 	e := &episode{known: time.Second}
 	v.Balance(&e.base, time.Second)
-	e.enter(&v, desk.Move{Mover: desk.Mover{Strip: desk.StripInput, Index: 0}, Kind: desk.Lower, From: -5, To: -10})
-	e.enter(&v, desk.Move{Mover: desk.Mover{Strip: desk.StripInput, Index: 1}, Kind: desk.Lower, From: -5, To: -10})
+	e.enter(&v, desk.Move{Mover: inputMover(0), Kind: desk.Lower, From: -5, To: -10})
+	e.enter(&v, desk.Move{Mover: inputMover(1), Kind: desk.Lower, From: -5, To: -10})
 	if e.base.Gain(0) != desk.Off || (e.base.Gain(1)+5).Abs() > 1e-9 {
 		t.Errorf("gains before %v and %v, want the muted one closed and the other at -5 dB", e.base.Gain(0), e.base.Gain(1))
 	}

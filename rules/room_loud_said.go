@@ -26,7 +26,7 @@ func (r *roomLoud) said(v *desk.View, laeq desk.SPL) Said {
 	by := desk.DB(now-r.limits.Limit) + r.limits.Near
 	s.Try = Say("room-loud.try-stay", DB("now", desk.DB(now)))
 	if by.Reaches(trimStep) {
-		s.Try = Say("room-loud.try-lower", DB("now", desk.DB(now)), DB("by", desk.DB(math.Ceil(float64(by)*2)/2)))
+		s.Try = Say("room-loud.try-lower", DB("now", desk.DB(now)), DB("by", upToHalf(by)))
 	}
 	return s
 }

@@ -85,7 +85,7 @@ func choose(at time.Duration, open []candidate, p *past, l CalmLimits) Screen {
 			s.hold(c.number, Say("held.room"))
 			continue
 		}
-		if c.weight != Now && !p.paid(c.number) {
+		if c.weight != Now && !p.find(c.number).paid() {
 			if !p.affords(at, c.weight, spent, l) {
 				s.hold(c.number, Say("held.budget", Number("most", l.Most), Time("every", l.Every)))
 				continue
@@ -101,7 +101,7 @@ func choose(at time.Duration, open []candidate, p *past, l CalmLimits) Screen {
 // would be new, and less for what was there for long enough to be read.
 func (p *past) rank(at time.Duration, c candidate, l CalmLimits) int {
 	switch s := p.find(c.number); {
-	case s == nil || !s.on && !s.displaced:
+	case !s.paid():
 		return 0
 	case c.weight != Now && s.stood(at) >= l.Read:
 		return -1
@@ -119,11 +119,9 @@ func (s *show) stood(at time.Duration) time.Duration {
 	return s.left - s.since
 }
 
-// paid reports whether to show it costs nothing: it is there, or was and may come back.
-func (p *past) paid(number int) bool {
-	s := p.find(number)
-	return s != nil && (s.on || s.displaced)
-}
+// paid reports whether to show it costs nothing: it is there, or was and may come back. nil
+// was never there.
+func (s *show) paid() bool { return s != nil && (s.on || s.displaced) }
 
 // bar says why a finding may not be shown even if there is room.
 func (p *past) bar(at time.Duration, c candidate, l CalmLimits) (Phrase, bool) {
@@ -137,7 +135,7 @@ func (p *past) bar(at time.Duration, c candidate, l CalmLimits) (Phrase, bool) {
 		return Say("held.not-now"), true
 	}
 	own := p.find(c.number)
-	if p.paid(c.number) {
+	if own.paid() {
 		return Phrase{}, false
 	}
 	if own != nil && c.at <= own.left {
@@ -230,7 +228,7 @@ func (p *past) note(at time.Duration, open []candidate, s Screen, l CalmLimits) 
 	for _, c := range open {
 		old := p.find(c.number)
 		switch on := s.Shows(c.number); {
-		case on && old != nil && (old.on || old.displaced):
+		case on && old.paid():
 			// It keeps the size at which it was worst: the same is news again only from there.
 			size := max(c.size, old.size)
 			old.candidate, old.size, old.on, old.displaced = c, size, true, false
@@ -251,7 +249,7 @@ func (p *past) note(at time.Duration, open []candidate, s Screen, l CalmLimits) 
 
 // close takes a finding off the screen for good: it has eased, or was seen.
 func (p *past) close(at time.Duration, number int, seen bool) {
-	if s := p.find(number); s != nil && (s.on || s.displaced) {
+	if s := p.find(number); s.paid() {
 		s.on, s.displaced, s.left, s.seen = false, false, at, seen
 	}
 }

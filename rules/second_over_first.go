@@ -8,7 +8,7 @@ import (
 
 // secondOverFirst hears a second rhythm instrument cover the one that carries the song:
 // two strum the same beats, and the one that the others play by is lost. Which is first
-// the segment says, or else it is the roster's first of that element. While the first
+// the segment says, or else who has carried it for a verse, or the roster's first of that element. While it
 // pauses nobody covers it. That one of them leads is common practice; the figures are ours.
 type secondOverFirst struct {
 	limits SecondOverFirstLimits

@@ -90,7 +90,7 @@ func (r *soloRaise) listen(v *desk.View) {
 			r.soloed = r.soloed[:0]
 		}
 		r.on, r.until = true, v.At
-		r.soloed = append(r.soloed, desk.Mover{Strip: desk.StripInput, Index: i})
+		r.soloed = append(r.soloed, inputMover(i))
 	}
 	if r.on && !was {
 		r.since = v.At

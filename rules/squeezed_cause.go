@@ -32,7 +32,7 @@ type squeezeCause struct {
 func (r *squeezedGroup) cause(v *desk.View, k int, s desk.Squeeze) *squeezeCause {
 	v.Balance(&r.now, r.over)
 	c := &squeezeCause{
-		View: v, limits: r.limits, group: desk.Mover{Strip: desk.StripGroup, Index: k}, squeeze: s,
+		View: v, limits: r.limits, group: groupMover(k), squeeze: s,
 		past: r.groups[k].past.last(), now: &r.now,
 	}
 	if c.past == nil {
@@ -55,10 +55,10 @@ func (c *squeezeCause) findUps() {
 		}
 	}
 	for d := range c.DCAs() {
-		add(desk.Mover{Strip: desk.StripDCA, Index: d})
+		add(dcaMover(d))
 	}
 	for i := range c.Inputs() {
-		if m := (desk.Mover{Strip: desk.StripInput, Index: i}); c.Playing(i) && c.Drives(c.group, i) {
+		if m := (inputMover(i)); c.Playing(i) && c.Drives(c.group, i) {
 			add(m)
 		}
 	}
@@ -120,7 +120,7 @@ func (c *squeezeCause) facts() []Fact {
 		return out
 	}
 	for i := range c.Inputs() {
-		if m := (desk.Mover{Strip: desk.StripInput, Index: i}); c.Playing(i) && c.Drives(c.group, i) {
+		if m := (inputMover(i)); c.Playing(i) && c.Drives(c.group, i) {
 			out = c.member(out, m)
 		}
 	}

@@ -130,7 +130,7 @@ func (r *squeezedGroup) weight(s desk.Squeeze) Weight {
 
 // letsGo says that a group is in range again.
 func letsGo(v *desk.View, k int, s desk.Squeeze) Said {
-	who := v.Who(desk.Mover{Strip: desk.StripGroup, Index: k})
+	who := v.Who(groupMover(k))
 	return Said{
 		Figures: Figures{DB("median", s.Median)},
 		What:    []Phrase{Say("squeezed-group.eased", DB("median", s.Median)).Naming("who", who)},

@@ -66,7 +66,7 @@ func (r *squeezedInput) judge(v *desk.View, i int, claim func(Claim)) {
 		in.high = lasting{}
 		return
 	}
-	who := desk.Mover{Strip: desk.StripInput, Index: i}
+	who := inputMover(i)
 	on := in.high.over(in.played.total, s.Median, r.limits.Whisper+step, r.limits.Eased, half, half/2)
 	switch {
 	case on && in.played.total < desk.Passage:

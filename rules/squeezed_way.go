@@ -44,7 +44,7 @@ func (c *squeezeCause) lower(need desk.DB) (whom []desk.Mover, by desk.DB) {
 	if d, ok := c.dca(); ok {
 		return []desk.Mover{d}, halves(need)
 	}
-	for _, m := range c.ups[:min(len(c.ups), mostNamed)] {
+	for _, m := range c.ups[:min(len(c.ups), mostTrims)] {
 		if rise := c.rise(m); rise < begins { // one that was brought in is no raise
 			whom, need = append(whom, m), min(need, rise)
 		}
@@ -52,10 +52,7 @@ func (c *squeezeCause) lower(need desk.DB) (whom []desk.Mover, by desk.DB) {
 	return whom, halves(need)
 }
 
-const (
-	mostSpared = desk.DB(6) // at a time, and then listen again
-	mostNamed  = 3
-)
+const mostSpared = desk.DB(6) // at a time, and then listen again
 
 // halves rounds to what a hand can set, and to no less than half a dB.
 func halves(by desk.DB) desk.DB { return max(desk.DB(math.Round(float64(by)*2))/2, trimStep) }
@@ -68,7 +65,7 @@ func (c *squeezeCause) dca() (best desk.Mover, ok bool) {
 		all += c.adds(m)
 	}
 	for k := range c.DCAs() {
-		d := desk.Mover{Strip: desk.StripDCA, Index: k}
+		d := dcaMover(k)
 		var mine, own, power desk.Power
 		for _, m := range c.ups {
 			if m == d || m.Strip == desk.StripInput && c.Drives(d, m.Index) {

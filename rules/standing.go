@@ -114,8 +114,6 @@ func moversOf(inputs []int) []desk.Mover {
 	return m
 }
 
-func inputMover(i int) desk.Mover { return desk.Mover{Strip: desk.StripInput, Index: i} }
-
 // plays reports whether an input is known to play, breaths bridged, and not just to
 // hear others.
 func plays(v *desk.View, input int) bool {
@@ -141,5 +139,8 @@ func loudest(v *desk.View, inputs []int) int {
 // downBy is by how much to move something that is over, or behind, by this: to half a decibel,
 // which a hand can do, and no more than 6 dB before listening again.
 func downBy(over desk.DB) desk.DB {
-	return min(max(desk.DB(math.Ceil(float64(over.Shown())*2)/2), 1), 6)
+	return min(max(upToHalf(over.Shown()), 1), 6)
 }
+
+// upToHalf rounds up to half a decibel.
+func upToHalf(by desk.DB) desk.DB { return desk.DB(math.Ceil(float64(by)*2) / 2) }

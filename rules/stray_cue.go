@@ -43,7 +43,7 @@ func (r *strayCue) Judge(v *desk.View, claim func(Claim)) {
 		if !v.Input(i).Cue || !v.Metered(i) {
 			continue
 		}
-		cue := desk.Mover{Strip: desk.StripInput, Index: i}
+		cue := inputMover(i)
 		room := v.Gain(i) + min(v.Stands(desk.Main), 0)
 		heard := v.Playing(i) && room > r.limits.Gain
 		was := r.inputs[i].on
@@ -57,7 +57,7 @@ func (r *strayCue) Judge(v *desk.View, claim func(Claim)) {
 }
 
 func (r *strayCue) say(v *desk.View, cue desk.Mover) Said {
-	gain, level := v.Gain(cue.Index), v.Level(cue.Index, syllable)
+	gain, level := v.Gain(cue.Index), v.Level(cue.Index, desk.Syllable)
 	who := v.Who(cue)
 	return Said{
 		Figures: Figures{DB("gain", gain), Level("level", level)},

@@ -34,7 +34,7 @@ func TestNamesFromTheDesk(t *testing.T) {
 			t.Errorf("strip %d is called %q, want %q", i, got[i], want[i])
 		}
 	}
-	if got := j.who(desk.Mover{Strip: desk.StripDCA, Index: 0}).Name; got != "band" {
+	if got := j.who(dcaMover(0)).Name; got != "band" {
 		t.Errorf("what is said calls the DCA %q, want \"band\"", got)
 	}
 	if r.Inputs[1].Name != "input 2" {

@@ -68,7 +68,7 @@ func (l *ledger) coveringDCA() (best int, ok bool) {
 		l.eachPlaying(func(i int, p desk.Power) {
 			up := max(l.raisedPower(i), 0)
 			raised += up
-			if !l.Drives(desk.Mover{Strip: desk.StripDCA, Index: k}, i) {
+			if !l.Drives(dcaMover(k), i) {
 				return
 			}
 			mine += up

@@ -11,7 +11,8 @@ const Beat = 100 * time.Millisecond
 // last whole second.
 const (
 	LongestBeats = 10 * time.Second
-	Passage      = 20 * time.Second // a phrase or two: what a compressor is judged over
+	Syllable     = 500 * time.Millisecond // bridges the gaps between syllables, and a knock on the microphone is over when it is
+	Passage      = 20 * time.Second       // a phrase or two: what a compressor is judged over
 	Minute       = time.Minute
 	LongestMean  = 20 * time.Minute
 )

@@ -24,7 +24,6 @@ func (m *Mix) playing() int {
 // gate and no more than 15 dB below how loud it has been of late: what a microphone
 // hears of the others between two lines may lie above any gate. Of late is a loudness
 // that falls by 3 dB for each minute in which nothing reaches it.
-const syllable = 500 * time.Millisecond
 
 var (
 	between = Power(DB(-15).Ratio())
@@ -34,7 +33,7 @@ var (
 // soundsNow is asked once a beat.
 func (in *inputMeter) soundsNow() bool {
 	in.loud = max(in.recent, in.loud*fading)
-	p := in.mean(syllable)
+	p := in.mean(Syllable)
 	return p > in.gate && p > in.loud*between
 }
 

@@ -41,7 +41,7 @@ func (m *Mix) overhears() {
 		if learning {
 			m.learnSpills(i)
 		}
-		in.overhears = in.spilled && in.mean(syllable) <= m.spilledInto(in)*noMore
+		in.overhears = in.spilled && in.mean(Syllable) <= m.spilledInto(in)*noMore
 		in.sounding = in.sounding && !in.overhears
 	}
 }
@@ -50,7 +50,7 @@ func (m *Mix) overhears() {
 func (m *Mix) spilledInto(in *inputMeter) (p Power) {
 	for _, s := range in.spills {
 		if s.share > 0 {
-			p += s.share * m.inputs[s.of].mean(syllable)
+			p += s.share * m.inputs[s.of].mean(Syllable)
 		}
 	}
 	return p
