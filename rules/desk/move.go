@@ -314,7 +314,9 @@ func (m *moves) end(slot int, t *track) (Move, bool) {
 	default:
 		return mv, false
 	}
-	mv.Adds = max(mv.Net(), 0)
+	if mv.Kind == Raise || mv.Kind == Return {
+		mv.Adds = mv.Net()
+	}
 	return mv, true
 }
 
