@@ -55,6 +55,30 @@ const (
 	HouseEntry   EntryKind = "house"
 )
 
+// New is an empty entry of a kind, to read JSON into; nil of a kind that is of another
+// Pawl.
+func (k EntryKind) New() Entry {
+	switch k {
+	case FindingEntry:
+		return new(Finding)
+	case MoveEntry:
+		return new(Moved)
+	case MarkEntry:
+		return new(Marked)
+	case SegmentEntry:
+		return new(Parted)
+	case PressEntry:
+		return new(Pressed)
+	case SecondEntry:
+		return new(Second)
+	case LinkEntry:
+		return new(Linked)
+	case HouseEntry:
+		return new(Housed)
+	}
+	return nil
+}
+
 // Moved is a move that came to rest and that counts.
 type Moved struct {
 	Stamp

@@ -38,6 +38,8 @@ type Judge struct {
 	number  int // of the newest finding
 	stamped uint64
 	entries []Entry
+	levels  []Levels // if they are asked for
+	asked   bool
 	ended   []desk.Move
 	fresh   []news
 	seen    desk.View    // what the rules are looking at; here, so that no view is garbage
@@ -49,6 +51,9 @@ type Judge struct {
 type Options struct {
 	Stale time.Duration // without a packet for so long the desk counts as quiet; 0 for never
 	Order desk.Order    // the house's running order
+
+	// Levels asks for TakeLevels. Whoever asks has to take them: they are kept until then.
+	Levels bool
 }
 
 // idle is how long after the last packet nothing is judged any more, until the next
@@ -62,7 +67,7 @@ const endOfTime = time.Duration(math.MaxInt64 / 2)
 // DCA or group that is not in the roster is a fault of the caller's, and panics.
 func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 	j := &Judge{
-		limits: l, stale: o.Stale, mix: desk.NewMix(r, l.Mix, l.Moves), beat: desk.Beat,
+		limits: l, stale: o.Stale, asked: o.Levels, mix: desk.NewMix(r, l.Mix, l.Moves), beat: desk.Beat,
 		mark: wantedMark{next: desk.MusicBegan}, segments: newSegments(l.Segments, r, o.Order),
 		stood: stood{}, past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
 	}
@@ -84,7 +89,7 @@ func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge {
 	n := NewJudge(r, l, o)
 	n.at, n.beat, n.beats, n.link = j.at, j.beat, j.beats, j.link
-	n.number, n.stamped, n.entries = j.number, j.stamped, j.entries
+	n.number, n.stamped, n.entries, n.levels = j.number, j.stamped, j.entries, j.levels
 	n.played, n.playing, n.playingSince = j.played, j.playing, j.playingSince
 	n.segments = j.segments.follow(n.segments)
 	n.say(&Housed{House: house}, HouseEntry)
@@ -199,6 +204,7 @@ func (j *Judge) step(beat bool) {
 	if beat {
 		j.keepMark()
 		j.tellSecond()
+		j.keepLevels()
 	}
 }
 

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -97,26 +98,37 @@ func (f Figures) MarshalJSON() ([]byte, error) {
 	return append(b, '}'), nil
 }
 
-// UnmarshalJSON reads what MarshalJSON wrote, in order of name. A null is taken for
+// UnmarshalJSON reads what MarshalJSON wrote, in the same order. A null is taken for
 // minus infinity.
 func (f *Figures) UnmarshalJSON(b []byte) error {
-	var all map[string]*float64
-	if err := json.Unmarshal(b, &all); err != nil {
-		return err
-	}
 	*f = nil
-	for key, v := range all {
-		cut := strings.LastIndexByte(key, '_')
-		if cut < 0 {
-			return fmt.Errorf("figure %q has no unit in its name", key)
+	if string(b) == "null" {
+		return nil
+	}
+	in := json.NewDecoder(bytes.NewReader(b))
+	if open, err := in.Token(); err != nil || open != json.Delim('{') {
+		return fmt.Errorf("figures are no object: %s", b)
+	}
+	for in.More() {
+		key, err := in.Token()
+		if err != nil {
+			return err
 		}
-		g := Figure{Name: key[:cut], Value: math.Inf(-1), Unit: Unit(key[cut+1:])}
+		var v *float64
+		if err := in.Decode(&v); err != nil {
+			return err
+		}
+		name, _ := key.(string)
+		cut := strings.LastIndexByte(name, '_')
+		if cut < 0 {
+			return fmt.Errorf("figure %q has no unit in its name", name)
+		}
+		g := Figure{Name: name[:cut], Value: math.Inf(-1), Unit: Unit(name[cut+1:])}
 		if v != nil {
 			g.Value = *v
 		}
 		*f = append(*f, g)
 	}
-	slices.SortFunc(*f, func(a, b Figure) int { return strings.Compare(a.Name, b.Name) })
 	return nil
 }
 

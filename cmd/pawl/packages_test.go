@@ -48,7 +48,7 @@ var rooms = []room{
 	{name: "oscmap/sheet", may: "bytes form", others: "gopkg.in/yaml.v3"},
 	{name: "oscmap/wire", may: "bytes"},
 	// rules tells its limits by reflection and its entries as JSON, and opens nothing.
-	{name: "rules", ours: "rules/desk", others: "encoding/json reflect"},
+	{name: "rules", ours: "rules/desk", others: "bytes encoding/json reflect"},
 	{name: "rules/desk"},
 	{name: "rules/words", ours: "rules rules/desk", may: "form",
 		others: "sync gopkg.in/yaml.v3 github.com/nicksnyder/go-i18n/v2/i18n github.com/nicksnyder/go-i18n/v2/i18n/template golang.org/x/text/language golang.org/x/text/language/display golang.org/x/text/message golang.org/x/text/number text/template"},

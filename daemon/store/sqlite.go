@@ -1,0 +1,236 @@
+package store
+
+import (
+	"database/sql"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+
+	"modernc.org/sqlite"
+)
+
+// This file holds all that is SQLite's alone, each with the reason. Every other query
+// of this package is one that PostgreSQL takes as it is: $1 for arguments, types
+// that both know, no rowid and no function of one engine.
+
+// dataSource is how a record is opened. journal_mode WAL, so that the review may read
+// while a service is written; synchronous FULL, because NORMAL syncs a WAL only at a
+// checkpoint, and a power cut would take minutes: at one commit a second FULL costs
+// nothing that can be measured. A lock of somebody else's is waited for a second, which
+// only the writer's own goroutine feels. Transactions that write begin IMMEDIATE, or
+// two of them could each hold what the other waits for. These stand in the address
+// because each connection of a pool has to have them.
+func dataSource(path string) string {
+	return address(path) + "?_pragma=busy_timeout(1000)&_pragma=foreign_keys(1)&_pragma=journal_mode(wal)&_pragma=synchronous(full)" +
+		"&_pragma=journal_size_limit(4194304)&_txlock=immediate"
+}
+
+// newSource is how a file is made: auto_vacuum has to be chosen before the first table,
+// and what says whose file it is has to be in its first page before WAL hides it.
+func newSource(path string) string {
+	return address(path) + fmt.Sprintf("?_pragma=auto_vacuum(incremental)&_pragma=application_id(%d)&_pragma=synchronous(full)&_txlock=immediate", ours)
+}
+
+// address escapes what would end the path in a URI.
+func address(path string) string {
+	return "file:" + (&url.URL{Path: path}).EscapedPath()
+}
+
+// ours is the application_id of a record, "Pawl" in its bytes.
+const ours = 0x5061776c
+
+// ErrNoRecord is why a file is not touched: it is something else than a record.
+var ErrNoRecord = errors.New("this file is no record of Pawl's; nothing in it was touched")
+
+// openFile opens a record, which has to be there and to be one.
+func openFile(path string) (*sql.DB, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	if err := inspect(path); err != nil {
+		return nil, err
+	}
+	db, err := sql.Open("sqlite", dataSource(path))
+	if err != nil {
+		return nil, err
+	}
+	db.SetMaxOpenConns(4) // each has a cache of its own, and a review asks for few things at once
+	if err := migrate(db); err != nil {
+		db.Close()
+		return nil, err
+	}
+	return db, nil
+}
+
+// inspect reads whose file it is from its first page (the SQLite file format, 1.3),
+// because to open somebody else's database would already change it.
+func inspect(path string) error {
+	info, err := os.Stat(path)
+	if err != nil {
+		return err
+	}
+	if !info.Mode().IsRegular() {
+		return ErrNoRecord // a pipe would never end
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	head := make([]byte, 100)
+	if _, err := io.ReadFull(f, head); err != nil {
+		return ErrNoRecord
+	}
+	id := uint32(head[68])<<24 | uint32(head[69])<<16 | uint32(head[70])<<8 | uint32(head[71])
+	if !strings.HasPrefix(string(head), "SQLite format 3\x00") || id != ours {
+		return ErrNoRecord
+	}
+	return nil
+}
+
+// createFile makes an empty record where there is no file. It is whole before it has
+// its name, so that no power cut leaves half of one.
+func createFile(path string) error {
+	half := path + ".new"
+	for _, f := range []string{half, half + "-journal"} {
+		if err := os.Remove(f); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	// SQLite says only that it cannot open a file; the system says why.
+	f, err := os.OpenFile(half, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
+	if err != nil {
+		return err
+	}
+	f.Close()
+	db, err := sql.Open("sqlite", newSource(half))
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(migrate(db), db.Close()); err != nil {
+		return errors.Join(err, os.Remove(half))
+	}
+	return os.Rename(half, path)
+}
+
+// usedBytes is what a record's rows take. Pages that wait to be used again are left
+// out: they are no reason to delete a service.
+func usedBytes(db *sql.DB) (n int64, err error) {
+	err = db.QueryRow(`SELECT (c.page_count - f.freelist_count) * s.page_size
+		FROM pragma_page_count c, pragma_freelist_count f, pragma_page_size s`).Scan(&n)
+	return n, err
+}
+
+// shrink gives what was deleted back to the disk.
+func shrink(db *sql.DB) error {
+	rows, err := db.Query("PRAGMA incremental_vacuum")
+	if err != nil {
+		return err
+	}
+	for rows.Next() { // each page is a step of the statement
+	}
+	return errors.Join(rows.Err(), rows.Close())
+}
+
+// copyTo writes a whole and consistent copy while others read and write. VACUUM INTO
+// is SQLite's own way, and leaves neither WAL nor free pages in the copy.
+func copyTo(db *sql.DB, path string) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fmt.Errorf("%s is there already; choose another name", path)
+	}
+	half := path + ".new"
+	if err := os.Remove(half); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if _, err := db.Exec("VACUUM INTO $1", half); err != nil {
+		return errors.Join(err, dropped(half))
+	}
+	f, err := os.OpenFile(half, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(f.Sync(), f.Close()); err != nil {
+		return errors.Join(err, dropped(half))
+	}
+	return os.Rename(half, path)
+}
+
+func dropped(path string) error {
+	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}
+
+// sound is what the engine's own check of a file says is wrong with it, at most a few
+// lines; nil of one that is sound.
+func sound(db *sql.DB) error {
+	rows, err := db.Query("PRAGMA integrity_check(8)")
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	var wrong []error
+	for rows.Next() {
+		var line string
+		if err := rows.Scan(&line); err != nil {
+			return err
+		}
+		if line != "ok" {
+			wrong = append(wrong, errors.New(line))
+		}
+	}
+	return errors.Join(append(wrong, rows.Err())...)
+}
+
+// inPlainWords says what an error means to the person in front of it.
+func inPlainWords(err error) string {
+	for _, known := range []struct {
+		err   error
+		words string
+	}{
+		{syscall.ENOSPC, "the disk is full"},
+		{syscall.EDQUOT, "the disk quota is used up"},
+		{syscall.EROFS, "the disk is read-only"},
+		{syscall.EIO, "the disk has a fault"},
+		{fs.ErrPermission, "Pawl may not write there"},
+		{fs.ErrNotExist, "its folder is not there"},
+	} {
+		if errors.Is(err, known.err) {
+			return known.words
+		}
+	}
+	var e *sqlite.Error
+	if !errors.As(err, &e) {
+		return err.Error()
+	}
+	if words, ok := codes[e.Code()&0xff]; ok {
+		return words
+	}
+	return err.Error()
+}
+
+// codes are SQLite's primary result codes that have a meaning to a person.
+var codes = map[int]string{
+	5:  "another program holds the record",
+	6:  "another program holds the record",
+	8:  "Pawl may not write there",
+	10: "the disk has a fault, or the file may not grow",
+	11: "the record is damaged",
+	13: "the disk is full",
+	14: "the file cannot be opened",
+	26: "the record is damaged",
+}
+
+// tables counts the tables of a database, whose list each engine keeps elsewhere.
+func tables(db *sql.DB) (n int, err error) {
+	err = db.QueryRow("SELECT count(*) FROM sqlite_master").Scan(&n)
+	return n, err
+}

@@ -1,0 +1,80 @@
+// Package store keeps the record: every entry that the judge said, where every strip
+// stood second by second, and the services that all this is divided into.
+//
+// A Recorder writes it while a service goes on, and never makes its caller wait. A
+// Store reads it, in the same program or another, and does what a person asks of a
+// service afterwards. The record is one SQLite file; all that is SQLite's alone stands
+// in sqlite.go.
+//
+// An entry is kept as the JSON that every reader of entries has, so that one Go type
+// is the frame, the row and what is read back. Its numbers have the resolution of
+// that JSON: milliseconds, and a thousandth of a decibel.
+package store
+
+import (
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"time"
+)
+
+// ErrNewer is why a record is not opened: a newer Pawl wrote it.
+var ErrNewer = errors.New("the record is a newer Pawl's")
+
+// ErrNoService is the answer about a service that is not in the record.
+var ErrNoService = errors.New("there is no such service in the record")
+
+// Store is a record that can be asked. Make one with Open, and Close it. It may be
+// used from any goroutine, also while a Recorder writes.
+type Store struct {
+	db *sql.DB
+}
+
+// Open opens a record that is there. A file that is none, or a newer Pawl's, is
+// refused and not touched (ErrNoRecord, ErrNewer).
+func Open(path string) (*Store, error) {
+	db, err := openFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("open the record %s: %w", path, err)
+	}
+	return &Store{db}, nil
+}
+
+// Close lets go of the file.
+func (s *Store) Close() error { return s.db.Close() }
+
+// Backup writes the whole record to a new file, as it stands at this moment, while a
+// Recorder may be writing. A file that is there is not written over.
+func (s *Store) Backup(path string) error {
+	if err := copyTo(s.db, path); err != nil {
+		return fmt.Errorf("back the record up: %w", err)
+	}
+	return nil
+}
+
+// Check looks through the whole file and says what is wrong with it; nil if nothing is.
+func (s *Store) Check() error {
+	if err := sound(s.db); err != nil {
+		return fmt.Errorf("check the record: %w", err)
+	}
+	return nil
+}
+
+// Bytes is how much the rows of the record take.
+func (s *Store) Bytes() (int64, error) { return usedBytes(s.db) }
+
+// openOrCreate opens a record, and begins one where there is no file.
+func openOrCreate(path string) (*sql.DB, error) {
+	db, err := openFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		if err = createFile(path); err == nil {
+			db, err = openFile(path)
+		}
+	}
+	return db, err
+}
+
+// unixMs and fromMs turn a time of day into the record's form and back.
+func unixMs(t time.Time) int64  { return t.UnixMilli() }
+func fromMs(ms int64) time.Time { return time.UnixMilli(ms) }
