@@ -26,14 +26,14 @@ func migrate(db *sql.DB) error {
 			ErrNewer, version, len(steps))
 	}
 	for ; version < len(steps); version++ {
-		if err := step(db, steps[version], version); err != nil {
+		if err := bring(db, steps[version], version); err != nil {
 			return fmt.Errorf("bring the record to version %d: %w", version+1, err)
 		}
 	}
 	return nil
 }
 
-func step(db *sql.DB, file string, from int) error {
+func bring(db *sql.DB, file string, from int) error {
 	text, err := migrations.ReadFile(file)
 	if err != nil {
 		return err

@@ -234,3 +234,40 @@ func tables(db *sql.DB) (n int, err error) {
 	err = db.QueryRow("SELECT count(*) FROM sqlite_master").Scan(&n)
 	return n, err
 }
+
+// logs are the files that SQLite keeps beside one in WAL mode.
+var logs = []string{"-wal", "-shm"}
+
+// forgetLog removes the log of a file that is not there any more: SQLite would play it
+// into whatever stands under that name now.
+func forgetLog(path string) error {
+	var all []error
+	for _, log := range logs {
+		all = append(all, dropped(path+log))
+	}
+	return errors.Join(all...)
+}
+
+// rewrite writes a record again whose file was deleted while it was open.
+func rewrite(db *sql.DB, path string) error {
+	if err := forgetLog(path); err != nil {
+		return err
+	}
+	return copyTo(db, path)
+}
+
+// putAside gives a record another name, its log with it.
+func putAside(path, aside string) error {
+	for _, log := range logs {
+		if err := os.Rename(path+log, aside+log); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return os.Rename(path, aside)
+}
+
+// damaged reports whether an error says that a file is broken.
+func damaged(err error) bool {
+	var e *sqlite.Error
+	return errors.As(err, &e) && (e.Code()&0xff == 11 || e.Code()&0xff == 26)
+}

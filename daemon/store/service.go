@@ -1,0 +1,84 @@
+package store
+
+import (
+	"database/sql"
+	"errors"
+	"fmt"
+	"time"
+)
+
+// Service is one service of the record, for a list of them.
+type Service struct {
+	ID     int64  `json:"id"` // never given to another one
+	Name   string `json:"name"`
+	Mixing string `json:"mixing"` // who was mixing, as the house calls them; "" if nobody said
+
+	Began  time.Time `json:"began"`
+	Ended  time.Time `json:"ended"` // when something last happened
+	GoesOn bool      `json:"goes_on"`
+
+	House      string `json:"house"` // these four as they were when it began
+	HousePrint string `json:"house_print"`
+	MapPrint   string `json:"map_print"`
+	Pawl       string `json:"pawl"`
+
+	Moves    int `json:"moves"`
+	Findings int `json:"findings"` // that opened
+	Shown    int `json:"shown"`    // of these, that came to the screen
+	Lost     int `json:"lost"`     // entries and seconds of levels that could not be kept
+}
+
+// selectServices has a row for each service: a part of it is the earliest.
+const selectServices = `
+	WITH mine AS (
+		SELECT p.service, p.run, p.from_ms, coalesce(p.until_ms, 9223372036854775807) AS until_ms, p.until_ms AS written,
+			r.zero_unix_ms + p.from_ms AS began, r.zero_unix_ms + p.heard_ms AS ended,
+			r.house, r.house_print, r.map_print, r.pawl,
+			row_number() OVER (PARTITION BY p.service ORDER BY p.run, p.from_ms) AS place
+		FROM parts p JOIN runs r ON r.id = p.run
+	), counted AS (
+		SELECT service, max(ended) AS ended, count(*) - count(written) AS going,
+			sum((SELECT count(*) FROM moves x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS moves,
+			sum((SELECT count(*) FROM findings x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS findings,
+			sum((SELECT count(x.shown_ms) FROM findings x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS shown,
+			sum((SELECT coalesce(sum(x.lost), 0) FROM gaps x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS lost
+		FROM mine m GROUP BY service
+	)
+	SELECT s.id, s.name, s.mixing, f.began, c.ended, c.going, f.house, f.house_print, f.map_print, f.pawl, c.moves, c.findings, c.shown, c.lost
+	FROM services s JOIN mine f ON f.service = s.id AND f.place = 1 JOIN counted c ON c.service = s.id`
+
+// Services lists all services, the newest first.
+func (s *Store) Services() ([]Service, error) {
+	rows, err := s.db.Query(selectServices + " ORDER BY f.began DESC, s.id DESC")
+	if err != nil {
+		return nil, fmt.Errorf("list the services: %w", err)
+	}
+	defer rows.Close()
+	all := []Service{}
+	for rows.Next() {
+		one, err := scanService(rows.Scan)
+		if err != nil {
+			return nil, fmt.Errorf("list the services: %w", err)
+		}
+		all = append(all, one)
+	}
+	return all, rows.Err()
+}
+
+// Service is one service by its number; ErrNoService if it is not there.
+func (s *Store) Service(id int64) (Service, error) {
+	one, err := scanService(s.db.QueryRow(selectServices+" WHERE s.id = $1", id).Scan)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = ErrNoService
+	}
+	return one, err
+}
+
+func scanService(scan func(...any) error) (s Service, err error) {
+	var began, ended int64
+	var going int
+	err = scan(&s.ID, &s.Name, &s.Mixing, &began, &ended, &going, &s.House, &s.HousePrint, &s.MapPrint, &s.Pawl,
+		&s.Moves, &s.Findings, &s.Shown, &s.Lost)
+	s.Began, s.Ended, s.GoesOn = fromMs(began), fromMs(ended), going > 0
+	return s, err
+}

@@ -1,0 +1,35 @@
+package store
+
+import "time"
+
+// Status says how recording goes. Put is the sum of Written, Waiting, Dropped and
+// Refused; all count entries and seconds of levels.
+type Status struct {
+	Put     uint64 // handed to Put
+	Written uint64 // of these, taken by the record; seconds that no service is in are not kept
+	Waiting uint64 // to be written
+	Dropped uint64 // because too much was waiting, or after Close; they are missing
+	Refused uint64 // because they cannot be said in JSON
+	Bytes   int64  // that the file has
+
+	// Fault says in plain words why nothing can be written; empty if all is well. It
+	// stands from Since on, and goes when writing works again.
+	Fault string
+	Since time.Time
+
+	// Remark says in plain words what happened to the file or to the clock that somebody
+	// should know of, though recording goes on; "" for nothing.
+	Remark string
+}
+
+// Status says how recording goes.
+func (r *Recorder) Status() Status {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	s := r.status
+	s.Waiting = s.Put - s.Written - s.Dropped - s.Refused
+	if s.Fault == "" && !r.busy.IsZero() && time.Since(r.busy) >= stuck {
+		s.Fault, s.Since = "the disk does not answer", r.busy
+	}
+	return s
+}
