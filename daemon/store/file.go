@@ -19,7 +19,8 @@ type file struct {
 }
 
 // ready gives the open record. One that was deleted under our hands is written anew
-// from what is still open; one that was exchanged is opened anew.
+// from what is still open; one that was exchanged is left
+// whole, wherever it is now, and the other one opened.
 func (f *file) ready() (*sql.DB, error) {
 	if f.db != nil {
 		info, err := os.Stat(f.path)
@@ -29,6 +30,9 @@ func (f *file) ready() (*sql.DB, error) {
 				return nil, err
 			}
 		case err == nil && !os.SameFile(info, f.info):
+			if err := settle(f.db); err != nil {
+				return nil, err
+			}
 			f.close()
 			if err := forgetLog(f.path); err != nil {
 				return nil, err

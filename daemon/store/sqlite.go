@@ -34,7 +34,7 @@ func dataSource(path string) string {
 // newSource is how a file is made: auto_vacuum has to be chosen before the first table,
 // and what says whose file it is has to be in its first page before WAL hides it.
 func newSource(path string) string {
-	return address(path) + fmt.Sprintf("?_pragma=auto_vacuum(incremental)&_pragma=application_id(%d)&_pragma=synchronous(full)&_txlock=immediate", ours)
+	return address(path) + fmt.Sprintf("?_auto_vacuum=2&_pragma=application_id(%d)&_pragma=synchronous(full)&_txlock=immediate", ours)
 }
 
 // address escapes what would end the path in a URI.
@@ -237,6 +237,12 @@ func tables(db *sql.DB) (n int, err error) {
 
 // logs are the files that SQLite keeps beside one in WAL mode.
 var logs = []string{"-wal", "-shm"}
+
+// settle brings all that stands in the log into the file itself, wherever that is now.
+func settle(db *sql.DB) error {
+	var busy, in, done int
+	return db.QueryRow("PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &in, &done)
+}
 
 // forgetLog removes the log of a file that is not there any more: SQLite would play it
 // into whatever stands under that name now.

@@ -57,24 +57,18 @@ func (w *writing) all(items []item, lost uint64, shift time.Duration) error {
 			return err
 		}
 	}
-	if lost > 0 && w.run != 0 {
-		if err := w.exec("INSERT INTO gaps (run, t_ms, lost) VALUES ($1, $2, $3)", w.run, ms(firstOf(items)), int64(lost)); err != nil {
-			return err
-		}
-	}
 	for i := range items {
 		if err := w.item(&items[i]); err != nil {
 			return err
 		}
 	}
-	return w.keepHeard()
-}
-
-func firstOf(items []item) time.Duration {
-	if len(items) == 0 {
-		return 0
+	// What had no room came after what had.
+	if n := len(items); lost > 0 && n > 0 && w.run != 0 {
+		if err := w.exec("INSERT INTO gaps (run, t_ms, lost) VALUES ($1, $2, $3)", w.run, ms(items[n-1].at), int64(lost)); err != nil {
+			return err
+		}
 	}
-	return items[0].at
+	return w.keepHeard()
 }
 
 // resume finds which service goes on: somebody may have joined, split or deleted it.
