@@ -2,6 +2,7 @@ package store
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -18,6 +19,20 @@ func second(s int, playing int) rules.Levels {
 		T: rules.Moment(s) * rules.Moment(time.Second), Heard: true, Playing: playing, Total: -20,
 		Inputs: []rules.InputLevels{{Gain: -5, Level: -30, Share: -35}},
 	}
+}
+
+// wide is a second of a desk of many inputs, and eight groups.
+func wide(s, inputs int) rules.Levels {
+	l := second(s, inputs)
+	l.Inputs = nil
+	for i := range inputs {
+		x := math.Sin(float64(s*31+i*7)) * 20
+		l.Inputs = append(l.Inputs, rules.InputLevels{Gain: desk.DB(x - 10), Level: desk.DBFS(x - 40), Share: desk.DBFS(x - 50)})
+	}
+	for k := range 8 {
+		l.Groups = append(l.Groups, rules.GroupLevels{Known: k > 0, Low: 1, Median: desk.DB(k), High: 9})
+	}
+	return l
 }
 
 // move is a fader that somebody moved.
