@@ -31,7 +31,7 @@ func nobody() presence { return presence{sound: long, hand: long} }
 
 // see takes what happened at a time.
 func (p *presence) see(at time.Duration, sound, hand bool) {
-	if p.resting && at-p.sound >= together {
+	if p.resting && at-p.sound > together {
 		p.resting = false
 	}
 	if sound {

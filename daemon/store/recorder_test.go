@@ -45,7 +45,7 @@ func move(n uint64, s float64) *rules.Moved {
 
 func aMove(n uint64, s float64) []rules.Entry { return []rules.Entry{move(n, s)} }
 
-func in(t *testing.T) string { return filepath.Join(t.TempDir(), "record.pawl") }
+func in(t testing.TB) string { return filepath.Join(t.TempDir(), "record.pawl") }
 
 // moves counts the entries of all services.
 func moves(t *testing.T, path string) (n int) {
