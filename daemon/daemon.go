@@ -23,6 +23,7 @@ import (
 	"pawl/daemon/capture"
 	"pawl/daemon/house"
 	"pawl/daemon/link"
+	"pawl/daemon/store"
 	"pawl/dashboard"
 	"pawl/rules"
 	"pawl/rules/words"
@@ -44,6 +45,12 @@ type Options struct {
 	// once a second. If it cannot be written, that is said on the page and tried again.
 	Capture io.Writer
 
+	// Record, if not empty, is the file in which services are recorded, by a goroutine of
+	// its own; Version is written beside them. What is wrong with the file is said on the
+	// page, and tried again.
+	Record  string
+	Version string
+
 	// Reload asks for the house file to be read again. Faults leave the old one
 	// in force and are shown on the page.
 	Reload <-chan struct{}
@@ -63,8 +70,12 @@ type Daemon struct {
 	link     *link.Link // opened by Listen, used by the first session
 	opened   *link.Link // for the next house, or nil; the loop's
 
-	recorder  *capture.Recorder // nil if nothing is captured; one file across reloads
-	recording capture.RecorderOptions
+	recorder            *capture.Recorder // nil if nothing is captured; one file across reloads
+	recording           capture.RecorderOptions
+	record              *store.Recorder // nil if nothing is recorded
+	storing             store.Options
+	recordFault, remark string // of the record, as they were last logged; the loop's
+
 	unprinted string // why lines are printed no more, or ""; the loop's
 
 	// presses are on their way to the loop. When it is full, which takes a page gone
@@ -115,6 +126,10 @@ func (d *Daemon) Listen() error {
 		l.Close()
 		return err
 	}
+	if d.options.Record != "" {
+		d.storing.Keep = store.Keep{For: d.house.Record.Keep, Most: d.house.Record.Most}
+		d.record = store.NewRecorder(d.options.Record, d.storing)
+	}
 	return nil
 }
 
@@ -151,6 +166,9 @@ func (d *Daemon) Run(ctx context.Context) error {
 	err := d.watch(ctx)
 	if d.recorder != nil {
 		err = errors.Join(err, d.recorder.Close())
+	}
+	if d.record != nil {
+		err = errors.Join(err, d.record.Close())
 	}
 	stopPage()
 	page.Wait()

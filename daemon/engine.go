@@ -23,19 +23,25 @@ type engine struct {
 	base  time.Duration // when the first packet came, on the caller's clock
 	at    time.Duration // since then; never runs backwards
 
+	levels bool // asked of every judge
+
 	packets   uint64
 	messages  uint64
 	malformed map[wire.Reason]uint64
 }
 
-func newEngine(h *house.House) *engine {
+func newEngine(h *house.House) *engine { return newRecording(h, false) }
+
+// newRecording is newEngine for somebody who takes the judge's levels, or not.
+func newRecording(h *house.House, levels bool) *engine {
 	return &engine{
-		hearer: h.Map.NewHearer(), judge: rules.NewJudge(h.Roster, h.Limits, judging(h)), malformed: map[wire.Reason]uint64{},
+		hearer: h.Map.NewHearer(), judge: rules.NewJudge(h.Roster, h.Limits, judging(h, levels)), levels: levels,
+		malformed: map[wire.Reason]uint64{},
 	}
 }
 
-func judging(h *house.House) rules.Options {
-	return rules.Options{Stale: h.Map.Link().StaleAfter, Order: h.Order}
+func judging(h *house.House, levels bool) rules.Options {
+	return rules.Options{Stale: h.Map.Link().StaleAfter, Order: h.Order, Levels: levels}
 }
 
 // packet takes one packet that came at a time on the caller's clock. What is
@@ -103,7 +109,7 @@ func (e *engine) press(at time.Duration, p rules.Press) (time.Duration, error) {
 func (e *engine) follow(at time.Duration, h *house.House) time.Duration {
 	e.advance(at)
 	e.hearer = h.Map.NewHearer()
-	e.judge = e.judge.Follow(h.Name, h.Roster, h.Limits, judging(h))
+	e.judge = e.judge.Follow(h.Name, h.Roster, h.Limits, judging(h, e.levels))
 	return e.base + e.at
 }
 

@@ -22,6 +22,9 @@ func (s *session) notices() []dashboard.Notice {
 	if fault := s.captured().Fault; fault != "" {
 		out = append(out, dashboard.Notice{Kind: "capture", Says: rules.Say("notice.capture").Quoting("why", fault)})
 	}
+	if fault := s.kept().Fault; fault != "" {
+		out = append(out, dashboard.Notice{Kind: "record", Says: rules.Say("notice.record").Quoting("why", fault)})
+	}
 	if s.unprinted != "" {
 		out = append(out, dashboard.Notice{Kind: "lines", Says: rules.Say("notice.lines").Quoting("why", s.unprinted)})
 	}

@@ -10,6 +10,7 @@ import (
 	"pawl/daemon/capture"
 	"pawl/daemon/house"
 	"pawl/daemon/link"
+	"pawl/daemon/store"
 	"pawl/daemon/survey"
 	"pawl/rules"
 )
@@ -25,9 +26,11 @@ type session struct {
 	packets []link.Packet
 	sender  netip.AddrPort // of the last packet that was captured
 	entries []rules.Entry  // of this turn
-	unshown []rules.Entry  // that the page has not had
-	urgent  bool           // one of them should be seen at once
-	trouble string         // why the house file in force is not the newest, or ""
+	levels  []rules.Levels
+	begun   bool          // the record knows of this run
+	unshown []rules.Entry // that the page has not had
+	urgent  bool          // one of them should be seen at once
+	trouble string        // why the house file in force is not the newest, or ""
 
 	heardAt   time.Time // when the link's packets were last taken
 	published time.Time // when the last state left
@@ -36,7 +39,7 @@ type session struct {
 }
 
 func newSession(d *Daemon, h *house.House, l *running) *session {
-	return &session{Daemon: d, house: h, link: l, engine: newEngine(h), survey: survey.New(survey.Options{Map: h.Map})}
+	return &session{Daemon: d, house: h, link: l, engine: newRecording(h, d.record != nil), survey: survey.New(survey.Options{Map: h.Map})}
 }
 
 // frameEvery is the page's beat; the setup page is slower.
@@ -129,6 +132,7 @@ func (s *session) keep(at time.Duration, data []byte, err error) {
 // tell passes on what the judge said.
 func (s *session) tell() {
 	s.entries = s.engine.judge.Take(s.entries)
+	s.remember()
 	s.unshown = append(s.unshown, s.entries...)
 	for _, e := range s.entries {
 		s.tally.entry(e)
@@ -188,8 +192,12 @@ func (s *session) follow(next *house.House) *house.House {
 	if !next.SameLink(s.house) {
 		return next
 	}
-	at := s.engine.follow(s.options.Clock.Now(), next)
+	now := s.options.Clock.Now()
+	s.engine.advance(now)
+	s.tell() // what was said by now was said by the old house
+	at := s.engine.follow(now, next)
 	if s.engine.begun {
+		s.beginRun(next)
 		data, err := housePacket(next.Name)
 		s.keep(at, data, err)
 	}
@@ -262,6 +270,7 @@ func (s *session) wait() time.Duration {
 type figures struct {
 	link      link.Status
 	capture   capture.Status
+	record    store.Status
 	picture   rules.Picture
 	messages  uint64
 	unmapped  uint64
@@ -275,7 +284,7 @@ func figuresOf(s *session, status link.Status, p rules.Picture) *figures {
 	var sum Summary
 	sum.count(s.engine)
 	return &figures{
-		link: status, capture: s.captured(), picture: p, messages: sum.Messages, unmapped: sum.Unmapped, malformed: sum.Malformed,
+		link: status, capture: s.captured(), record: s.kept(), picture: p, messages: sum.Messages, unmapped: sum.Unmapped, malformed: sum.Malformed,
 		refused: sum.Refused, clamped: sum.Clamped, reloadOK: s.trouble == "",
 	}
 }

@@ -511,3 +511,64 @@ func TestAwayDeskKeepsNothing(t *testing.T) {
 		t.Errorf("%q, want it accepted after three minutes of a desk that is heard", got)
 	}
 }
+
+// TestFiguresKeepTheirOrder: what is told first is read back first.
+func TestFiguresKeepTheirOrder(t *testing.T) {
+	told := Figures{DB("rise", 2.5), DB("faders", 2), Level("at", desk.Silence), Number("count", 3)}
+	written, err := json.Marshal(told)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got Figures
+	if err := json.Unmarshal(written, &got); err != nil || !slices.Equal(got, told) {
+		t.Errorf("%s is read as %+v (%v)", written, got, err)
+	}
+	for _, wrong := range []string{`[1]`, `{"rise":1}`, `{"rise_db":"x"}`, `3`} {
+		if json.Unmarshal([]byte(wrong), &got) == nil {
+			t.Errorf("%s was taken for figures", wrong)
+		}
+	}
+	if err := json.Unmarshal([]byte("null"), &got); err != nil || got != nil {
+		t.Errorf("null is read as %+v (%v)", got, err)
+	}
+}
+
+// TestLevelsAreAsked: who does not ask for levels gets none, and who does has one for
+// every second, with what the entry of that second says.
+func TestLevelsAreAsked(t *testing.T) {
+	for _, asked := range []bool{false, true} {
+		r := desk.Roster{Inputs: []desk.Input{{Name: "piano", Main: true}, {Name: "fiddle", Main: true}}}
+		j := NewJudge(r, DefaultLimits(), Options{Stale: 5 * time.Second, Levels: asked})
+		for s := range 60 {
+			at := time.Duration(s) * time.Second
+			j.Alive(at)
+			for i := range r.Inputs {
+				j.Hear(desk.Reading{At: at, Signal: desk.InputFader, Index: i, Value: float64(-5 * i)})
+			}
+		}
+		j.Advance(70 * time.Second)
+		levels := j.TakeLevels(nil)
+		if !asked {
+			if len(levels) > 0 {
+				t.Errorf("%d seconds of levels that nobody asked for", len(levels))
+			}
+			continue
+		}
+		if len(levels) != 70 || levels[69].Heard || !levels[60].Heard || levels[30].Inputs[1].Gain != -5 {
+			t.Errorf("%d seconds of levels, the last %+v; want 70, and the desk away at the end", len(levels), levels[len(levels)-1])
+		}
+		for _, e := range j.Take(nil) {
+			s, ok := e.(*Second)
+			if !ok {
+				continue
+			}
+			l := levels[time.Duration(s.T)/time.Second-1]
+			if l.T != s.T || l.Total != s.Total || l.Split != s.Split || l.Playing != s.Playing {
+				t.Errorf("levels %+v of the second %+v", l, s)
+			}
+		}
+		if again := j.TakeLevels(nil); len(again) > 0 {
+			t.Errorf("%d seconds taken twice", len(again))
+		}
+	}
+}

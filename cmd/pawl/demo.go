@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"fmt"
+	"os"
+	"path/filepath"
 
 	"pawl/daemon"
 )
@@ -31,6 +33,12 @@ func demo(ctx context.Context, c *call) error {
 	o := daemon.DemoOptions{Speed: *speed, Port: *port}
 	o.Log = logTo(c.stderr)
 	o.Lines = daemon.Lines{W: c.stdout, JSON: *asJSON}
+	folder, err := os.MkdirTemp("", "pawl-demo-")
+	if err != nil {
+		return fmt.Errorf("make a folder for the demo's record: %w", err)
+	}
+	defer os.RemoveAll(folder)
+	o.Record, o.Version = filepath.Join(folder, "harbour-hall.record"), version()
 	d, err := daemon.NewDemo(o)
 	if err != nil {
 		return fmt.Errorf("%w\nanother port can be chosen with --port, and --port 0 takes any free one", err)

@@ -14,18 +14,25 @@ var versionVerb = verb{
 		if err := c.parse(0); err != nil {
 			return err
 		}
-		version, revision := "devel", ""
-		if b, ok := debug.ReadBuildInfo(); ok {
-			if v := b.Main.Version; v != "" && v != "(devel)" {
-				version = v
-			}
-			for _, s := range b.Settings {
-				if s.Key == "vcs.revision" {
-					revision = " " + s.Value
-				}
-			}
-		}
-		_, err := fmt.Fprintf(c.stdout, "pawl %s%s, %s %s/%s\n", version, revision, runtime.Version(), runtime.GOOS, runtime.GOARCH)
+		_, err := fmt.Fprintf(c.stdout, "pawl %s, %s %s/%s\n", version(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 		return err
 	},
+}
+
+// version is which Pawl this is, with its revision if the build knows one.
+func version() string {
+	version := "devel"
+	b, ok := debug.ReadBuildInfo()
+	if !ok {
+		return version
+	}
+	if v := b.Main.Version; v != "" && v != "(devel)" {
+		version = v
+	}
+	for _, s := range b.Settings {
+		if s.Key == "vcs.revision" {
+			version += " " + s.Value
+		}
+	}
+	return version
 }

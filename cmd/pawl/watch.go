@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"syscall"
 	"time"
 
@@ -71,7 +72,7 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io
 	defer stop()
 	outliveReaders()
 	d := daemon.New(h, daemon.Options{
-		Log: logTo(c.stderr), Capture: capture, Reload: reload, Alive: watchdog(),
+		Log: logTo(c.stderr), Capture: capture, Record: recordFile(h), Version: version(), Reload: reload, Alive: watchdog(),
 		Lines: daemon.Lines{W: c.stdout, JSON: asJSON, Now: time.Now},
 	})
 	if err := d.Listen(); err != nil {
@@ -81,6 +82,20 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io
 	defer notify(sd.SdNotifyStopping)
 	fmt.Fprintf(c.stderr, "Listening to %s. The page is at %s\n", h.Desk, d.Page())
 	return d.Run(ctx)
+}
+
+// recordFile is where the services of a house are recorded, "" for nowhere: where its
+// file says; else where systemd keeps what a service writes; else beside the house file.
+func recordFile(h *house.House) string {
+	beside := h.RecordBeside()
+	switch state := os.Getenv("STATE_DIRECTORY"); {
+	case h.Record.None, h.Record.File != "":
+		return h.Record.File
+	case state != "":
+		return filepath.Join(state, filepath.Base(beside))
+	default:
+		return beside
+	}
 }
 
 // outliveReaders lets a service go on when whoever reads its output has gone away: a

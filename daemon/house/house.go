@@ -45,6 +45,8 @@ type House struct {
 	Language  string   // of the page and of what is printed, a BCP 47 tag; "" for the default
 	Page      string   // host:port that the page is served at
 	PageNames []string // host names besides addresses by which tablets may ask for it
+
+	Record Record
 }
 
 // houseSheet is a house file as it is written.
@@ -55,6 +57,7 @@ type houseSheet struct {
 	Order  []partSheet            `yaml:"order" doc:"The running order: the parts of the service, in the order in which they come."`
 	Limits sheet.At[rules.Limits] `yaml:"limits" doc:"When something is said. Every limit has a default."`
 	Page   pageSheet              `yaml:"page" doc:"Where the page is served."`
+	Record recordSheet            `yaml:"record" doc:"The record of services: where it is kept, and how much of it."`
 }
 
 type deskSheet struct {
@@ -114,6 +117,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	order, more := s.compileOrder(roster)
 	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
+	faults = append(faults, s.Record.check()...)
 	faults = append(faults, wrongLimits(s.Limits, file, src)...)
 	m, mapText, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
@@ -128,7 +132,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	}
 	return &House{
 		File: file, Name: s.House, Desk: s.deskAddress(m), Listen: s.listen(m), AnyPort: s.Desk.AnyPort,
-		text: string(src), mapText: mapText, Map: m, Roster: roster, Order: order, Limits: s.Limits.V, Language: s.Page.Language.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
+		text: string(src), mapText: mapText, Map: m, Roster: roster, Order: order, Limits: s.Limits.V, Language: s.Page.Language.V, Page: s.Page.Listen.V, PageNames: s.Page.Names, Record: s.Record.compile(file),
 	}, faults
 }
 

@@ -10,7 +10,8 @@ import (
 
 // Run is what a judge works on. Entries count within it.
 type Run struct {
-	// Zero is the time of day at which the run's clock stood at 0.
+	// Zero is the time of day at which the run's clock stood at 0, by the clock as it was
+	// when the Recorder was made: if that is set later, the record is put right.
 	Zero time.Time `json:"zero"`
 
 	// At is the run's clock when the run began: 0, or for a house file that was read

@@ -256,8 +256,15 @@ func TestClockIsSet(t *testing.T) {
 		if s := r.Status(); s.Fault != "" || s.Remark != "the clock was put back by 1h0m0s; the times of this service follow it" {
 			t.Errorf("status %+v, want to hear of the clock", s)
 		}
+		again := testRun(zero)
+		again.At = rules.Moment(6 * time.Second)
+		r.Begin(again)
+		r.Put(aMove(3, 7), nil)
 		r.Close()
 		all := services(t, opened(t, path))
+		if want := zero.Add(2*time.Hour + 7*time.Second); len(all) == 1 && !all[0].Ended.Equal(want) {
+			t.Errorf("it ended at %v, want %v", all[0].Ended, want)
+		}
 		if want := zero.Add(2 * time.Hour); len(all) != 1 || !all[0].Began.Equal(want) {
 			t.Errorf("services %+v, want one that began at %v", all, want)
 		}

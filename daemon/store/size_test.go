@@ -103,8 +103,7 @@ func BenchmarkInsert(b *testing.B) {
 	b.ReportMetric(perSecond*100, "%core")
 }
 
-// many is a record of 200 services of 20 minutes, which has as many moves and findings as
-// half of them would have in full length.
+// many is a record of 200 services.
 func many(b *testing.B, minutes int) *Store {
 	b.Helper()
 	path := in(b)

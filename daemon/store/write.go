@@ -15,6 +15,7 @@ type standing struct {
 	run      int64 // 0 before the first
 	zero     int64 // its Zero
 	house    string
+	shift    int64 // by how much the time of day was set since the Recorder was made, ms
 	presence presence
 
 	// waiting are the last minute's seconds of a time that belongs to no service. If one
@@ -51,8 +52,8 @@ func (w *writing) all(items []item, lost uint64, shift time.Duration) error {
 	if err := w.resume(); err != nil {
 		return err
 	}
-	if shift != 0 && w.run != 0 {
-		w.zero += shift.Milliseconds()
+	w.shift += shift.Milliseconds()
+	if w.zero += shift.Milliseconds(); shift != 0 && w.run != 0 {
 		if err := w.exec("UPDATE runs SET zero_unix_ms = $1 WHERE id = $2", w.zero, w.run); err != nil {
 			return err
 		}
@@ -190,13 +191,13 @@ func (w *writing) newRun(i *item) error {
 	if err != nil {
 		return err
 	}
-	zero := unixMs(i.run.Zero)
+	zero := unixMs(i.run.Zero) + w.shift
 	if err := w.exec(`INSERT INTO runs (id, zero_unix_ms, house, house_print, map_print, pawl, strips) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
 		id, zero, i.run.House, i.run.HousePrint, i.run.MapPrint, i.run.Pawl, string(strips)); err != nil {
 		return err
 	}
 	was := w.standing
-	w.standing = standing{run: id, zero: zero, house: i.run.House, presence: nobody()}
+	w.standing = standing{run: id, zero: zero, house: i.run.House, shift: was.shift, presence: nobody()}
 	if was.run != 0 { // what was just now still was, on the new run's clock
 		w.presence = was.presence
 		by := time.Duration(was.zero-zero) * time.Millisecond
