@@ -47,6 +47,7 @@ func startPawl(t testing.TB, args ...string) *pawlProcess {
 	t.Helper()
 	// testscript.Main makes this test binary be pawl under that name.
 	cmd := exec.CommandContext(t.Context(), pawlBinary(t), args...)
+	cmd.Env = append(os.Environ(), "TMPDIR="+t.TempDir()) // where the demo keeps its record, also if it is killed
 	cmd.Cancel = func() error { return cmd.Process.Signal(os.Interrupt) }
 	stdout, err := cmd.StdoutPipe()
 	if err != nil {

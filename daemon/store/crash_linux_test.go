@@ -169,13 +169,13 @@ func TestPowerCut(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if err := c.Process.Signal(syscall.SIGCONT); err != nil {
-			t.Fatal(err)
-		}
 		path := filepath.Join(copied, "record.pawl")
 		torn := tear(t, path, dice)
 		holdsAll(t, path, written)
 		holdsAll(t, torn, 0)
+		if err := c.Process.Signal(syscall.SIGCONT); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 

@@ -70,9 +70,6 @@ func (f *file) rescue() error {
 // it anew. One that is gone is held on to: what was in it is nowhere else. One that is
 // damaged is put aside, so that this service is recorded.
 func (f *file) failed(err error) {
-	if f.db == nil {
-		return
-	}
 	if _, gone := os.Stat(f.path); gone != nil {
 		return
 	}

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -238,19 +239,21 @@ func TestHouseReadAgain(t *testing.T) {
 func TestClockIsSet(t *testing.T) {
 	path := in(t)
 	synctest.Test(t, func(t *testing.T) {
-		off := -3 * time.Hour
-		r := NewRecorder(path, Options{Wall: func() time.Time { return time.Now().Add(off) }})
-		zero := time.Now().Add(off)
+		var off atomic.Int64 // what the clock is wrong by
+		wall := func() time.Time { return time.Now().Add(time.Duration(off.Load())) }
+		off.Store(int64(-3 * time.Hour))
+		r := NewRecorder(path, Options{Wall: wall})
+		zero := wall()
 		r.Begin(testRun(zero))
 		r.BeginService(0)
 		r.Put(aMove(1, 1), nil)
 		time.Sleep(2 * time.Second)
 		synctest.Wait()
-		off = 0
+		off.Store(0)
 		r.Put(aMove(2, 2), nil)
 		time.Sleep(2 * time.Second)
 		synctest.Wait()
-		off = -time.Hour
+		off.Store(int64(-time.Hour))
 		time.Sleep(2 * time.Second)
 		synctest.Wait()
 		if s := r.Status(); s.Fault != "" || s.Remark != "the clock was put back by 1h0m0s; the times of this service follow it" {

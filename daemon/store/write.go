@@ -80,6 +80,9 @@ func (w *writing) resume() error {
 		w.service, err = 0, nil
 	}
 	w.heard = time.Duration(from) * time.Millisecond
+	if w.service != 0 {
+		w.presence.hand = max(w.presence.hand, w.heard)
+	}
 	return err
 }
 
