@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"encoding/json"
 	"math"
 	"strconv"
 	"time"
@@ -89,6 +90,19 @@ type Moved struct {
 	From  desk.DB       `json:"from_db"` // null for closed or muted
 	To    desk.DB       `json:"to_db"`
 	By    desk.DB       `json:"by_db"` // upwards positive; null between closed and not
+}
+
+// UnmarshalJSON reads what is written of a move. JSON has one null for both infinities;
+// where the move began tells which of them it was.
+func (m *Moved) UnmarshalJSON(b []byte) error {
+	type plain Moved
+	if err := json.Unmarshal(b, (*plain)(m)); err != nil {
+		return err
+	}
+	if m.From == desk.Off && m.To != desk.Off {
+		m.By = desk.DB(math.Inf(1))
+	}
+	return nil
 }
 
 // Marked is a new mix to measure from.

@@ -157,7 +157,7 @@ func round(from, to reflect.Value) {
 		}
 	case reflect.Float64:
 		v := from.Float()
-		if math.IsInf(v, 0) || math.IsNaN(v) {
+		if math.IsNaN(v) {
 			v = math.Inf(-1)
 		}
 		to.SetFloat(math.Round(v*1000)/1000 + 0)
