@@ -24,6 +24,8 @@ func parseAction(p *phrase) (action, error) {
 		return parseThreshold(p)
 	case "ratio":
 		return parseRatio(p)
+	case "makeup":
+		return parseMakeUp(p)
 	case "solo", "unsolo":
 		who, err := p.players()
 		return &listening{who, word == "solo"}, err
@@ -44,7 +46,7 @@ func parseAction(p *phrase) (action, error) {
 		d, err := p.time()
 		return rebooting(d), err
 	default:
-		return nil, fmt.Errorf("%q is not understood; want raise, lower, fader, dca, group, main, mute, unmute, solo, unsolo, assign, unassign, threshold, ratio, play, rest, stage, room, bleed, scene or reboot", word)
+		return nil, fmt.Errorf("%q is not understood; want raise, lower, fader, dca, group, main, mute, unmute, solo, unsolo, assign, unassign, threshold, ratio, makeup, play, rest, stage, room, bleed, scene or reboot", word)
 	}
 }
 
@@ -84,7 +86,7 @@ func (a *shifting) do(p *performance) error {
 		// raise and an equal lowering would otherwise end a step away.
 		from := p.board[k.bank][k.index].wanted
 		if from == closed {
-			return fmt.Errorf("%v is closed and cannot be moved by a number of dB; say where to: fader %v to -10 dB", k, k)
+			return fmt.Errorf("%[1]s is closed and cannot be moved by a number of dB; say where to: fader %[1]s to -10 dB", p.script.hall.named(k))
 		}
 		if err := p.move(k, from+a.by, p.tick, a.how); err != nil {
 			return err
@@ -158,7 +160,7 @@ func (a *taking) do(p *performance) error {
 	for _, i := range a.who {
 		s := &p.stage[i]
 		if s.playing == a.playing {
-			return fmt.Errorf("%s does that already", seats[i].name)
+			return fmt.Errorf("%s does that already", p.script.hall.seats[i].name)
 		}
 		s.playing, s.since = a.playing, p.tick
 	}

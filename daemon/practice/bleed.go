@@ -36,9 +36,9 @@ func (a *bleeding) do(p *performance) error {
 		for _, into := range a.into {
 			switch {
 			case of == into:
-				return fmt.Errorf("%s cannot bleed into its own microphone", seats[of].name)
-			case seats[into].line:
-				return fmt.Errorf("%s comes by a cable, which hears nobody", seats[into].name)
+				return fmt.Errorf("%s cannot bleed into its own microphone", p.script.hall.seats[of].name)
+			case p.script.hall.seats[into].line:
+				return fmt.Errorf("%s comes by a cable, which hears nobody", p.script.hall.seats[into].name)
 			}
 			p.spill(spill{of, into, a.by})
 		}

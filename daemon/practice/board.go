@@ -14,7 +14,9 @@ type strip struct {
 	// a raise and an equal lowering end on the same step.
 	wanted gain
 
-	squeeze squeeze // of a group; the others have none
+	squeeze squeeze // of a group, or of an input in a hall that has them; the others have none
+
+	seat *seat // of an input
 }
 
 func (s strip) gain() gain {
@@ -25,19 +27,22 @@ func (s strip) gain() gain {
 }
 
 // board is every strip of the desk as it stands now. The zero value is not
-// ready; newBoard is the desk with every fader at its mark.
+// ready; newBoard is a hall's desk with every fader at its mark.
 type board [4][]strip
 
-func newBoard() *board {
+func newBoard(h *Hall) *board {
 	var b board
-	b[Inputs] = make([]strip, len(seats))
-	b[DCAs] = make([]strip, len(dcaNames))
-	b[Groups] = make([]strip, len(groupNames))
-	b[Main] = make([]strip, 1)
-	for i, s := range seats {
-		b[Inputs][i].wanted, b[Inputs][i].direct = s.mark, s.main
+	for bank := range b {
+		b[bank] = make([]strip, h.Strips(Bank(bank)))
 	}
-	for i, s := range squeezes {
+	for i := range h.seats {
+		s := &h.seats[i]
+		b[Inputs][i] = strip{wanted: s.mark, direct: s.main, seat: s}
+		if h.squeezed {
+			b[Inputs][i].squeeze = inputSqueeze
+		}
+	}
+	for i, s := range h.squeezes {
 		b[Groups][i].squeeze = s
 	}
 	for _, bank := range b {
@@ -56,7 +61,7 @@ func (b *board) unusual() (about []Topic) {
 		if s.solo {
 			about = append(about, Topic{InputSolo, i})
 		}
-		if s.direct != seats[i].main {
+		if s.direct != s.seat.main {
 			about = append(about, Topic{InputMain, i})
 		}
 	}
@@ -66,7 +71,7 @@ func (b *board) unusual() (about []Topic) {
 // through is what input i's fader and its DCA do to it together.
 func (b *board) through(i int) gain {
 	g := b[Inputs][i].gain()
-	if d := seats[i].dca; d != none {
+	if d := b[Inputs][i].seat.dca; d != none {
 		g += b[DCAs][d].gain()
 	}
 	return g

@@ -187,7 +187,7 @@ func (d *Desk) tell(at time.Duration, n news) {
 			d.socket.Send(who, packet)
 		}
 	}
-	v := View{d.playing.board, d.playing.needles}
+	v := View{d.playing.script.hall, d.playing.board, d.playing.needles}
 	d.dialect.Tell(v, n.due, say)
 	if n.meters {
 		d.dialect.Meters(v, say)
@@ -201,7 +201,7 @@ func (d *Desk) answer(a asked) {
 		return
 	}
 	say := func(packet []byte) { d.socket.Send(a.from, packet) }
-	v := View{d.playing.board, d.playing.needles}
+	v := View{d.playing.script.hall, d.playing.board, d.playing.needles}
 	switch {
 	case a.request.Listen > 0:
 		d.listeners.add(a.from, now+a.request.Listen)

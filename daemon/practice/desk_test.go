@@ -158,7 +158,7 @@ func TestNonsenseIsNothingToTheDesk(t *testing.T) {
 		if got := c.heard(); len(got) == 0 {
 			t.Error("nothing more from the desk after nonsense")
 		}
-		if got, want := d.playing.board[Inputs][2].step, newBoard()[Inputs][2].step; got != want {
+		if got, want := d.playing.board[Inputs][2].step, newBoard(harbourHall)[Inputs][2].step; got != want {
 			t.Errorf("the piano's fader is at step %d, want %d: a packet has moved it", got, want)
 		}
 	})

@@ -1,29 +1,111 @@
 package practice
 
-import "time"
-
-// The strips of Harbour Hall, in the desk's own order. harbour-hall.house.yaml
-// is the same roster in the words of a house file.
-var (
-	dcaNames   = []string{"low end", "band", "brass", "voices"}
-	groupNames = []string{"rhythm", "band", "brass", "voices"}
+import (
+	"fmt"
+	"strings"
+	"time"
 )
 
-const (
-	lowEnd = iota
-	band
-	brass
-	voices
-	none = -1
-)
+// Hall is a place with a practice desk: who sits where on its stage, and what its
+// desk has. Every name in every hall is invented. It is never changed, so any
+// number of goroutines may use it.
+type Hall struct {
+	name         string
+	dcas, groups []string
+	squeezes     []squeeze // of the groups
+	seats        []seat
+	squeezed     bool // inputs have compressors too
+}
 
-// The groups' compressors, at the start of every service, are set so that the marks below work them by about
-// 1 dB, and nothing in a sensible service by more than 3 dB for long.
-var squeezes = []squeeze{
-	{threshold: -22, ratio: 2, knee: 6},
-	{threshold: -17, ratio: 2, knee: 6},
-	{threshold: -22, ratio: 2, knee: 6},
-	{threshold: -17, ratio: 2, knee: 6, makeUp: 1},
+// inputSqueeze is how an input's compressor is found: there, and out of use.
+var inputSqueeze = squeeze{threshold: -16, ratio: 1, knee: 6}
+
+// Halls lists every hall there is. The first is Harbour Hall, the demo's, where a
+// script is played that names no other.
+func Halls() []*Hall { return []*Hall{harbourHall, ferryRoom, longBarn} }
+
+// HallNamed is the hall of that name. The error names those there are.
+func HallNamed(name string) (*Hall, error) {
+	var names []string
+	for _, h := range Halls() {
+		if h.name == name {
+			return h, nil
+		}
+		names = append(names, h.name)
+	}
+	return nil, fmt.Errorf("no hall %q; want one of %s", name, strings.Join(names, ", "))
+}
+
+// Name is what a script calls the hall.
+func (h *Hall) Name() string { return h.name }
+
+// Strips is how many strips of the bank its desk has. Groups may be none.
+func (h *Hall) Strips(b Bank) int {
+	return [...]int{len(h.seats), len(h.dcas), len(h.groups), 1}[b]
+}
+
+// Strip is the name of the strip a topic is about, or "" for the main.
+func (h *Hall) Strip(t Topic) string {
+	switch t.Kind.Bank() {
+	case Inputs:
+		return h.seats[t.Index].name
+	case DCAs:
+		return h.dcas[t.Index]
+	case Groups:
+		return h.groups[t.Index]
+	}
+	return ""
+}
+
+// named is a strip in the words of a script.
+func (h *Hall) named(k knob) string {
+	switch k.bank {
+	case DCAs:
+		return "dca " + h.dcas[k.index]
+	case Groups:
+		return "group " + h.groups[k.index]
+	case Main:
+		return "main"
+	}
+	return h.seats[k.index].name
+}
+
+// Settings lists every topic that its desk tells whoever asks for all and that is no
+// meter, in a steady order.
+func (h *Hall) Settings() []Topic {
+	all := h.between(0, firstMeter)
+	if h.squeezed {
+		all = append(all, h.Topics(InputThreshold, InputRatio, InputMakeUp)...)
+	}
+	return all
+}
+
+// Meters lists every topic that is one, in a steady order.
+func (h *Hall) Meters() []Topic {
+	all := h.between(firstMeter, afterMeters)
+	if h.squeezed {
+		all = append(all, h.Topics(InputReduction)...)
+	}
+	return all
+}
+
+func (h *Hall) between(from, to Kind) []Topic {
+	var some []Kind
+	for k := from; k < to; k++ {
+		some = append(some, k)
+	}
+	return h.Topics(some...)
+}
+
+// Topics lists the topics of these kinds, strip by strip.
+func (h *Hall) Topics(of ...Kind) []Topic {
+	var list []Topic
+	for _, k := range of {
+		for i := range h.Strips(k.Bank()) {
+			list = append(list, Topic{k, i})
+		}
+	}
+	return list
 }
 
 // seat is one input: who plays there, how loud, and where its fader is marked.
@@ -40,23 +122,4 @@ type seat struct {
 	depth gain          // how far the sound falls from one stress to the next
 	swell gain          // how far it breathes, slowly, either way
 	grain gain          // how far it wanders, quickly, either way
-}
-
-var seats = []seat{
-	{name: "cajon", plays: -20, mark: -10, dca: lowEnd, group: 0, pulse: 625 * time.Millisecond, depth: 7, swell: 0.4, grain: 1},
-	{name: "upright bass", plays: -18, mark: -10, dca: lowEnd, group: 0, pulse: 1250 * time.Millisecond, depth: 4, swell: 0.4, grain: 0.7},
-	{name: "piano", plays: -18, mark: -8, dca: band, group: band, pulse: 1250 * time.Millisecond, depth: 4, swell: 0.6, grain: 1},
-	{name: "accordion", plays: -19, mark: -8, dca: band, group: band, pulse: 2500 * time.Millisecond, depth: 2, swell: 0.7, grain: 0.7},
-	{name: "fiddle", plays: -19, mark: -9, dca: band, group: band, pulse: 1250 * time.Millisecond, depth: 2.5, swell: 0.7, grain: 0.9},
-	{name: "mandolin", plays: -22, mark: -9, dca: band, group: band, pulse: 312500 * time.Microsecond, depth: 5, swell: 0.5, grain: 1},
-	{name: "harp", plays: -24, mark: -9, dca: band, group: band, pulse: 1250 * time.Millisecond, depth: 6, swell: 0.6, grain: 1},
-	{name: "trumpet", plays: -15, mark: -15, dca: brass, group: brass, pulse: 2500 * time.Millisecond, depth: 2, swell: 0.7, grain: 0.8},
-	{name: "horn", plays: -17, mark: -14, dca: brass, group: brass, pulse: 5 * time.Second, depth: 2, swell: 0.7, grain: 0.6},
-	{name: "organ pad", line: true, plays: -17, mark: -12, dca: band, group: band, pulse: 5 * time.Second, depth: 1, swell: 0.5, grain: 0.3},
-	{name: "lead voice", plays: -18, mark: -3, dca: voices, group: voices, pulse: 2500 * time.Millisecond, depth: 4, swell: 0.8, grain: 1.2},
-	{name: "harmony high", plays: -20, mark: -9, dca: voices, group: voices, pulse: 2500 * time.Millisecond, depth: 4, swell: 0.8, grain: 1.2},
-	{name: "harmony low", plays: -20, mark: -9, dca: voices, group: voices, pulse: 2500 * time.Millisecond, depth: 4, swell: 0.8, grain: 1.2},
-	{name: "choir pair", plays: -22, mark: -9, dca: voices, group: voices, pulse: 5 * time.Second, depth: 2, swell: 0.8, grain: 0.6},
-	{name: "reader's mic", plays: -20, mark: -4, dca: none, group: none, main: true, pulse: 1700 * time.Millisecond, depth: 6, swell: 0.6, grain: 2},
-	{name: "click", line: true, plays: -14, mark: -10, dca: none, group: none, pulse: 625 * time.Millisecond, depth: 8},
 }

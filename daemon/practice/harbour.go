@@ -14,7 +14,8 @@ import (
 // those who have asked to listen, for as long as they asked.
 type harbour struct{}
 
-// Harbour is the dialect of harbour-hall.map.yaml, which the demo's desk speaks.
+// Harbour is the dialect of harbour-hall.map.yaml, which the demo's desk speaks. It is
+// the one that every hall's desk speaks.
 func Harbour() Dialect { return harbour{} }
 
 // harbourPaths has one verb for the strip's number, except for the main.
@@ -33,6 +34,9 @@ var harbourPaths = [...]string{
 	MainMute:       "/whole/quiet",
 	InputSolo:      "/in/%d/alone",
 	InputMain:      "/in/%d/straight",
+	InputThreshold: "/in/%d/squeeze/from",
+	InputRatio:     "/in/%d/squeeze/by",
+	InputMakeUp:    "/in/%d/squeeze/lift",
 }
 
 func (harbour) Tell(v View, about []Topic, say func([]byte)) {
@@ -43,7 +47,7 @@ func (harbour) Tell(v View, about []Topic, say func([]byte)) {
 		}
 		switch t.Kind {
 		case InputName:
-			say(Message(path, t.Strip()))
+			say(Message(path, v.Hall().Strip(t)))
 		case InputMute, DCAMute, GroupMute, MainMute, InputSolo, InputMain:
 			say(Message(path, int(v.Number(t))))
 		case InputFader, DCAFader, GroupFader, MainFader:
@@ -56,9 +60,14 @@ func (harbour) Tell(v View, about []Topic, say func([]byte)) {
 
 func (harbour) Meters(v View, say func([]byte)) {
 	say(Message("/needles/in", floats(v.Row(InputLevel))))
-	say(Message("/needles/fold/before", floats(v.Row(GroupLevelIn))))
-	say(Message("/needles/fold", floats(v.Row(GroupLevel))))
-	say(Message("/needles/squeeze", floats(v.Row(GroupReduction))))
+	if v.Hall().squeezed {
+		say(Message("/needles/in/squeeze", floats(v.Row(InputReduction))))
+	}
+	if v.Hall().Strips(Groups) > 0 {
+		say(Message("/needles/fold/before", floats(v.Row(GroupLevelIn))))
+		say(Message("/needles/fold", floats(v.Row(GroupLevel))))
+		say(Message("/needles/squeeze", floats(v.Row(GroupReduction))))
+	}
 	say(Message("/needles/whole", float32(v.Number(Topic{Kind: MainLevel}))))
 }
 

@@ -15,7 +15,7 @@ import (
 // steady is the main level with every player at the mean level of their seat,
 // so that only what was done is in it and not how they happened to play.
 func steady(p *performance, stage bool) float64 {
-	n := newNeedles()
+	n := newNeedles(harbourHall)
 	for i, s := range p.stage {
 		n.input[i] = bleed
 		if s.playing {

@@ -23,7 +23,7 @@ func parseStage(p *phrase) (action, error) {
 			return nil, err
 		}
 	} else {
-		for i := range seats {
+		for i := range p.hall.seats {
 			a.who = append(a.who, i)
 		}
 	}
@@ -49,7 +49,7 @@ func (a *lifting) parseFaster(p *phrase) error {
 // parseRoom reads "room louder 24 dB over 1s": applause, or a hall that sings.
 func parseRoom(p *phrase) (action, error) {
 	a := &lifting{what: func(s *player) *glide { return &s.room }}
-	for i, s := range seats {
+	for i, s := range p.hall.seats {
 		if !s.line {
 			a.who = append(a.who, i)
 		}

@@ -2,19 +2,24 @@ package practice
 
 // needles is what the desk's meters show at one instant.
 type needles struct {
-	input     []level // before the fader
+	input     []level // what the microphones bring, before all else
+	ahead     []level // after the input's compressor, before its fader
+	taken     []gain  // by the inputs' compressors, counted upwards
 	groupIn   []level // before the group's compressor
 	group     []level // after the group's fader
 	reduction []gain  // counted upwards
 	main      level   // after the main fader
 }
 
-func newNeedles() *needles {
+func newNeedles(h *Hall) *needles {
+	inputs, groups := h.Strips(Inputs), h.Strips(Groups)
 	return &needles{
-		input:     make([]level, len(seats)),
-		groupIn:   make([]level, len(groupNames)),
-		group:     make([]level, len(groupNames)),
-		reduction: make([]gain, len(groupNames)),
+		input:     make([]level, inputs),
+		ahead:     make([]level, inputs),
+		taken:     make([]gain, inputs),
+		groupIn:   make([]level, groups),
+		group:     make([]level, groups),
+		reduction: make([]gain, groups),
 		main:      silent,
 	}
 }
@@ -25,12 +30,14 @@ func (n *needles) sum(b *board) {
 	// in step with one another.
 	var into [8]power
 	var direct power
-	for i, s := range seats {
-		p := n.input[i].plus(b.through(i)).power()
-		if s.group != none {
-			into[s.group] += p
+	for i, s := range b[Inputs] {
+		n.taken[i] = s.squeeze.reduction(n.input[i])
+		n.ahead[i] = n.input[i].plus(s.squeeze.makeUp - n.taken[i])
+		p := n.ahead[i].plus(b.through(i)).power()
+		if s.seat.group != none {
+			into[s.seat.group] += p
 		}
-		if b[Inputs][i].direct {
+		if s.direct {
 			direct += p
 		}
 	}

@@ -11,7 +11,7 @@ import (
 func TestSums(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 200 {
-		b, n := randomBoard(r), newNeedles()
+		b, n := randomBoard(r), newNeedles(harbourHall)
 		for i := range n.input {
 			n.input[i] = level(-70 + 60*r.Float64())
 		}
@@ -43,7 +43,7 @@ func TestSums(t *testing.T) {
 }
 
 func randomBoard(r *rand.Rand) *board {
-	b := newBoard()
+	b := newBoard(harbourHall)
 	for _, strips := range b {
 		for i := range strips {
 			strips[i].step = max(0, r.IntN(steps+100)-100)

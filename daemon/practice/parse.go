@@ -14,6 +14,7 @@ import (
 // A line is a setting, or a time and what happens then; # starts a remark.
 //
 //	length 2m                        how long the service is
+//	hall Ferry Room                  where it is, before all that happens; else in Harbour Hall
 //	loops                            it ends as it began (and this is checked)
 //	style steps|end only|repeats     how the desk tells of moving faders
 //	expect ratchet nudge after 50s by 1m10s
@@ -29,7 +30,8 @@ import (
 //	30s    dca band +3 dB over 2s    also: group …, main, and "to -6 dB"
 //	40s    fader harp to closed over 2s
 //	45s    mute choir pair           also unmute
-//	45s    threshold band to -24 dBFS          a group's compressor; also: ratio band to 4:1
+//	45s    threshold band to -24 dBFS          a group's compressor; also: ratio band to 4:1, makeup band to 2 dB
+//	45s    ratio lead voice to 3:1            the same of an input, in a hall where inputs have them
 //	46s    solo piano                also unsolo: in the headphones, the hall hears no change
 //	47s    assign click to main      also: unassign … from main
 //	50s    stage louder 4 dB over 40s, stage piano softer 1 dB over 10s
@@ -39,7 +41,7 @@ import (
 //	1m30s  scene piano to -6 dB, fiddle to -3 dB, dca brass to -2 dB
 //	1m40s  reboot 20s                the desk forgets who listens and is silent
 func ParseScript(file string, src []byte) (*Script, error) {
-	s := &Script{Name: strings.TrimSuffix(path.Base(file), ".txt"), style: inSteps}
+	s := &Script{Name: strings.TrimSuffix(path.Base(file), ".txt"), hall: harbourHall, style: inSteps}
 	r := scriptReader{script: s}
 	for i, line := range strings.Split(string(src), "\n") {
 		line, _, _ = strings.Cut(line, "#")
@@ -81,7 +83,7 @@ func (r *scriptReader) fault(line int, err error) {
 }
 
 func (r *scriptReader) read(line int, text string) {
-	p := newPhrase(text)
+	p := newPhrase(r.script.hall, text)
 	if p.done() {
 		return
 	}
@@ -114,6 +116,8 @@ func (r *scriptReader) cue(line int, at time.Duration, p *phrase) error {
 
 func (r *scriptReader) setting(line int, p *phrase) (err error) {
 	switch word := p.next(); word {
+	case "hall":
+		err = r.hall(p)
 	case "length":
 		r.script.Length, err = p.time()
 	case "loops":
@@ -129,8 +133,19 @@ func (r *scriptReader) setting(line int, p *phrase) (err error) {
 		e, err = parseExpectation(p)
 		r.script.Expect = append(r.script.Expect, e)
 	default:
-		err = fmt.Errorf("%q is no time and no setting; want a time such as 1m20s, or length, loops, style or expect", word)
+		err = fmt.Errorf("%q is no time and no setting; want a time such as 1m20s, or hall, length, loops, style or expect", word)
 	}
+	return err
+}
+
+// hall reads where the service is. Names mean nothing until that is known.
+func (r *scriptReader) hall(p *phrase) (err error) {
+	if len(r.script.cues) > 0 {
+		return errors.New("the hall stands above all that happens in it")
+	}
+	name := p.rest()
+	p.words = nil
+	r.script.hall, err = HallNamed(name)
 	return err
 }
 

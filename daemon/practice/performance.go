@@ -57,10 +57,10 @@ type hand struct {
 }
 
 func newPerformance(s *Script, seed uint64, loop bool) *performance {
-	p := &performance{script: s, seed: seed, loop: loop && s.Loops, meterTicks: meterTicks, board: newBoard(), needles: newNeedles()}
-	p.stage = make([]player, len(seats))
+	p := &performance{script: s, seed: seed, loop: loop && s.Loops, meterTicks: meterTicks, board: newBoard(s.hall), needles: newNeedles(s.hall)}
+	p.stage = make([]player, s.hall.Strips(Inputs))
 	for i := range p.stage {
-		p.stage[i].since = never
+		p.stage[i].hall, p.stage[i].since = s.hall, never
 	}
 	return p
 }
@@ -109,7 +109,9 @@ func (p *performance) sound(tick int64) {
 }
 
 // everything is what a desk tells whoever asks for all of it, but for meters.
-func (p *performance) everything() []Topic { return append(Settings(), p.board.unusual()...) }
+func (p *performance) everything() []Topic {
+	return append(p.script.hall.Settings(), p.board.unusual()...)
+}
 
 // sleep turns the desk off for so many ticks, from the next on.
 func (p *performance) sleep(ticks int64) { p.asleepUntil = p.tick + ticks }
@@ -149,11 +151,11 @@ func (p *performance) silentTick() {
 func (p *performance) move(k knob, to gain, start int64, how manner) error {
 	s := &p.board[k.bank][k.index]
 	if top := throw[len(throw)-1].mark; to > top || to != closed && to < throw[1].mark {
-		return fmt.Errorf("%v would go to %.1f dB; its travel ends at %v dB and %v dB", k, float64(to), float64(throw[1].mark), float64(top))
+		return fmt.Errorf("%s would go to %.1f dB; its travel ends at %v dB and %v dB", p.script.hall.named(k), float64(to), float64(throw[1].mark), float64(top))
 	}
 	for _, h := range p.hands {
 		if h.knob == k {
-			return fmt.Errorf("%v is still moving from the line before", k)
+			return fmt.Errorf("%s is still moving from the line before", p.script.hall.named(k))
 		}
 	}
 	if how.style == 0 {
@@ -214,44 +216,48 @@ func (p *performance) note(t Topic) { p.due = append(p.due, t) }
 // away lists whatever is not as it was before the first tick, in plain words.
 func (p *performance) away() []string {
 	var out []string
-	start := newBoard()
+	hall := p.script.hall
+	start := newBoard(hall)
 	for b, strips := range p.board {
 		for i, s := range strips {
-			was := start[b][i]
+			was, name := start[b][i], hall.named(knob{Bank(b), i})
 			if a, b := s.squeeze.threshold, was.squeeze.threshold; a != b {
-				out = append(out, fmt.Sprintf("the threshold of group %s is at %v dBFS, not %v dBFS", groupNames[i], a, b))
+				out = append(out, fmt.Sprintf("the threshold of %s is at %v dBFS, not %v dBFS", name, a, b))
 			}
 			if a, b := s.squeeze.ratio, was.squeeze.ratio; a != b {
-				out = append(out, fmt.Sprintf("the ratio of group %s is %v:1, not %v:1", groupNames[i], a, b))
+				out = append(out, fmt.Sprintf("the ratio of %s is %v:1, not %v:1", name, a, b))
+			}
+			if a, b := s.squeeze.makeUp, was.squeeze.makeUp; a != b {
+				out = append(out, fmt.Sprintf("the make-up of %s is %v dB, not %v dB", name, float64(a), float64(b)))
 			}
 			if s.solo != was.solo || s.direct != was.direct {
-				out = append(out, fmt.Sprintf("%v has a switch that is not as it was", knob{Bank(b), i}))
+				out = append(out, fmt.Sprintf("%s has a switch that is not as it was", name))
 			}
 			s.squeeze, s.solo, s.direct = was.squeeze, was.solo, was.direct
 			if s != was {
-				out = append(out, fmt.Sprintf("%v is at %.2f dB (muted %v), not %.2f dB",
-					knob{Bank(b), i}, float64(s.wanted), s.muted, float64(was.wanted)))
+				out = append(out, fmt.Sprintf("%s is at %.2f dB (muted %v), not %.2f dB",
+					name, float64(s.wanted), s.muted, float64(was.wanted)))
 			}
 		}
 	}
 	for i, s := range p.stage {
 		if s.playing {
-			out = append(out, seats[i].name+" still plays")
+			out = append(out, hall.seats[i].name+" still plays")
 		}
 		// Gains that were added and taken away leave a rounding, which nobody hears.
 		if math.Abs(float64(s.lift.to)) > 1e-9 {
-			out = append(out, fmt.Sprintf("%s is %+.1f dB on the stage", seats[i].name, float64(s.lift.to)))
+			out = append(out, fmt.Sprintf("%s is %+.1f dB on the stage", hall.seats[i].name, float64(s.lift.to)))
 		}
 		if math.Abs(float64(s.room.to)) > 1e-9 {
-			out = append(out, fmt.Sprintf("the room is %+.1f dB at %s", float64(s.room.to), seats[i].name))
+			out = append(out, fmt.Sprintf("the room is %+.1f dB at %s", float64(s.room.to), hall.seats[i].name))
 		}
 		if math.Abs(float64(s.pace.to)) > 1e-9 {
-			out = append(out, fmt.Sprintf("%s plays %+.0f%% faster", seats[i].name, float64(s.pace.to)))
+			out = append(out, fmt.Sprintf("%s plays %+.0f%% faster", hall.seats[i].name, float64(s.pace.to)))
 		}
 	}
 	for _, s := range p.spills {
 		if s.by != closed {
-			out = append(out, fmt.Sprintf("%s bleeds into %s", seats[s.of].name, seats[s.into].name))
+			out = append(out, fmt.Sprintf("%s bleeds into %s", hall.seats[s.of].name, hall.seats[s.into].name))
 		}
 	}
 	if len(p.hands) > 0 {

@@ -9,11 +9,15 @@ import (
 	"time"
 )
 
-// phrase is the words of one line and how far it has been read.
-type phrase struct{ words []string }
+// phrase is the words of one line and how far it has been read. The hall is where
+// names are looked for.
+type phrase struct {
+	hall  *Hall
+	words []string
+}
 
-func newPhrase(text string) *phrase {
-	return &phrase{strings.Fields(strings.ReplaceAll(text, ",", " , "))}
+func newPhrase(h *Hall, text string) *phrase {
+	return &phrase{h, strings.Fields(strings.ReplaceAll(text, ",", " , "))}
 }
 
 func (p *phrase) done() bool          { return len(p.words) == 0 }
@@ -127,18 +131,6 @@ type knob struct {
 	index int
 }
 
-func (k knob) String() string {
-	switch k.bank {
-	case Inputs:
-		return seats[k.index].name
-	case DCAs:
-		return "dca " + dcaNames[k.index]
-	case Groups:
-		return "group " + groupNames[k.index]
-	}
-	return "main"
-}
-
 func (p *phrase) knob() (knob, error) {
 	if p.take("main") {
 		return knob{Main, 0}, nil
@@ -147,7 +139,7 @@ func (p *phrase) knob() (knob, error) {
 		word  string
 		bank  Bank
 		names []string
-	}{{"dca", DCAs, dcaNames}, {"group", Groups, groupNames}} {
+	}{{"dca", DCAs, p.hall.dcas}, {"group", Groups, p.hall.groups}} {
 		if !p.take(k.word) {
 			continue
 		}
@@ -158,8 +150,8 @@ func (p *phrase) knob() (knob, error) {
 		}
 		return knob{}, fmt.Errorf("no %s called %q; want one of %s", k.word, p.rest(), strings.Join(k.names, ", "))
 	}
-	for i := range seats {
-		if p.take(strings.Fields(seats[i].name)...) {
+	for i := range p.hall.seats {
+		if p.take(strings.Fields(p.hall.seats[i].name)...) {
 			return knob{Inputs, i}, nil
 		}
 	}
@@ -190,7 +182,7 @@ func (p *phrase) players() ([]int, error) {
 	var who []int
 	for _, k := range all {
 		if k.bank != Inputs {
-			return nil, fmt.Errorf("%v makes no sound; want the names of inputs", k)
+			return nil, fmt.Errorf("%s makes no sound; want the names of inputs", p.hall.named(k))
 		}
 		who = append(who, k.index)
 	}

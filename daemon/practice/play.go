@@ -45,7 +45,7 @@ func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
 			case n == 0 || news.woke:
 				news.due, news.meters = p.everything(), true
 			}
-			v := View{p.board, p.needles}
+			v := View{s.hall, p.board, p.needles}
 			d.Tell(v, news.due, say)
 			if news.meters {
 				d.Meters(v, say)

@@ -18,9 +18,13 @@ type Script struct {
 	// said, or when the script says that this stands elsewhere.
 	Expect []Expectation
 
+	hall  *Hall
 	style style
 	cues  []cue
 }
+
+// Hall is where the service is.
+func (s *Script) Hall() *Hall { return s.hall }
 
 // Expectation is one thing that ought to be said in a service.
 type Expectation struct {

@@ -12,6 +12,7 @@ const bleed level = -58
 // than usual. What a player sounds like at a tick depends on nothing but the seat,
 // the seed, the tick and this.
 type player struct {
+	hall    *Hall
 	playing bool
 	since   int64 // the tick of the last change of playing
 	lift    glide
@@ -57,13 +58,13 @@ func (s *player) hurry(tick int64) { s.ahead += float64(s.pace.at(tick)) / 100 /
 func (s player) level(seed uint64, seat int, tick int64) level {
 	// The microphone hears the room whether its player plays or not: a gate in
 	// somebody's judgement must find something to close on.
-	room := bleed + level(1.5*wander(seed, seat+len(seats), tick, time.Second)) + level(s.room.at(tick))
+	room := bleed + level(1.5*wander(seed, seat+len(s.hall.seats), tick, time.Second)) + level(s.room.at(tick))
 	return (s.sound(seed, seat, tick).power() + room.power()).level()
 }
 
 // sound is the player alone, without the room.
 func (s player) sound(seed uint64, seat int, tick int64) level {
-	who := &seats[seat]
+	who := &s.hall.seats[seat]
 	return who.plays.plus(s.lift.at(tick) + s.voiced(tick) + who.character(seed, seat, tick, s.ahead))
 }
 

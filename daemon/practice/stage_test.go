@@ -18,11 +18,11 @@ func meanOver(s player, seed uint64, seat int) float64 {
 func TestPlayersAreAsLoudAsTheirSeatSays(t *testing.T) {
 	for i, s := range seats {
 		t.Run(s.name, func(t *testing.T) {
-			got := meanOver(player{playing: true, since: 0}, 7, i)
+			got := meanOver(player{hall: harbourHall, playing: true, since: 0}, 7, i)
 			if math.Abs(got-float64(s.plays)) > 1.2 {
 				t.Errorf("plays at %.2f dBFS, want about %v", got, s.plays)
 			}
-			rest := meanOver(player{since: never}, 7, i)
+			rest := meanOver(player{hall: harbourHall, since: never}, 7, i)
 			if math.Abs(rest-float64(bleed)) > 1 {
 				t.Errorf("rests at %.2f dBFS, want about %v", rest, bleed)
 			}
@@ -43,7 +43,7 @@ func TestGlide(t *testing.T) {
 }
 
 func TestNotesBeginAndEndSoftly(t *testing.T) {
-	playing, resting := player{playing: true, since: 60}, player{since: 60}
+	playing, resting := player{hall: harbourHall, playing: true, since: 60}, player{hall: harbourHall, since: 60}
 	if a, b := playing.level(1, 2, 60), playing.level(1, 2, 90); !(a < -50 && b > -30) {
 		t.Errorf("a note goes from %.1f to %.1f dBFS in half a second", a, b)
 	}

@@ -34,7 +34,8 @@ const (
 	firstMeter // the kinds below are meters
 )
 
-// The kinds that are meters. An input's level is before its fader, a group's and
+// The kinds that are meters. An input's level is behind its compressor and
+// before its fader, a group's and
 // the main's are after theirs; GroupLevelIn is before the group's compressor.
 const (
 	InputLevel Kind = firstMeter + iota
@@ -54,6 +55,15 @@ const (
 	InputMain
 )
 
+// An input's compressor, in a hall that has them: three settings and a meter. Not
+// every dialect has words for them.
+const (
+	InputThreshold Kind = InputMain + 1 + iota
+	InputRatio
+	InputMakeUp
+	InputReduction
+)
+
 // faderOf and muteOf are indexed by bank.
 var (
 	faderOf = [...]Kind{InputFader, DCAFader, GroupFader, MainFader}
@@ -63,7 +73,7 @@ var (
 // Bank is the bank whose strips a kind is about.
 func (k Kind) Bank() Bank {
 	switch k {
-	case InputName, InputFader, InputMute, InputLevel, InputSolo, InputMain:
+	case InputName, InputFader, InputMute, InputLevel, InputSolo, InputMain, InputThreshold, InputRatio, InputMakeUp, InputReduction:
 		return Inputs
 	case DCAFader, DCAMute:
 		return DCAs
@@ -73,8 +83,8 @@ func (k Kind) Bank() Bank {
 	return Groups
 }
 
-// Strips is how many strips of the bank there are.
-func (b Bank) Strips() int { return [...]int{len(seats), len(dcaNames), len(groupNames), 1}[b] }
+// Strips is how many strips of the bank there are in Harbour Hall.
+func (b Bank) Strips() int { return harbourHall.Strips(b) }
 
 // Topic is one value that a desk can tell: what, and of which strip from 0.
 type Topic struct {
@@ -82,41 +92,14 @@ type Topic struct {
 	Index int
 }
 
-// Strip is the name of the strip a topic is about, or "" for the main.
-func (t Topic) Strip() string {
-	switch t.Kind.Bank() {
-	case Inputs:
-		return seats[t.Index].name
-	case DCAs:
-		return dcaNames[t.Index]
-	case Groups:
-		return groupNames[t.Index]
-	}
-	return ""
-}
+// Strip is the name in Harbour Hall of the strip a topic is about, or "" for the main.
+func (t Topic) Strip() string { return harbourHall.Strip(t) }
 
-// Settings lists every topic that each dialect tells and that is no meter, in a
-// steady order.
-func Settings() []Topic { return topicsBetween(0, firstMeter) }
+// Settings is Hall.Settings of Harbour Hall.
+func Settings() []Topic { return harbourHall.Settings() }
 
-// Meters lists every topic that is one, in a steady order.
-func Meters() []Topic { return topicsBetween(firstMeter, afterMeters) }
+// Meters is Hall.Meters of Harbour Hall.
+func Meters() []Topic { return harbourHall.Meters() }
 
-func topicsBetween(from, to Kind) []Topic {
-	var some []Kind
-	for k := from; k < to; k++ {
-		some = append(some, k)
-	}
-	return Topics(some...)
-}
-
-// Topics lists the topics of these kinds, strip by strip.
-func Topics(of ...Kind) []Topic {
-	var list []Topic
-	for _, k := range of {
-		for i := range k.Bank().Strips() {
-			list = append(list, Topic{k, i})
-		}
-	}
-	return list
-}
+// Topics is Hall.Topics of Harbour Hall.
+func Topics(of ...Kind) []Topic { return harbourHall.Topics(of...) }

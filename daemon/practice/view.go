@@ -3,9 +3,13 @@ package practice
 // View is the desk as a dialect sees it when it has something to tell. It holds
 // until the desk's next tick and is for the goroutine that was given it.
 type View struct {
+	hall    *Hall
 	board   *board
 	needles *needles
 }
+
+// Hall is the hall whose desk this is.
+func (v View) Hall() *Hall { return v.hall }
 
 // Step is where a fader stands, from 0 at the bottom to 4,000 at the top. The
 // topic must be a fader's.
@@ -38,14 +42,16 @@ func (v View) Number(t Topic) float64 {
 		return 0
 	case InputFader, DCAFader, GroupFader, MainFader:
 		return float64(stepGain(v.Step(t)))
-	case GroupThreshold:
+	case GroupThreshold, InputThreshold:
 		return float64(v.strip(t).squeeze.threshold)
-	case GroupRatio:
+	case GroupRatio, InputRatio:
 		return v.strip(t).squeeze.ratio
-	case GroupMakeUp:
+	case GroupMakeUp, InputMakeUp:
 		return float64(v.strip(t).squeeze.makeUp)
 	case InputLevel:
-		return float64(v.needles.input[t.Index])
+		return float64(v.needles.ahead[t.Index])
+	case InputReduction:
+		return float64(v.needles.taken[t.Index])
 	case GroupLevelIn:
 		return float64(v.needles.groupIn[t.Index])
 	case GroupLevel:
@@ -60,7 +66,7 @@ func (v View) Number(t Topic) float64 {
 
 // Row is the number of every strip of the bank, as desks send meters.
 func (v View) Row(k Kind) []float64 {
-	row := make([]float64, k.Bank().Strips())
+	row := make([]float64, v.hall.Strips(k.Bank()))
 	for i := range row {
 		row[i] = v.Number(Topic{k, i})
 	}

@@ -10,7 +10,8 @@ import (
 // between, so a judgement can be held against it. It is made by Watch and never
 // changed; the zero value has seen nothing.
 type Witness struct {
-	stage [][]level // the input meters, one row each time they are told
+	hall  *Hall
+	stage [][]level // what the microphones brought, one row each time they are told
 	ticks []moment
 }
 
@@ -23,7 +24,7 @@ type moment struct {
 
 // Watch plays a service once.
 func Watch(s *Script, seed uint64) *Witness {
-	w := &Witness{}
+	w := &Witness{hall: s.hall}
 	p := newPerformance(s, seed, false)
 	last := p.board.clone()
 	for !p.over() {
@@ -87,15 +88,15 @@ func (w *Witness) Main(at, over time.Duration, through Mix) float64 {
 // Heard is how many inputs were louder than a gate in dBFS, before the fader and in the
 // mean power over the time before a moment, that a mix lets through.
 func (w *Witness) Heard(at, over time.Duration, through Mix, gate float64) (count int) {
-	sum := make([]power, len(seats))
+	sum := make([]power, w.hall.Strips(Inputs))
 	n := w.each(at, over, through, func(n *needles) {
-		for i, l := range n.input {
+		for i, l := range n.ahead {
 			sum[i] += l.power()
 		}
 	})
 	for i := range sum {
 		open := through.board.through(i) > closed
-		if g := seats[i].group; g != none {
+		if g := through.board[Inputs][i].seat.group; g != none {
 			open = open && (through.board[Inputs][i].direct || !through.board[Groups][g].muted)
 		}
 		if open && float64((sum[i]/power(n)).level()) > gate {
@@ -123,7 +124,7 @@ func (w *Witness) Reduction(group int, at, over time.Duration, through Mix) floa
 // each calls f with the needles of every time at which meters are told, from over
 // before a moment up to it, and gives how many those are.
 func (w *Witness) each(at, over time.Duration, through Mix, f func(*needles)) (count int) {
-	n := newNeedles()
+	n := newNeedles(w.hall)
 	end := min(metersBefore(at), len(w.stage))
 	for i := min(metersBefore(max(at-over, 0)), end); i < end; i++ {
 		copy(n.input, w.stage[i])

@@ -84,7 +84,7 @@ func TestHandsOff(t *testing.T) {
 		t.Fatal(err)
 	}
 	at := func(s *Script) *board { return Watch(s, 0).Mix(s.Length).board }
-	start, done, off, half := newBoard(), at(s), at(s.HandsOff(5*time.Second)), at(s.HandsOff(10500*time.Millisecond))
+	start, done, off, half := newBoard(harbourHall), at(s), at(s.HandsOff(5*time.Second)), at(s.HandsOff(10500*time.Millisecond))
 	const piano, reader = 2, 14
 	if off[Inputs][piano].step != start[Inputs][piano].step || off[Inputs][reader].muted {
 		t.Errorf("with nobody there the piano stands at %d and the reader's mute is %v", off[Inputs][piano].step, off[Inputs][reader].muted)

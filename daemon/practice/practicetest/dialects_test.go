@@ -47,6 +47,7 @@ var kindOf = map[desk.Signal]practice.Kind{
 	desk.GroupThreshold: practice.GroupThreshold, desk.GroupRatio: practice.GroupRatio, desk.GroupMakeUp: practice.GroupMakeUp,
 	desk.GroupLevelIn: practice.GroupLevelIn, desk.GroupLevel: practice.GroupLevel, desk.GroupReduction: practice.GroupReduction,
 	desk.InputSolo: practice.InputSolo, desk.InputMain: practice.InputMain,
+	desk.InputCompThreshold: practice.InputThreshold, desk.InputCompRatio: practice.InputRatio, desk.InputCompMakeUp: practice.InputMakeUp, desk.InputReduction: practice.InputReduction,
 	desk.MainFader: practice.MainFader, desk.MainMute: practice.MainMute, desk.MainLevel: practice.MainLevel,
 }
 

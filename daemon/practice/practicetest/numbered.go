@@ -37,7 +37,7 @@ func (numbered) Tell(v practice.View, about []practice.Topic, say func([]byte)) 
 func numberedValue(v practice.View, t practice.Topic) any {
 	switch t.Kind {
 	case practice.InputName:
-		return t.Strip()
+		return v.Hall().Strip(t)
 	case practice.InputMute, practice.DCAMute, practice.GroupMute, practice.MainMute:
 		return v.Muted(t)
 	}

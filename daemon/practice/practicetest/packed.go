@@ -43,7 +43,7 @@ func (packed) Tell(v practice.View, about []practice.Topic, say func([]byte)) {
 func packedValue(v practice.View, t practice.Topic) any {
 	switch t.Kind {
 	case practice.InputName:
-		return t.Strip()
+		return v.Hall().Strip(t)
 	case practice.InputMute, practice.DCAMute, practice.GroupMute, practice.MainMute:
 		return 1 - int(v.Number(t))
 	case practice.InputFader, practice.DCAFader, practice.GroupFader, practice.MainFader:

@@ -41,7 +41,7 @@ func (polled) Tell(v practice.View, about []practice.Topic, say func([]byte)) {
 func polledValue(v practice.View, t practice.Topic) any {
 	switch t.Kind {
 	case practice.InputName:
-		return t.Strip()
+		return v.Hall().Strip(t)
 	case practice.InputMute, practice.DCAMute, practice.GroupMute, practice.MainMute:
 		if v.Muted(t) {
 			return "shut"

@@ -56,6 +56,27 @@ func DialectNamed(name string) (Dialect, error) {
 	return nil, fmt.Errorf("no dialect %q; want one of %s", name, strings.Join(names, ", "))
 }
 
+// House is the house file of a hall and the map beside it, by their names; file is the
+// house's. The map is of the harbour dialect, the only one in which all halls' desks
+// speak: the others have words for Harbour Hall alone. It panics if a file cannot be
+// read.
+func House(h *practice.Hall) (file string, files map[string]string) {
+	name := strings.ReplaceAll(strings.ToLower(h.Name()), " ", "-")
+	file, mapFile := name+".house.yaml", name+".map.yaml"
+	if h == practice.Halls()[0] {
+		return file, map[string]string{file: string(practice.House()), mapFile: string(practice.MapFile())}
+	}
+	files = map[string]string{}
+	for _, f := range []string{file, mapFile} {
+		b, err := os.ReadFile(testdata("halls", f))
+		if err != nil {
+			panic(err)
+		}
+		files[f] = string(b)
+	}
+	return file, files
+}
+
 // known leaves out the topics for which a dialect has no path.
 func known(about []practice.Topic, paths int) []practice.Topic {
 	return slices.DeleteFunc(slices.Clone(about), func(t practice.Topic) bool { return int(t.Kind) >= paths })

@@ -35,7 +35,7 @@ func (spoken) Tell(v practice.View, about []practice.Topic, say func([]byte)) {
 		}
 		path := spokenPaths[t.Kind]
 		if strings.Contains(path, "%") {
-			path = fmt.Sprintf(path, strings.ReplaceAll(t.Strip(), " ", "-"))
+			path = fmt.Sprintf(path, strings.ReplaceAll(v.Hall().Strip(t), " ", "-"))
 		}
 		say(practice.Message(path, spokenValue(v, t)))
 	}
@@ -57,7 +57,7 @@ func spokenValue(v practice.View, t practice.Topic) string {
 	return "-∞"
 }
 
-func (d spoken) Meters(v practice.View, say func([]byte)) { d.Tell(v, practice.Meters(), say) }
+func (d spoken) Meters(v practice.View, say func([]byte)) { d.Tell(v, v.Hall().Meters(), say) }
 
 // Hear knows "/please" with "keep me told" and "tell me all".
 func (spoken) Hear(m *wire.Message) practice.Request {

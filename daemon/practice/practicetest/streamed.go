@@ -42,7 +42,7 @@ func (streamed) Tell(v practice.View, about []practice.Topic, say func([]byte)) 
 		}
 		switch t.Kind {
 		case practice.InputName:
-			say(practice.Message(path, wire.Symbol(t.Strip())))
+			say(practice.Message(path, wire.Symbol(v.Hall().Strip(t))))
 		case practice.InputFader, practice.DCAFader, practice.GroupFader, practice.MainFader:
 			say(practice.Message(path, math.Pow(10, v.Number(t)/20)))
 		default:
@@ -54,7 +54,7 @@ func (streamed) Tell(v practice.View, about []practice.Topic, say func([]byte)) 
 // mutedBits has a bit for each muted strip of a bank, the first the lowest.
 func mutedBits(v practice.View, k practice.Kind) int {
 	bits := 0
-	for i := range k.Bank().Strips() {
+	for i := range v.Hall().Strips(k.Bank()) {
 		if v.Muted(practice.Topic{Kind: k, Index: i}) {
 			bits |= 1 << i
 		}

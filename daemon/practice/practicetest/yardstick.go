@@ -16,7 +16,7 @@ import (
 )
 
 // Labelled is one service of testdata/yardstick and what a careful engineer says
-// of it.
+// of it. House has the files of its Hall.
 type Labelled struct {
 	*practice.Script
 	Labels
@@ -75,7 +75,7 @@ var PartKinds = []string{"music", "speech", "speech over music", "quiet", "appla
 var Notices = []string{
 	"ratchet", "creep", "compressor too hard", "compressor never lets go", "main down", "muted mic", "click in main",
 	"lead lost", "harmony over lead", "fill over lead", "second rhythm", "everybody at once", "raised in solo",
-	"hot input", "hot main", "nothing leaves", "more open mics",
+	"hot input", "hot main", "nothing leaves", "more open mics", "input too hard", "open in speech",
 }
 
 // Yardsticks are the sets of labelled services there are, each a folder of testdata.
@@ -119,20 +119,24 @@ func readLabelled(file string) (l Labelled, err error) {
 	if src, err = os.ReadFile(file); err != nil {
 		return l, err
 	}
-	l.Labels, err = ParseLabels(filepath.Base(file), src, l.Length)
+	l.Labels, err = parseLabels(filepath.Base(file), src, l.Length, l.Hall())
 	return l, err
 }
 
-// ParseLabels reads a file of labels for a service of that length. The file's
-// name is for messages only. The error joins every fault.
+// ParseLabels reads a file of labels for a service of that length in Harbour Hall. The
+// file's name is for messages only. The error joins every fault.
 func ParseLabels(file string, src []byte, length time.Duration) (Labels, error) {
+	return parseLabels(file, src, length, practice.Halls()[0])
+}
+
+func parseLabels(file string, src []byte, length time.Duration, in *practice.Hall) (Labels, error) {
 	var l Labels
 	d := yaml.NewDecoder(bytes.NewReader(src))
 	d.KnownFields(true)
 	if err := d.Decode(&l); err != nil {
 		return l, fmt.Errorf("%s: %w", file, err)
 	}
-	c := labelCheck{file: file, length: length}
+	c := labelCheck{file: file, length: length, strips: stripNames(in)}
 	c.parts(l.Parts)
 	for i, s := range l.Say {
 		c.at = fmt.Sprintf("say[%d]", i)
@@ -160,6 +164,7 @@ func ParseLabels(file string, src []byte, length time.Duration) (Labels, error) 
 type labelCheck struct {
 	file, at string
 	length   time.Duration
+	strips   []string
 	faults   []error
 }
 
@@ -218,21 +223,22 @@ func (c *labelCheck) parts(parts []Part) {
 // about asks that each strip is one of the desk's, in the words of a script.
 func (c *labelCheck) about(strips []string) {
 	for _, s := range strips {
-		if !slices.Contains(stripNames, s) {
+		if !slices.Contains(c.strips, s) {
 			c.fault("no strip is called %q; want an input's name, dca NAME, group NAME or main", s)
 		}
 	}
 }
 
-var stripNames = func() []string {
+// stripNames is every strip of a hall's desk in the words of a script.
+func stripNames(in *practice.Hall) []string {
 	names := []string{"main"}
 	for _, b := range []struct {
 		kind   practice.Kind
 		prefix string
 	}{{practice.InputFader, ""}, {practice.DCAFader, "dca "}, {practice.GroupFader, "group "}} {
-		for _, t := range practice.Topics(b.kind) {
-			names = append(names, b.prefix+t.Strip())
+		for _, t := range in.Topics(b.kind) {
+			names = append(names, b.prefix+in.Strip(t))
 		}
 	}
 	return names
-}()
+}
