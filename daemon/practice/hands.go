@@ -16,8 +16,8 @@ type handled interface {
 }
 
 // HandsOff is the same service with nobody at the inputs and DCAs from a moment on:
-// a fader that is on its way then stays where it is. What is done to groups and the
-// main is done all the same, because a judgement of who made it louder counts those
+// a fader that is on its way then stays where it is. What is done to groups, to the
+// main and to compressors is done all the same, because a judgement of who made it louder counts those
 // as other causes. Nothing is expected of it.
 func (s *Script) HandsOff(from time.Duration) *Script {
 	out := *s

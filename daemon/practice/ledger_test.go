@@ -15,11 +15,11 @@ import (
 // steady is the main level with every player at the mean level of their seat,
 // so that only what was done is in it and not how they happened to play.
 func steady(p *performance, stage bool) float64 {
-	n := newNeedles(harbourHall)
+	n := newNeedles(p.script.hall)
 	for i, s := range p.stage {
 		n.input[i] = bleed
 		if s.playing {
-			n.input[i] = seats[i].plays
+			n.input[i] = p.script.hall.seats[i].plays
 			if stage {
 				n.input[i] += level(s.lift.at(p.tick))
 			}
@@ -51,7 +51,7 @@ func script(t testing.TB, name string) *Script {
 	var file string
 	var src []byte
 	err := fs.ErrNotExist
-	for _, folder := range []string{"services", "yardstick", "yardstick2"} {
+	for _, folder := range []string{"services", "yardstick", "yardstick2", "yardstick4"} {
 		if errors.Is(err, fs.ErrNotExist) {
 			file = filepath.Join("..", "..", "testdata", folder, name+".txt")
 			src, err = os.ReadFile(file)

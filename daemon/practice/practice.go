@@ -1,5 +1,6 @@
 // Package practice is a desk to practise on: a simulated mixing desk with
-// sixteen players on its stage, a hand on its faders and a script for both.
+// sixteen players on its stage, a hand on its faders and a script for both. A script
+// may also name a smaller hall or a larger one.
 //
 // It stands in for the real thing in the demo, in tests and in documents. It
 // answers asks on a real socket in a dialect of its own, and it also plays a

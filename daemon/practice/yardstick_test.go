@@ -13,6 +13,8 @@ type heard struct {
 	taken []gain  // by each group's compressor, mean
 	least []gain  // the same, the least
 	most  []gain  // the same, the most
+	held  []gain  // by each input's compressor, mean
+	grip  []gain  // the same, the most
 	main  power   // mean
 	peak  level   // the main at its highest
 }
@@ -21,7 +23,11 @@ type heard struct {
 func hear(t *testing.T, name string, from, to time.Duration) heard {
 	t.Helper()
 	p := newPerformance(script(t, name), 0, false)
-	h := heard{make([]power, len(seats)), make([]level, len(seats)), make([]gain, 4), make([]gain, 4), make([]gain, 4), 0, silent}
+	inputs, groups := p.script.hall.Strips(Inputs), p.script.hall.Strips(Groups)
+	h := heard{
+		make([]power, inputs), make([]level, inputs), make([]gain, groups), make([]gain, groups), make([]gain, groups),
+		make([]gain, inputs), make([]gain, inputs), 0, silent,
+	}
 	for i := range h.top {
 		h.top[i] = silent
 	}
@@ -38,8 +44,10 @@ func hear(t *testing.T, name string, from, to time.Duration) heard {
 		}
 		n++
 		for i, l := range p.needles.input {
-			h.input[i] += l.plus(p.board.through(i)).power()
+			h.input[i] += p.needles.ahead[i].plus(p.board.through(i)).power()
 			h.top[i] = max(h.top[i], l)
+			h.held[i] += p.needles.taken[i]
+			h.grip[i] = max(h.grip[i], p.needles.taken[i])
 		}
 		for g, r := range p.needles.reduction {
 			h.taken[g] += r
@@ -50,6 +58,7 @@ func hear(t *testing.T, name string, from, to time.Duration) heard {
 	}
 	for i := range h.input {
 		h.input[i] /= power(n)
+		h.held[i] /= gain(n)
 	}
 	for g := range h.taken {
 		h.taken[g] /= gain(n)

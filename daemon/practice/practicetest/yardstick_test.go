@@ -44,6 +44,7 @@ var sets = []struct {
 	{"yardstick", 12 * time.Minute, 10, 10},
 	{"yardstick2", 20 * time.Minute, 15, 15},
 	{"yardstick3", 12 * time.Minute, 5, 5},
+	{"yardstick4", 12 * time.Minute, 8, 6},
 }
 
 // later are words that came when the large sets had been written.
