@@ -84,7 +84,7 @@ func playDay(t *testing.T) (all []rules.Entry, at time.Duration) {
 	for _, s := range services {
 		byName[s.Name] = s.Script
 	}
-	c := newCourt(harbourHall(t), services[0].Script)
+	c := newCourt(houseOf(t, services[0].Script), services[0].Script)
 	for _, name := range day {
 		if name == "" {
 			at += rest

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"pawl/daemon/practice"
 	"pawl/daemon/practice/practicetest"
 	"pawl/rules"
 )
@@ -158,7 +159,7 @@ func TestRemarks(t *testing.T) {
 	entry := func(at time.Duration, number int, state rules.State, shown bool) *rules.Finding {
 		return &rules.Finding{Stamp: rules.Stamp{T: rules.Moment(at)}, Number: number, Rule: "hot-main", State: state, Weight: rules.Nudge, Shown: shown}
 	}
-	got := remarks([]rules.Entry{
+	got := remarks(practice.Halls()[0], []rules.Entry{
 		&rules.Moved{}, entry(1*s, 1, rules.Open, false), entry(2*s, 2, rules.Open, true), entry(3*s, 1, rules.Grew, false),
 		entry(4*s, 1, rules.Shown, true), entry(5*s, 2, rules.Held, false), entry(6*s, 2, rules.Shown, true), entry(7*s, 1, rules.Eased, true),
 	}, 9*s)

@@ -41,7 +41,7 @@ func judge(script *practice.Script, h *house.House) (said []remark, errs figures
 		c.packet(at, packet)
 	}
 	c.until(script.Length)
-	return remarks(c.entries, script.Length), c.errs
+	return remarks(script.Hall(), c.entries, script.Length), c.errs
 }
 
 // court is a judge, what turns packets into what it hears, and a witness.
@@ -81,7 +81,7 @@ func (c *court) until(at time.Duration) {
 		c.judge.Advance(next)
 		fresh := c.judge.Take(nil)
 		c.entries = append(c.entries, fresh...)
-		if next%compareEvery == 0 || len(remarks(fresh, 0)) > 0 {
+		if next%compareEvery == 0 || len(remarks(c.script.Hall(), fresh, 0)) > 0 {
 			c.compare(next)
 		}
 	}
@@ -111,7 +111,7 @@ func (c *court) compare(at time.Duration) {
 var english = words.Own().For("en")
 
 // remarks makes a list of what was said of the entries of a service.
-func remarks(entries []rules.Entry, length time.Duration) (all []remark) {
+func remarks(in *practice.Hall, entries []rules.Entry, length time.Duration) (all []remark) {
 	for _, e := range entries {
 		f, ok := e.(*rules.Finding)
 		if !ok {
@@ -122,7 +122,7 @@ func remarks(entries []rules.Entry, length time.Duration) (all []remark) {
 		case rules.Open, rules.Grew:
 			r := remark{number: f.Number, words: wordsOf(f), at: at, until: length, weight: f.Weight, shown: never}
 			for _, who := range f.About {
-				r.about = append(r.about, strip(who))
+				r.about = append(r.about, strip(in, who))
 			}
 			if f.Shown {
 				r.shown = at
@@ -147,14 +147,14 @@ func remarks(entries []rules.Entry, length time.Duration) (all []remark) {
 }
 
 // strip names a mover as a script does, whatever the house calls it.
-func strip(who desk.Who) string {
+func strip(in *practice.Hall, who desk.Who) string {
 	switch who.Strip {
 	case desk.StripInput:
-		return practice.Topic{Kind: practice.InputFader, Index: who.Index}.Strip()
+		return in.Strip(practice.Topic{Kind: practice.InputFader, Index: who.Index})
 	case desk.StripDCA:
-		return "dca " + practice.Topic{Kind: practice.DCAFader, Index: who.Index}.Strip()
+		return "dca " + in.Strip(practice.Topic{Kind: practice.DCAFader, Index: who.Index})
 	case desk.StripGroup:
-		return "group " + practice.Topic{Kind: practice.GroupFader, Index: who.Index}.Strip()
+		return "group " + in.Strip(practice.Topic{Kind: practice.GroupFader, Index: who.Index})
 	}
 	return "main"
 }

@@ -1,0 +1,5 @@
+//go:build !race
+
+package yardstick
+
+const raceDetector = false
