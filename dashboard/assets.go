@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"io/fs"
 	"net/http"
@@ -31,11 +32,12 @@ var contentTypes = map[string]string{
 	".svg":         "image/svg+xml",
 	".txt":         "text/plain; charset=utf-8",
 	".webmanifest": "application/manifest+json",
+	".woff2":       "font/woff2",
 }
 
-// loadAssets panics if the embedded files cannot be read: they are part of the
-// program.
-func loadAssets() assets {
+// loadAssets puts labels into the pages, for until a frame brings the reader's own. It
+// panics if the embedded files cannot be read: they are part of the program.
+func loadAssets(labels map[string]string) assets {
 	a := assets{files: map[string][]byte{}, pages: map[string][]byte{}}
 	sum := sha256.New()
 	err := fs.WalkDir(web, "web", func(name string, d fs.DirEntry, err error) error {
@@ -51,10 +53,16 @@ func loadAssets() assets {
 	if err != nil {
 		panic(fmt.Sprintf("read the embedded page: %v", err))
 	}
+	inPage, err := json.Marshal(labels) // which escapes what would end the script that it stands in
+	if err != nil {
+		panic(fmt.Sprintf("write the page's labels: %v", err))
+	}
+	sum.Write(inPage)
 	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
 	for name, data := range a.files {
 		if path.Ext(name) == ".html" {
-			a.pages[name] = bytes.ReplaceAll(data, []byte("{{assets}}"), []byte("/assets/"+a.hash))
+			page := bytes.ReplaceAll(data, []byte("{{assets}}"), []byte("/assets/"+a.hash))
+			a.pages[name] = bytes.ReplaceAll(page, []byte("{{labels}}"), inPage)
 		}
 	}
 	return a

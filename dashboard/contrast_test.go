@@ -65,8 +65,9 @@ func TestContrastOfTokens(t *testing.T) {
 		{"now", "raised", 4.5}, {"press-text", "press", 7}, {"ground", "press", 7},
 		{"rim", "ground", 3}, {"rim", "raised", 3}, {"focus", "ground", 3}, {"focus", "raised", 3},
 		{"faders", "ground", 3}, {"faders", "raised", 3}, {"hands", "ground", 3}, {"stage", "ground", 3},
-		{"rest", "ground", 3}, {"water", "ground", 3}, {"band", "raised", 3}, {"now", "raised", 3},
-		{"text", "band", 3}, {"text", "hands", 3},
+		{"rest", "ground", 3}, {"water", "ground", 3}, {"now", "raised", 3},
+		{"text", "hands", 3}, {"text", "within", 7}, {"soft", "within", 4.5}, {"stage", "within", 3}, {"press", "within", 7},
+		{"stale", "ground", 4.5}, {"on-faders", "faders", 4.5}, {"water", "within", 3}, {"rim", "within", 3},
 		{"now", "ground", 4.5}, {"faders", "raised", 4.5}, {"stage", "raised", 3}, // of the setup page
 	}
 	fresh, old := tokens(t)
@@ -104,7 +105,7 @@ func tokens(t *testing.T) (fresh, old map[string]string) {
 
 func TestColoursAreTokens(t *testing.T) {
 	colour := regexp.MustCompile(`#[0-9a-fA-F]{3,8}\b[^{]*;|rgba?\(|hsla?\(`)
-	for _, name := range []string{"page.css", "parts.css", "setup.css"} {
+	for _, name := range []string{"page.css", "watch.css", "parts.css", "setup.css"} {
 		if found := colour.FindString(asset(t, name)); found != "" {
 			t.Errorf("%s: %q is a colour of its own; want a token", name, found)
 		}

@@ -68,7 +68,7 @@ func New(o Options) *Server {
 	if o.Words == nil {
 		o.Words = words.Own()
 	}
-	a := loadAssets()
+	a := loadAssets(o.Words.For(o.Language).Labels())
 	return &Server{options: o, hosts: hostSet(o.AllowedHosts), assets: a, hub: newHub(a.hash, o.Words, o.Log)}
 }
 

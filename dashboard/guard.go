@@ -63,7 +63,7 @@ func hostName(host string) string {
 // 'self' cover ws. guard has checked the host: it is an
 // address or a name of ours, and a number, so it can hold no policy syntax.
 func setHeaders(h http.Header, host string) {
-	h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "+
+	h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; "+
 		"manifest-src 'self'; connect-src 'self' ws://"+host+" wss://"+host+"; "+
 		"base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
 	h.Set("X-Content-Type-Options", "nosniff")

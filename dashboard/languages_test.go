@@ -26,8 +26,8 @@ func bilingual(t *testing.T) *words.Catalogues {
 		t.Fatal(err)
 	}
 	german := strings.NewReplacer(
-		"since the mark", "seit der Marke", "# from the faders", "# von den Fadern", "# from the stage", "# von der Bühne",
-		`"you set it"`, `"von dir gesetzt"`, `"{{.of}} DCA"`, `"DCA {{.of}}"`, `"{{.of}} group"`, `"Gruppe {{.of}}"`,
+		"Mostly the faders.", "Vor allem die Fader.", "%s from the faders", "%s von den Fadern", "%s from the stage", "%s von der Bühne",
+		"when you set it", "von dir gesetzt", "Mark this mix", "Diesen Mix merken", `"{{.of}} DCA"`, `"DCA {{.of}}"`, `"{{.of}} group"`, `"Gruppe {{.of}}"`,
 		"It is the same balance, {{if up .by}}{{db .by}} louder", "Es ist dieselbe Balance, {{if up .by}}{{db .by}} lauter",
 		"heard {{num .age}} s ago", "vor {{num .age}} s gehört",
 	).Replace(string(english))
@@ -113,12 +113,12 @@ func TestTwoLanguagesFromOnePublish(t *testing.T) {
 	if !reflect.DeepEqual(known[0], known[1]) {
 		t.Errorf("one reader got %v, the other %v; want the same facts", known[0], known[1])
 	}
-	for i, want := range []struct{ language, rest, mark, same, label string }{
-		{"en", "since the mark: 5.4 from the faders, 0.4 from the stage.", "you set it", "It is the same balance, 4.3 dB louder.", "band DCA"},
-		{"de", "seit der Marke: 5,4 von den Fadern, 0,4 von der Bühne.", "von dir gesetzt", "Es ist dieselbe Balance, 4,3 dB lauter.", "DCA band"},
+	for i, want := range []struct{ language, causes, mark, same, label string }{
+		{"en", "5.4 from the faders, 0.4 from the stage", "since {at}, when you set it", "It is the same balance, 4.3 dB louder.", "band DCA"},
+		{"de", "5,4 von den Fadern, 0,4 von der Bühne", "since {at}, von dir gesetzt", "Es ist dieselbe Balance, 4,3 dB lauter.", "DCA band"},
 	} {
 		f := said[i]
-		if f.Language != want.language || f.Now.Words.Rest != want.rest || f.Now.Words.Mark != want.mark ||
+		if f.Language != want.language || f.Now.Words.Causes != want.causes || f.Now.Words.Mark != want.mark ||
 			f.Now.Card.Words.What[2] != want.same || f.Entries[0].Words.What[2] != want.same || f.Entries[1].Who.Label != want.label {
 			t.Errorf("in %s came %+v, want %+v", tags[i], f, want)
 		}
@@ -172,13 +172,13 @@ func TestReaderChoosesALanguage(t *testing.T) {
 	defer p.server.tell(st).stop()
 	p.watchConsole()
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()))
-	const said = `document.getElementById("said").textContent === `
-	p.waitFor(said + `"+5.8 dB since the mark: 5.4 from the faders, 0.4 from the stage." && document.documentElement.lang === "en"`)
+	const said = `document.getElementById("rise-number").textContent + " " + document.getElementById("rest").textContent + " " + document.getElementById("mark").textContent === `
+	p.waitFor(said + `"+5.8 Mostly the faders. Mark this mix" && document.documentElement.lang === "en"`)
 	p.waitFor(`document.getElementById("language").checkVisibility() && document.getElementById("language").selectedOptions[0].textContent === "English"`)
 	p.checkTargets()
 	p.do(chromedp.Evaluate[chromedp.Void](`(s => { s.value = "de"; s.dispatchEvent(new Event("change")); })(document.getElementById("language"))`))
-	const german = said + `"+5,8 dB seit der Marke: 5,4 von den Fadern, 0,4 von der Bühne." && document.documentElement.lang === "de"
-		&& document.getElementById("card-rest").textContent.endsWith("4,3 dB lauter.") && document.getElementById("key-faders").textContent === "+5,4 dB"
+	const german = said + `"+5,8 Vor allem die Fader. Diesen Mix merken" && document.documentElement.lang === "de"
+		&& document.getElementById("card-rest").textContent.endsWith("4,3 dB lauter.") && document.querySelector("#beam em").textContent === "faders +5,4"
 		&& document.getElementById("language").value === "de" && document.querySelectorAll("#language option").length === 2`
 	p.waitFor(german)
 	p.do(chromedp.Navigate(p.server.url()))

@@ -69,7 +69,7 @@ func TestWholeThenBeatsForFifty(t *testing.T) {
 func checkOrder(t *testing.T, conn *websocket.Conn, last int, ready func()) {
 	f := hear(t, conn)
 	ready()
-	if f.Frame != "whole" || f.Page != loadAssets().hash || len(f.Languages) == 0 {
+	if f.Frame != "whole" || f.Page != New(Options{}).assets.hash || len(f.Languages) == 0 {
 		t.Errorf("the first frame is %q of page %q in one of %v, want whole, with this page and its languages", f.Frame, f.Page, f.Languages)
 		return
 	}

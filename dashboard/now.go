@@ -19,10 +19,11 @@ type Now struct {
 
 // NowWords are what a screen says of Now besides its card and its line.
 type NowWords struct {
-	Lead  string `json:"lead"`  // the change for a glance, or why there is none
-	Rest  string `json:"rest"`  // which goes on from it, or ""
-	Mark  string `json:"mark"`  // how the mark came to be, to be read after "mark:", or ""
-	Basis string `json:"basis"` // what qualifies the figures, or ""
+	Lead   string `json:"lead"`   // what the change is called, or why there is none
+	Rest   string `json:"rest"`   // what made most of it, or ""
+	Causes string `json:"causes"` // the figures of its causes, or "" while nothing is measured
+	Mark   string `json:"mark"`   // since when, and how that mark came to be; "{at}" stands for the time of day. "" for no mark
+	Basis  string `json:"basis"`  // what qualifies the figures, or ""
 }
 
 // Link is how the desk is heard.
@@ -66,7 +67,7 @@ func (n Now) dated() Now {
 // in gives Now in a reader's language. n itself is not changed.
 func (n Now) in(s *voice) Now {
 	n.Card, n.Line = s.finding(n.Card), s.finding(n.Line)
-	n.Words = NowWords{Lead: s.Say(n.Lead), Rest: s.Say(n.Rest), Basis: s.Basis(n.Basis, n.Explained)}
+	n.Words = NowWords{Lead: s.Say(n.Lead), Rest: s.Say(n.Rest), Causes: s.Say(n.Causes), Basis: s.Basis(n.Basis, n.Explained)}
 	if n.Mark.Set {
 		n.Words.Mark = s.Say(rules.Say("mark." + string(n.Mark.How)))
 	}

@@ -226,7 +226,7 @@ func TestSetupByKeyboard(t *testing.T) {
 	p.waitFor(`(r => r.top >= 0 && r.bottom < innerHeight)(document.getElementById("input-3").getBoundingClientRect())`)
 	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("footer .quiet-link").focus()`))
 	p.key(kb.Enter)
-	p.do(chromedp.WaitVisible("#watch"), chromedp.WaitVisible("a.wide[href='/setup']"))
+	p.do(chromedp.WaitVisible("#watch"), chromedp.WaitVisible("footer a[href='/setup']"))
 }
 
 // The daemon hangs, stops and comes back: the page says since when it is old.
@@ -234,7 +234,7 @@ func TestSetupSaysWhenItIsOld(t *testing.T) {
 	h := &hall{now: liveSetup().setup}
 	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{Setup: h.setup})}
 	p.do(chromedp.Navigate(p.server.url()+"setup"), shown)
-	const old = `/^Not live\. What you see is from \d\d:\d\d:\d\d, \d+ s ago\. Trying again by itself\.$/.test(document.getElementById("old").textContent)`
+	const old = `/^Not live\. This picture is from \d\d:\d\d:\d\d, \d+ s ago\. Trying again by itself\.$/.test(document.getElementById("old").textContent)`
 	const fresh = `document.getElementById("old").hidden && !document.documentElement.classList.contains("old")`
 	h.change(func(*Setup) { h.hung = true })
 	p.waitFor(old)

@@ -18,7 +18,7 @@ var storiesDir = flag.String("stories", "", "write a screenshot of every story t
 var screens = []struct {
 	name          string
 	width, height int64
-}{{"tablet", 1180, 820}, {"phone", 390, 844}}
+}{{"tablet", 1180, 820}, {"upright", 820, 1180}, {"phone", 390, 844}}
 
 // TestStories renders the stories that strain the page, or all of them when they
 // are wanted as pictures, on both screens. It fails if one does not fit the width;
@@ -93,12 +93,12 @@ func show(t *testing.T, tab context.Context, s serving, st story, width, height 
 	case "open":
 		must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("card-summary").click()`), chromedp.Poll[chromedp.Void](`document.getElementById("card-behind").open`))
 	case "more":
-		must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("whisper-summary").click()`), chromedp.Poll[chromedp.Void](`document.getElementById("whisper-behind").open`))
+		must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("line-more").click()`), chromedp.Poll[chromedp.Void](`!document.getElementById("card-place").hidden`))
 	case "focus":
-		must(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.Poll[chromedp.Void](`document.activeElement.id === "seen"`))
+		must(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.Poll[chromedp.Void](`document.activeElement.id === "card-summary"`))
 	case "stop":
 		s.stop()
-		must(t, tab, chromedp.Poll[chromedp.Void](`!document.getElementById("old").hidden`))
+		must(t, tab, chromedp.Poll[chromedp.Void](`document.getElementById("line").dataset.tone === "old"`))
 	}
 }
 

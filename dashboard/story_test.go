@@ -95,14 +95,15 @@ func splitFigures(s desk.Split, more ...rules.Figure) rules.Phrase {
 
 // ready is the moment that most stories share: meters, three groups, five parts.
 func ready(s desk.Split) Now {
-	rest := splitFigures(s)
-	rest.ID = "glance.split"
+	causes := splitFigures(s)
+	causes.ID = "glance.causes"
+	lead, rest := glance(s)
 	return Now{
 		Picture: rules.Picture{
-			T: moment(storyNow), Basis: desk.OnMeters, Explained: true, Playing: 11,
+			T: moment(storyNow), Segment: rules.SegmentPicture{Number: 3, Since: moment(storyNow - 250), Kind: desk.Music, Name: "Song 3", Part: 3, How: desk.Tapped, Next: "Reading"}, Basis: desk.OnMeters, Explained: true, Playing: 11,
 			Total: -18 + desk.DBFS(s.Total()), Rise: s.Total(), Split: s,
 			Mark: rules.MarkPicture{Set: true, T: moment(storyNow - 900), Total: -18, How: desk.ByHand},
-			Lead: rules.Say("glance.rise", rules.DB("rise", s.Total())), Rest: rest,
+			Lead: lead, Rest: rest, Causes: causes,
 			Groups: []rules.GroupPicture{
 				squeezed(0, "band", 2.1, 1.2, 3.4), squeezed(1, "voices", 1.6, 0.4, 2.8), squeezed(2, "brass", 0.2, 0, 0.9),
 			},
@@ -114,6 +115,23 @@ func ready(s desk.Split) Now {
 		At: evening(19, 32, 5), House: "Harbour Hall",
 		Link: Link{Phase: Hearing, Age: 0.1, Desk: "10.0.0.20:9400", Packets: 812345, Says: rules.Say("link.heard", rules.Figure{Name: "age", Value: 0.1, Unit: rules.Seconds})},
 	}
+}
+
+// glance is what the judge calls a change of the faders and the stage.
+func glance(s desk.Split) (lead, rest rules.Phrase) {
+	rise := s.Total()
+	if rise.Abs() < 1 {
+		return rules.Say("glance.as-hand"), rules.Phrase{}
+	}
+	id := map[bool]string{true: "louder", false: "quieter"}[rise > 0]
+	if rise.Abs() < 3 {
+		id = "little-" + id
+	}
+	by := "mostly-faders"
+	if s.Faders/rise < 0.6 {
+		by = "several"
+	}
+	return rules.Say("glance." + id), rules.Say("glance." + by)
 }
 
 func played(e desk.Element, name string) rules.Part {
@@ -308,6 +326,7 @@ func firstSecondsStory() story {
 	st := story{name: "first-seconds", now: ready(desk.Split{})}
 	st.now.Basis, st.now.Mark = desk.NoBasis, rules.MarkPicture{}
 	st.now.Lead, st.now.Rest = rules.Say("glance.listening"), rules.Phrase{}
+	st.now.Causes = rules.Phrase{}
 	return st
 }
 
@@ -333,6 +352,7 @@ func fadersStory() story {
 	s := split(5.4, 0, 0, 0)
 	now := ready(s)
 	st.now.Basis, st.now.Rise, st.now.Split, st.now.Lead, st.now.Rest = desk.OnFaders, s.Total(), s, now.Lead, now.Rest
+	st.now.Causes = now.Causes
 	st.now.Groups = []rules.GroupPicture{unheardGroup(0, "band"), unheardGroup(1, "voices"), unheardGroup(2, "brass")}
 	seconds(st.entries, func(_ int, s *rules.Second) { s.Split.Stage, s.Rise = 0, s.Split.Faders })
 	return st

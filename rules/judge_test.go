@@ -368,7 +368,7 @@ func TestPicture(t *testing.T) {
 	led := strings.NewReplacer("fiddle pad", "fiddle fill", "lead none", "lead lead").Replace(fourEqual)
 	_, j := serve(t, led+"20s piano fader -4\n30s lead level -18\n60s end")
 	p := j.Picture()
-	if p.Lead.ID != "glance.rise" || p.Rest.ID != "glance.split" || p.Rise.Shown() != 2.8 || p.Split.Faders.Shown() != 2.3 || p.Split.Stage.Shown() != 0.5 {
+	if p.Lead.ID != "glance.little-louder" || p.Rest.ID != "glance.mostly-faders" || p.Causes.ID != "glance.causes" || p.Rise.Shown() != 2.8 || p.Split.Faders.Shown() != 2.3 || p.Split.Stage.Shown() != 0.5 {
 		t.Errorf("got %+v of %+v, want +2.8 dB: 2.3 from the faders, 0.5 from the stage", p.Split, p.Lead)
 	}
 	if (p.Rise - p.Total.Above(p.Mark.Total)).Abs() > 1e-9 {
@@ -385,8 +385,41 @@ func TestPicture(t *testing.T) {
 	if got := strings.Join(parts, ", "); got != "foundation , pad accordion, rhythm piano, lead lead, fill fiddle" {
 		t.Errorf("parts %s", got)
 	}
-	if got, _ := (&Picture{}).glance(); got.ID != "glance.closed" {
-		t.Errorf("got %q", got.ID)
+}
+
+func TestGlance(t *testing.T) {
+	marked := func(how desk.How, faders, stage, groups, main desk.DB) Picture {
+		s := desk.Split{Faders: faders, Stage: stage, Groups: groups, Main: main}
+		return Picture{Basis: desk.OnMeters, Playing: 4, Total: -18, Mark: MarkPicture{Set: true, How: how}, Rise: s.Total(), Split: s}
+	}
+	for _, c := range []struct {
+		name    string
+		picture Picture
+		want    string
+	}{
+		{"nothing is known", Picture{}, "closed"},
+		{"no mark yet", Picture{Basis: desk.OnMeters}, "listening"},
+		{"nobody plays", Picture{Mark: MarkPicture{Set: true}}, "silent"},
+		{"nothing leaves", Picture{Mark: MarkPicture{Set: true}, Playing: 3, Total: desk.Silence}, "shut"},
+		{"as it was", marked(desk.ByHand, 0.4, 0.5, 0, 0), "as-hand"},
+		{"1 dB as it is shown", marked(desk.MusicBegan, 0.96, 0, 0, 0), "little-louder mostly-faders"},
+		{"just not", marked(desk.MusicBegan, 0.94, 0, 0, 0), "as-music"},
+		{"the faders follow the stage", marked(desk.LevelKept, 2, -2.1, 0, 0), "as-accepted faders-made-up"},
+		{"and the other way round", marked(desk.SceneChanged, -2, 2.1, 0, 0), "as-scene stage-made-up"},
+		{"louder", marked(desk.ByHand, 3, 0, 0, 0), "louder mostly-faders"},
+		{"by the stage", marked(desk.ByHand, 1, 2.5, 0, 0), "louder mostly-stage"},
+		{"by both", marked(desk.ByHand, 1, 1.2, 0, 0), "little-louder faders-and-stage"},
+		{"by the main", marked(desk.ByHand, 0, 0.5, 0, -4), "quieter mostly-main"},
+		{"by a group's fader", marked(desk.ByHand, 0, 0, 2, 0), "little-louder mostly-groups"},
+		{"by many things", marked(desk.ByHand, 1, -1, 1, 1.5), "little-louder mostly-main"},
+		{"by really many things", marked(desk.ByHand, 1, 0, 1.5, 1.5), "louder several"},
+		{"a little quieter", marked(desk.ByHand, -2, 0.2, 0, 0), "little-quieter mostly-faders"},
+	} {
+		c.picture.glance()
+		got := strings.TrimSpace(strings.ReplaceAll(c.picture.Lead.ID+" "+c.picture.Rest.ID, "glance.", ""))
+		if got != c.want {
+			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
+		}
 	}
 }
 

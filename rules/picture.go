@@ -27,9 +27,11 @@ type Picture struct {
 	Groups  []GroupPicture `json:"groups"`
 	Parts   []Part         `json:"parts"`
 
-	// Lead is the change in a glance's words, or why there is none; Rest goes on from it.
-	Lead Phrase `json:"lead"`
-	Rest Phrase `json:"rest"`
+	// Lead is the change in a glance's words, without its number, or why there is none;
+	// Rest goes on from it, with what made most of it; Causes are the figures of both.
+	Lead   Phrase `json:"lead"`
+	Rest   Phrase `json:"rest"`
+	Causes Phrase `json:"causes"`
 }
 
 // MarkPicture is the mark that figures are measured from.
@@ -96,7 +98,7 @@ func (j *Judge) Picture() Picture {
 		}
 		p.Parts = append(p.Parts, part)
 	}
-	p.Lead, p.Rest = p.glance()
+	p.glance()
 	return p
 }
 
@@ -114,23 +116,77 @@ func groupPicture(v *desk.View, k int) GroupPicture {
 	return g
 }
 
-// glance is the change since the mark in two phrases. Before there is a mark it
-// says what is being waited for.
-func (p *Picture) glance() (lead, rest Phrase) {
+// What a change since the mark is called. Common practice: a listener who is not told
+// hears a change of music from about 1 dB on, and 3 dB, which is the sound power of twice
+// as many players, is plainly louder.
+const (
+	heardChange = desk.DB(1)
+	plainChange = desk.DB(3)
+	mostOf      = 0.6 // the share of a change from which on one cause made most of it
+)
+
+// glance says what the change since the mark is, and what made it. Before there is a
+// mark it says what is being waited for.
+func (p *Picture) glance() {
 	switch {
 	case !p.Mark.Set && p.Basis == desk.NoBasis:
-		return Say("glance.closed"), Phrase{}
+		p.Lead = Say("glance.closed")
+		return
 	case !p.Mark.Set:
-		return Say("glance.listening"), Phrase{}
+		p.Lead = Say("glance.listening")
+		return
 	case p.Playing == 0:
-		return Say("glance.silent"), Phrase{}
+		p.Lead = Say("glance.silent")
+		return
 	case p.Total == desk.Silence:
-		return Say("glance.shut"), Phrase{}
+		p.Lead = Say("glance.shut")
+		return
 	}
-	if s := p.Split; max(s.Faders.Abs(), s.Stage.Abs(), s.Groups.Abs(), s.Main.Abs()) < audible {
-		return Say("glance.same"), Phrase{}
+	p.Causes = Say("glance.causes", splitFigures(p.Split)...)
+	rise, s := p.Rise.Shown(), p.Split
+	if rise.Abs() < heardChange {
+		p.Lead = Say("glance.as-" + string(p.Mark.How))
+		if least := min(s.Faders.Abs(), s.Stage.Abs()); least >= heardChange && (s.Faders > 0) != (s.Stage > 0) {
+			p.Rest = Say("glance.stage-made-up")
+			if s.Faders > 0 {
+				p.Rest = Say("glance.faders-made-up")
+			}
+		}
+		return
 	}
-	return Say("glance.rise", DB("rise", p.Rise)), Say("glance.split", splitFigures(p.Split)...)
+	p.Lead = changed(rise)
+	p.Rest = madeBy(p.Rise, s)
+}
+
+// changed is what a change that is heard is called.
+func changed(rise desk.DB) Phrase {
+	switch {
+	case rise <= -plainChange:
+		return Say("glance.quieter")
+	case rise < 0:
+		return Say("glance.little-quieter")
+	case rise < plainChange:
+		return Say("glance.little-louder")
+	}
+	return Say("glance.louder")
+}
+
+// madeBy names the cause of most of a change, if one made most of it.
+func madeBy(rise desk.DB, s desk.Split) Phrase {
+	most := func(cause desk.DB) bool { return cause/rise >= mostOf }
+	switch {
+	case most(s.Faders):
+		return Say("glance.mostly-faders")
+	case most(s.Stage):
+		return Say("glance.mostly-stage")
+	case most(s.Groups):
+		return Say("glance.mostly-groups")
+	case most(s.Main):
+		return Say("glance.mostly-main")
+	case most(s.Faders + s.Stage):
+		return Say("glance.faders-and-stage")
+	}
+	return Say("glance.several")
 }
 
 // audible is the least change that one decimal shows.

@@ -27,7 +27,7 @@ func TestDemoInABrowser(t *testing.T) {
 	see(t, tab, "the page and then the card",
 		chromedp.EmulateViewport(1180, 820),
 		chromedp.Navigate(url),
-		chromedp.WaitVisible("#sentence"),
+		chromedp.WaitVisible("#verdict"),
 		chromedp.WaitVisible("#card"),
 		chromedp.WaitVisible("#seen"))
 	shoot(t, tab, "card")
@@ -37,11 +37,11 @@ func TestDemoInABrowser(t *testing.T) {
 	shoot(t, tab, "seen")
 
 	first.kill()
-	see(t, tab, "the page to say that it is old", chromedp.WaitVisible("#old"))
+	see(t, tab, "the page to say that it is old", chromedp.WaitVisible("#line[data-tone=old]"))
 	shoot(t, tab, "old")
 	startPawl(t, demo...).page()
 	see(t, tab, "the page to come back by itself",
-		chromedp.WaitNotVisible("#old"),
+		chromedp.WaitVisible("#line:not([data-tone=old])"),
 		chromedp.WaitVisible("#card"))
 	shoot(t, tab, "back")
 }

@@ -2,6 +2,7 @@
 // draw, and draw runs at most once a frame of the screen.
 
 import { keepAwake } from "./awake.js";
+import { relabel } from "./labels.js";
 import { remember } from "./language.js";
 import { connect } from "./live.js";
 import { newMemory } from "./memory.js";
@@ -9,16 +10,20 @@ import { newPresses } from "./presses.js";
 import { renewIfChanged } from "./renew.js";
 import { announce } from "./parts/announce.js";
 import { arrival } from "./parts/arrival.js";
+import { beam } from "./parts/beam.js";
 import { card } from "./parts/card.js";
+import { dim } from "./parts/dim.js";
 import { elements } from "./parts/elements.js";
 import { foot } from "./parts/foot.js";
 import { language } from "./parts/language.js";
+import { line } from "./parts/line.js";
 import { notices } from "./parts/notices.js";
 import { old } from "./parts/old.js";
-import { sentence } from "./parts/sentence.js";
+import { segment } from "./parts/segment.js";
 import { squeeze } from "./parts/squeeze.js";
 import { tide } from "./parts/tide.js";
 import { title } from "./parts/title.js";
+import { verdict } from "./parts/verdict.js";
 import { speak } from "./words.js";
 
 const memory = newMemory();
@@ -32,8 +37,9 @@ let waiting = false;
 const live = connect({ frame: take, contact: draw });
 const presses = newPresses(live.send, draw);
 const awake = keepAwake(draw);
-const parts = [old, title, notices, sentence, arrival, tide, card, squeeze, elements, language, foot, announce].map((part) =>
-  part({ press: presses.press, choose }),
+let opened = 0; // the whisper of which somebody asked more
+const parts = [old, title, verdict, beam, line, arrival, card, tide, notices, squeeze, elements, language, foot, segment, dim, announce].map((part) =>
+  part({ press: presses.press, choose, open }),
 );
 
 /** @param {import("./frames.js").Frame|import("./frames.js").Answer} frame */
@@ -47,6 +53,7 @@ function take(frame) {
   spoken = frame.language;
   languages = frame.languages ?? languages;
   speak(spoken);
+  if (frame.frame === "whole" && frame.labels) relabel(frame.labels);
   memory.take(frame);
   draw();
 }
@@ -55,6 +62,12 @@ function take(frame) {
 function choose(tag) {
   remember(tag);
   live.again();
+}
+
+/** @param {number} number */
+function open(number) {
+  opened = number;
+  draw();
 }
 
 function draw() {
@@ -68,6 +81,6 @@ function draw() {
 function render() {
   waiting = false;
   const { seconds, moves } = memory;
-  const view = { now, seconds, moves, language: spoken, languages, contact: live.contact(), presses, awake: awake() };
+  const view = { now, seconds, moves, opened, language: spoken, languages, contact: live.contact(), presses, awake: awake() };
   for (const part of parts) part(view);
 }

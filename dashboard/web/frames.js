@@ -7,6 +7,7 @@
  * @property {string} [page] in a whole frame: which page this server serves
  * @property {string} language that its words are in
  * @property {Array<Language>} [languages] in a whole frame: those to choose from
+ * @property {Record<string, string>} [labels] in a whole frame: the page's fixed texts, by name
  * @property {Now} now
  * @property {Array<Entry>} entries that are new; in a whole frame, of the last ten minutes
  */
@@ -36,8 +37,9 @@
  * @property {Finding|null} line the one whisper, or what has just eased
  * @property {Array<GroupPicture>} groups
  * @property {Array<Part>} parts
- * @property {Phrase} lead Lead is the change in a glance's words, or why there is none; Rest goes on from it.
+ * @property {Phrase} lead Lead is the change in a glance's words, without its number, or why there is none; Rest goes on from it, with what made most of it; Causes are the figures of both.
  * @property {Phrase} rest
+ * @property {Phrase} causes
  * @property {number} at the time of day at T: seconds since 1970. Publish fills it in where it is 0
  * @property {string} house the house file's own name for the place
  * @property {Link} link
@@ -181,9 +183,10 @@
 /**
  * NowWords are what a screen says of Now besides its card and its line.
  * @typedef {object} NowWords
- * @property {string} lead the change for a glance, or why there is none
- * @property {string} rest which goes on from it, or ""
- * @property {string} mark how the mark came to be, to be read after "mark:", or ""
+ * @property {string} lead what the change is called, or why there is none
+ * @property {string} rest what made most of it, or ""
+ * @property {string} causes the figures of its causes, or "" while nothing is measured
+ * @property {string} mark since when, and how that mark came to be; "{at}" stands for the time of day. "" for no mark
  * @property {string} basis what qualifies the figures, or ""
  */
 

@@ -1,10 +1,12 @@
 // What the operator pressed, and how it went.
 
+import { label } from "./labels.js";
+
 const patience = 3000; // ms for an answer before a button may be pressed again
 
 /**
  * @typedef {{asked: (what: string, number: number) => boolean, refused: (what: string, number: number) => string,
- *   done: (what: string) => boolean, press: (what: import("./frames.js").Press["do"], number: number) => void,
+ *   done: (what: string) => boolean, press: (what: import("./frames.js").Press["do"], number: number, more?: Partial<import("./frames.js").Press>) => void,
  *   answer: (a: import("./frames.js").Answer) => void}} Presses
  */
 
@@ -23,15 +25,15 @@ export function newPresses(send, changed) {
     asked: (what, number) => is(what, number) && latest?.state === "asked",
     refused: (what, number) => (is(what, number) && latest?.state === "refused" ? latest.why : ""),
     done: (what) => latest?.what === what && latest.state === "done" && Date.now() - latest.at < patience,
-    press(what, number) {
-      const sent = send({ do: what, number });
-      const why = sent ? "" : "Pawl is out of reach just now";
+    press(what, number, more = {}) {
+      const sent = send({ do: what, number, ...more });
+      const why = sent ? "" : label("out-of-reach");
       latest = { what, number, at: Date.now(), state: sent ? "asked" : "refused", why };
       changed();
       setTimeout(() => {
         if (latest?.state === "asked" && is(what, number)) {
           latest.state = "refused";
-          latest.why = "no answer came";
+          latest.why = label("no-answer");
         }
         changed();
       }, patience);

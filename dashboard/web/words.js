@@ -1,5 +1,7 @@
 // Numbers and times as people read them, in the language of the sentences beside them.
 
+import { label } from "./labels.js";
+
 /** @type {Intl.NumberFormat} */
 let decimals;
 /** @type {Intl.NumberFormat} */
@@ -34,8 +36,24 @@ const shows = (db) => Math.abs(db) >= 0.05;
  * @param {number|null} db
  */
 export function signed(db) {
-  if (db === null) return "not known";
-  return (db > 0 && shows(db) ? "+" : "") + number(db) + " dB";
+  if (db === null) return label("not-known");
+  return plus(db) + " dB";
+}
+
+/**
+ * The same without its unit.
+ * @param {number} db
+ */
+export const plus = (db) => (db > 0 && shows(db) ? "+" : "") + number(db);
+
+/**
+ * The change as large as a clock: in whole silence where one decimal would flicker about
+ * nothing.
+ * @param {number} db
+ */
+export function change(db) {
+  if (Math.abs(db) < 0.95) return "±0";
+  return plus(db);
 }
 
 /**
@@ -64,10 +82,10 @@ export function count(n, one, many) {
  * @param {number} seconds
  */
 export function ago(seconds) {
-  if (seconds < 10 && !Number.isInteger(seconds)) return number(seconds) + " s ago";
-  if (seconds < 90) return Math.round(seconds) + " s ago";
-  if (seconds < 5400) return Math.round(seconds / 60) + " min ago";
-  return Math.round(seconds / 3600) + " h ago";
+  if (seconds < 10 && !Number.isInteger(seconds)) return label("ago-seconds", { n: number(seconds) });
+  if (seconds < 90) return label("ago-seconds", { n: whole(Math.round(seconds)) });
+  if (seconds < 5400) return label("ago-minutes", { n: whole(Math.round(seconds / 60)) });
+  return label("ago-hours", { n: whole(Math.round(seconds / 3600)) });
 }
 
 /** @typedef {Pick<import("./frames.js").Now, "t"|"at">} When */

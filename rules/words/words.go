@@ -64,19 +64,21 @@ func LoadFrom(from fs.FS) (*Catalogues, error) {
 	}
 	bundle := i18n.NewBundle(language.MustParse(Default))
 	bundle.RegisterUnmarshalFunc("yaml", yaml.Unmarshal)
-	c := &Catalogues{speakers: map[string]*Speaker{}}
+	c, labels := &Catalogues{speakers: map[string]*Speaker{}}, map[string]map[string]string{}
 	for _, name := range names {
 		text, err := fs.ReadFile(from, name)
 		if err != nil {
 			return nil, err
 		}
-		if _, err := bundle.ParseMessageFileBytes(text, path.Base(name)); err != nil {
+		file, err := bundle.ParseMessageFileBytes(text, path.Base(name))
+		if err != nil {
 			return nil, fmt.Errorf("words: %s: %w", name, err)
 		}
+		labels[file.Tag.String()] = labelsIn(file)
 	}
 	for _, tag := range bundle.LanguageTags() {
 		s := &Speaker{tag: tag, localizer: i18n.NewLocalizer(bundle, tag.String()), printer: message.NewPrinter(tag)}
-		s.templates = newTemplates(s)
+		s.templates, s.labels = newTemplates(s), labels[tag.String()]
 		c.speakers[tag.String()] = s
 		c.tags = append(c.tags, tag.String())
 	}
@@ -113,6 +115,22 @@ type Speaker struct {
 	localizer *i18n.Localizer
 	templates *templates
 	printer   *message.Printer
+	labels    map[string]string
+}
+
+// Labels are the fixed texts of the pages, by name without their section: nobody may
+// change them. A name in braces in one is put in by the page.
+func (s *Speaker) Labels() map[string]string { return s.labels }
+
+// labelsIn are those of the section of a catalogue that is for pages.
+func labelsIn(file *i18n.MessageFile) map[string]string {
+	labels := map[string]string{}
+	for _, m := range file.Messages {
+		if name, ok := strings.CutPrefix(m.ID, "page."); ok {
+			labels[name] = m.Other
+		}
+	}
+	return labels
 }
 
 // Tag is the language's BCP 47 tag.

@@ -1,6 +1,7 @@
 // Tells a screen reader, politely and once, what a looker would notice.
 
 import { byId, make } from "../dom.js";
+import { label } from "../labels.js";
 import { clock, said } from "../words.js";
 import { kind } from "./card.js";
 
@@ -39,7 +40,7 @@ function cardWords({ now }) {
   const c = now?.card;
   if (!c) return ["", ""];
   const words = said(c);
-  const act = words.try ? ["Try: " + words.try, words.then] : [];
+  const act = words.try ? [words.try, words.then] : [];
   return [`${c.number} ${c.weight} ${c.state}`, [kind(c) + ".", ...words.what, ...act].join(" ")];
 }
 
@@ -58,14 +59,8 @@ function lineWords({ now }) {
  */
 function linkWords({ now, contact }) {
   if (!now) return ["", ""];
-  if (!contact.live) return ["old", `Not live. What is shown is from ${clock(now, now.t)}.`];
-  const words = {
-    waiting: "Waiting for the desk.",
-    hearing: "The desk is heard.",
-    quiet: "The desk has gone quiet.",
-    "not-understood": "Packets arrive, and none are understood.",
-  };
-  return [now.link.phase, words[now.link.phase] ?? ""];
+  if (!contact.live) return ["old", label("title-old", { at: clock(now, now.t) })];
+  return [now.link.phase, label("link-" + ({ hearing: "hearing", waiting: "waiting", quiet: "quiet-now", "not-understood": "foreign" })[now.link.phase])];
 }
 
 /**

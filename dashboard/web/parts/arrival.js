@@ -2,7 +2,8 @@
 // than the map was written for.
 
 import { byId, make, say, show, whenChanged } from "../dom.js";
-import { count } from "../words.js";
+import { label } from "../labels.js";
+import { whole } from "../words.js";
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function arrival() {
@@ -32,11 +33,8 @@ export function arrival() {
  * @returns {[(string|HTMLElement)[], string]}
  */
 export function waiting(link) {
-  const from = link.desk ? ["Nothing has come yet from ", make("code", "", link.desk), "."] : ["Nothing has come yet."];
-  return [
-    link.says.id === "link.trouble" ? [link.text] : from,
-    "Pawl keeps asking. If this lasts, see that the desk is on, that both are on the same network, and that the address in the house file is the desk's.",
-  ];
+  const from = link.desk ? around("arrival-none-from", "desk", link.desk) : [label("arrival-none")];
+  return [link.says.id === "link.trouble" ? [link.text] : from, label("arrival-advice")];
 }
 
 /**
@@ -44,7 +42,18 @@ export function waiting(link) {
  * @returns {[(string|HTMLElement)[], string]}
  */
 function notUnderstood(link) {
-  const came = count(link.packets, "packet") + " so far.";
-  const example = link.example ? [" One is addressed ", make("code", "", link.example), "."] : [];
-  return [[came, ...example], "The map may be written for another desk. “pawl listen” shows all that arrives beside what the map hears."];
+  const came = label("arrival-came", { n: whole(link.packets) });
+  const example = link.example ? [" ", ...around("arrival-example", "example", link.example)] : [];
+  return [[came, ...example], label("arrival-foreign")];
+}
+
+/**
+ * A label with something typed by a machine in it.
+ * @param {string} id
+ * @param {string} name
+ * @param {string} code
+ */
+function around(id, name, code) {
+  const [before, after] = label(id).split(`{${name}}`);
+  return [before, make("code", "", code), after];
 }

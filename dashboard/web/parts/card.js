@@ -1,43 +1,52 @@
-// The one card, or the one whisper, or nothing: always in the same place, and
-// always as tall, so that nothing else moves.
+// The one card, or the whisper that somebody asked more of: what to try first and large,
+// then what that does, then who it is about, and the rest for who asks.
 
 import { byId, make, say, show, whenChanged } from "../dom.js";
-import { clock, said } from "../words.js";
-import { suggestion } from "./try.js";
-import { whisper } from "./whisper.js";
+import { label } from "../labels.js";
+import { called, clock, said, signed } from "../words.js";
 
 /** @typedef {import("../frames.js").Finding} Finding */
+
+const told = ["move.raise", "move.lower", "move.return"]; // facts that a mover's sum is made of
+const mostMovers = 5; // that the card names; the rest are behind it
 
 /**
  * @param {import("../types.js").Hands} hands
  * @returns {(view: import("../types.js").View) => void}
  */
-export function card({ press }) {
+export function card(hands) {
   const place = byId("card-place");
-  const whole = byId("card");
   const behind = /** @type {HTMLDetailsElement} */ (byId("card-behind"));
-  const buttons = presses(press);
-  const murmur = whisper();
+  const buttons = presses(hands);
   /** @type {import("../frames.js").Now|null} */
   let now = null;
-  const fill = whenChanged(() => now?.card && write(now.card, now));
+  /** @type {Finding|null} */
+  let shown = null;
+  const fill = whenChanged(() => shown && now && write(shown, now));
   const change = whenChanged(() => {
     behind.open = false;
     // A card that goes while in focus must not throw the keyboard to the top.
-    if (whole.contains(document.activeElement)) place.focus();
+    if (place.contains(document.activeElement)) byId("said").focus();
   });
 
   return (view) => {
     now = view.now;
-    const figures = now !== null && (now.link.phase === "hearing" || now.link.phase === "quiet");
-    show(place, figures || now?.card != null);
-    change(String(now?.card?.number ?? ""));
-    fill(`${now?.card?.n} ${view.language}`);
-    show(whole, now?.card != null);
-    murmur(view);
-    show(byId("calm"), !now?.card && !now?.line && view.contact.live && now?.link.phase === "hearing");
-    buttons(view);
+    shown = onScreen(view);
+    change(String(shown?.number ?? ""));
+    fill(`${shown?.n} ${view.language}`);
+    show(place, shown !== null);
+    document.body.classList.toggle("carded", shown !== null);
+    buttons(view, shown);
   };
+}
+
+/**
+ * @param {import("../types.js").View} view
+ * @returns {Finding|null}
+ */
+function onScreen({ now, opened }) {
+  if (now?.card) return now.card;
+  return now?.line && now.line.number === opened ? now.line : null;
 }
 
 /**
@@ -48,21 +57,51 @@ function write(c, now) {
   const words = said(c);
   byId("card").dataset.weight = c.weight;
   say(byId("card-kind"), kind(c) + " · " + clock(now, c.t));
-  // A glance wants to know who, and what to do; the rest is for a second look.
+  // The first sentence stands in the one line already, unless there is nothing to try.
   const [first = "", ...rest] = words.what;
-  say(byId("card-text"), first);
-  say(byId("card-rest"), rest.join(" "));
-  byId("card-try").replaceChildren(...suggestion(c));
-  const count = c.facts.length;
-  show(byId("card-behind"), count > 0);
-  say(byId("card-summary"), count === 1 ? "What it was made from" : `The ${count} things it was made from`);
+  say(byId("card-act"), words.try || first);
+  say(byId("card-then"), words.then);
+  const movers = moved(c);
+  byId("card-movers").replaceChildren(...movers.slice(0, mostMovers).map(([name, by]) => row(name, by)));
+  if (movers.length > mostMovers) byId("card-movers").append(make("li", "rest", label("more-movers", { n: String(movers.length - mostMovers) })));
+  show(byId("card-movers"), movers.length > 0);
+  say(byId("card-rest"), (movers.length > 0 ? [first, ...rest] : words.try ? rest : rest).join(" "));
+  show(byId("card-behind"), c.facts.length + rest.length > 0);
   byId("card-evidence").replaceChildren(...c.facts.map((fact, i) => line(clock(now, fact.t), words.facts[i])));
+}
+
+/**
+ * How much everybody went up by in all, of whom the card tells moves; the most first.
+ * @param {Finding} c
+ * @returns {[string, number][]}
+ */
+function moved(c) {
+  /** @type {Map<string, number>} */
+  const by = new Map();
+  for (const { id, figures, who } of c.facts) {
+    const mover = who?.who?.[0];
+    if (!told.includes(id) || !mover || figures?.by_db == null) continue;
+    by.set(called(mover), (by.get(called(mover)) ?? 0) + (id === "move.lower" ? -Math.abs(figures.by_db) : figures.by_db));
+  }
+  return [...by].sort((a, b) => b[1] - a[1]);
+}
+
+/**
+ * @param {string} name
+ * @param {number} by
+ */
+function row(name, by) {
+  const li = make("li");
+  li.append(make("span", "", name), make("b", "", signed(by)));
+  return li;
 }
 
 /** @param {Finding} c */
 export function kind(c) {
-  if (c.state === "eased") return "Eased";
-  return (c.weight === "now" ? "Now" : "Worth a look") + (c.state === "grew" ? ", and it grew" : "");
+  if (c.state === "eased") return label("kind-eased");
+  if (c.weight === "now") return label("kind-now");
+  if (c.weight === "whisper") return label("kind-whisper");
+  return label(c.state === "grew" ? "kind-grew" : "kind-look");
 }
 
 /**
@@ -76,25 +115,30 @@ function line(when, what) {
 }
 
 /**
- * @param {import("../presses.js").Presses["press"]} press
- * @returns {(view: import("../types.js").View) => void}
+ * @param {import("../types.js").Hands} hands
+ * @returns {(view: import("../types.js").View, shown: Finding|null) => void}
  */
-function presses(press) {
+function presses({ press, open }) {
   let number = 0;
   const seen = /** @type {HTMLButtonElement} */ (byId("seen"));
   const notNow = /** @type {HTMLButtonElement} */ (byId("not-now"));
   const refused = byId("card-refused");
   seen.onclick = () => press("seen", number);
   notNow.onclick = () => press("not-now", number);
-  return ({ now, presses }) => {
-    number = now?.card?.number ?? 0;
+  byId("card-close").onclick = () => open(0);
+  return ({ now, presses }, shown) => {
+    number = shown?.number ?? 0;
+    const whisper = shown !== null && shown !== now?.card;
+    const stands = shown !== null && shown.state !== "eased";
+    show(seen, stands);
     // What must be dealt with now cannot be put off for the segment.
-    show(notNow, now?.card?.weight !== "now");
+    show(notNow, stands && shown?.weight !== "now");
+    show(byId("card-close"), whisper);
     // aria-disabled, not disabled: a disabled button would lose the focus.
     seen.setAttribute("aria-disabled", String(presses.asked("seen", number)));
     notNow.setAttribute("aria-disabled", String(presses.asked("not-now", number)));
     const why = presses.refused("seen", number) || presses.refused("not-now", number);
-    say(refused, why && `That did not go through: ${why}.`);
+    say(refused, why && label("refused", { why }));
     show(refused, why !== "");
   };
 }

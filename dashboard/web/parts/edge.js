@@ -7,7 +7,7 @@ import { beyond } from "./water.js";
 /** @import uPlot from "../vendor/uplot.js" */
 
 const head = 6; // half an arrowhead's width, in CSS pixels
-const size = 14; // of a number
+const size = 20; // of a number
 
 /**
  * @param {uPlot} u

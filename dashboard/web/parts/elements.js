@@ -1,6 +1,7 @@
-// Five quiet words: which parts of the music are there, and who carries them.
+// Which parts of the music are there now, and who carries them.
 
 import { byId, make, rows, say, show } from "../dom.js";
+import { label } from "../labels.js";
 import { called } from "../words.js";
 
 /** @typedef {import("../frames.js").Part} Part */
@@ -27,8 +28,8 @@ function row() {
     /** @param {Part} part */
     write({ element, present, lead }) {
       el.toggleAttribute("data-present", present);
-      say(word, element);
-      say(primary, present ? (lead ? called(lead) : "no one named") : "not playing");
+      say(word, label("element-" + element));
+      say(primary, present ? (lead ? called(lead) : label("element-unnamed")) : label("element-silent"));
       if (primary.title !== primary.textContent) primary.title = primary.textContent;
     },
   };

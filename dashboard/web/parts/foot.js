@@ -1,6 +1,7 @@
-// The foot: the mark, how the desk is heard, where and when.
+// The foot: the mark, the part of the service, how the desk is heard, where and when.
 
 import { byId, say, show } from "../dom.js";
+import { label } from "../labels.js";
 import { ago, minute } from "../words.js";
 
 const second = 4000; // ms in which the second press must follow the first
@@ -11,15 +12,13 @@ const second = 4000; // ms in which the second press must follow the first
  */
 export function foot({ press }) {
   const mark = markButton(press);
-  // Two, as a phone's foot has no room for it.
-  const drowsy = /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(".drowsy"));
   return (view) => {
     const { now, awake } = view;
     mark(view);
     say(byId("link"), now ? linkWords(view.contact, now.link) : "");
-    for (const line of drowsy) show(line, !awake);
+    show(byId("drowsy"), !awake);
     say(byId("house"), now?.house ?? "");
-    say(byId("house-heading"), now?.house ? "at " + now.house : "");
+    say(byId("house-heading"), now?.house ?? "");
     say(byId("time"), now ? minute(now, now.t) : "");
   };
 }
@@ -29,16 +28,16 @@ export function foot({ press }) {
  * @param {import("../frames.js").Link} link
  */
 export function linkWords(contact, link) {
-  if (!contact.live) return "Pawl is out of reach";
+  if (!contact.live) return label("link-lost");
   switch (link.phase) {
     case "hearing":
-      return link.age < 1 ? "Hearing the desk" : "Heard " + ago(Math.floor(link.age));
+      return link.age < 1 ? label("link-hearing") : label("link-heard", { ago: ago(Math.floor(link.age)) });
     case "quiet":
-      return "Last heard " + ago(Math.floor(link.age));
+      return label("link-quiet", { ago: ago(Math.floor(link.age)) });
     case "not-understood":
-      return "Heard, not understood";
+      return label("link-foreign");
     default:
-      return "Not heard yet";
+      return label("link-waiting");
   }
 }
 
@@ -56,15 +55,15 @@ function markButton(press) {
       press("mark", 0);
     } else {
       armed = Date.now();
-      say(button, "Press again to mark");
-      setTimeout(() => Date.now() - armed >= second && say(button, "Mark this mix"), second);
+      say(button, label("mark-again"));
+      setTimeout(() => Date.now() - armed >= second && ((armed = 0), say(button, label("mark"))), second);
     }
   };
   return ({ now, contact, presses }) => {
     const able = contact.live && now?.link.phase === "hearing";
     if (button.disabled === able) button.disabled = !able;
-    if (armed === 0) say(button, "Mark this mix");
-    const why = presses.refused("mark", 0);
-    say(byId("mark-said"), why ? `Not marked: ${why}.` : presses.done("mark") ? "Marked." : "");
+    if (armed === 0) say(button, label("mark"));
+    const why = presses.refused("mark", 0) || presses.refused("segment", 0) || presses.refused("back", 0);
+    say(byId("mark-said"), why ? label("refused", { why }) : presses.done("mark") ? label("marked") : "");
   };
 }

@@ -1,4 +1,4 @@
-// What is wrong until it is cured: the faults of a house file, line by line.
+// What is wrong until it is cured.
 
 import { byId, make, show, whenChanged } from "../dom.js";
 

@@ -1,6 +1,7 @@
 // Says plainly, over everything, that what is shown is not from now.
 
 import { byId, say, show } from "../dom.js";
+import { label } from "../labels.js";
 import { ago, clock } from "../words.js";
 
 /**
@@ -9,10 +10,19 @@ import { ago, clock } from "../words.js";
  * @typedef {{seen: {from: string, link: import("../frames.js").Link}|null, contact: import("../types.js").Contact}} Fresh
  */
 
-/** @returns {(view: import("../types.js").View) => void} */
+/**
+ * Steps the whole page back while what it shows is old.
+ * @returns {(view: import("../types.js").View) => void}
+ */
 export function old() {
-  const show = bar();
-  return (view) => show(freshness(view));
+  return (view) => stepBack(freshness(view));
+}
+
+/** @param {Fresh} fresh */
+function stepBack(fresh) {
+  const text = whatIsOld(fresh);
+  document.documentElement.classList.toggle("old", text !== "" && fresh.seen !== null);
+  return text;
 }
 
 /**
@@ -27,10 +37,9 @@ export function freshness({ now, contact }) {
 export function bar() {
   const place = byId("old");
   return (fresh) => {
-    const text = whatIsOld(fresh);
+    const text = stepBack(fresh);
     say(place, text);
     show(place, text !== "");
-    document.documentElement.classList.toggle("old", text !== "" && fresh.seen !== null);
   };
 }
 
@@ -40,11 +49,11 @@ export function bar() {
  */
 export function whatIsOld({ seen, contact }) {
   if (!contact.live && seen) {
-    return `Not live. What you see is from ${seen.from}, ${ago(Math.ceil(contact.since))}. Trying again by itself.`;
+    return label("old-lost", { at: seen.from, ago: ago(Math.ceil(contact.since)) });
   }
-  if (!contact.live) return contact.since < 3 ? "" : "Pawl does not answer. Trying again by itself.";
+  if (!contact.live) return contact.since < 3 ? "" : label("old-silent");
   if (seen?.link.phase === "quiet") {
-    return `The desk has gone quiet. What you see of it is from ${ago(Math.floor(seen.link.age))}. Pawl keeps asking.`;
+    return label("old-quiet", { ago: ago(Math.floor(seen.link.age)) });
   }
   return "";
 }

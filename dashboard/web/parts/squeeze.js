@@ -1,108 +1,74 @@
-// How hard each group's compressor holds on, against the 3 dB that are plenty.
-// None at all is as good, and nothing here must read as a goal to reach.
+// How hard each group's compressor holds on, against the 3 dB that are plenty. None at
+// all is as good, and nothing here must read as a goal to reach.
 
 import { byId, make, rows, say, show } from "../dom.js";
+import { label } from "../labels.js";
 import { number } from "../words.js";
 
 /** @typedef {import("../frames.js").GroupPicture} Group */
 
 const plenty = 3; // dB
-const gentle = 1;
-const top = 10; // dB at the top of an upright; the number above tells of more
+const top = 10; // dB at the end of a rail; the number beside it tells of more
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function squeeze() {
   const place = byId("squeeze");
-  const list = byId("uprights");
-  const draw = rows(list, (/** @type {Group} */ g) => String(g.who.index), upright);
+  const draw = rows(byId("rails"), (/** @type {Group} */ g) => String(g.who.index), rail);
   return ({ now }) => {
     const figures = now?.link.phase === "hearing" || now?.link.phase === "quiet";
-    const groups = (figures && now?.groups) || [];
+    // A group of which nothing was ever heard has nothing to show.
+    const groups = ((figures && now?.groups) || []).filter((g) => g.known);
     draw(groups);
-    list.toggleAttribute("data-many", groups.length > 3);
     show(place, groups.length > 0);
   };
 }
 
-function upright() {
-  const el = make("li", "upright");
-  const amount = make("span", "amount");
-  const figure = make("span");
-  const unit = make("small", "", "dB");
-  amount.append(figure, " ", unit);
-  const words = make("span", "feel");
-  const shaft = newShaft();
+function rail() {
+  const el = make("li", "rail");
   const name = make("span", "name");
-  el.append(amount, words, shaft.el, name);
+  const bed = make("span", "bed");
+  bed.setAttribute("aria-hidden", "true");
+  const [spread, holds, notch] = ["spread", "holds", "notch"].map((one) => make("i", one));
+  bed.append(spread, holds, notch);
+  notch.style.left = percent(plenty);
+  const amount = make("b", "amount");
+  const feel = make("span", "feel");
+  el.append(name, bed, amount, feel);
   return {
     el,
     /** @param {Group} g */
     write(g) {
-      const now = g.active && g.known ? g.median_db : null;
-      el.toggleAttribute("data-resting", !g.active);
-      say(figure, now === null ? "–" : number(now));
-      show(unit, now !== null);
-      say(words, feel(g, now));
-      el.toggleAttribute("data-over", words.textContent === over);
-      shaft.write(g, now);
+      const now = g.active ? g.median_db : null;
       say(name, g.who.name);
       if (name.title !== g.who.name) name.title = g.who.name;
+      say(amount, now === null ? "–" : number(now) + " dB");
+      say(feel, words(now));
+      el.toggleAttribute("data-resting", !g.active);
+      el.toggleAttribute("data-over", now !== null && shown(now) > plenty);
+      set(holds, "width", now === null ? "0%" : percent(now));
+      const wide = g.active && g.low_db !== null && g.high_db !== null;
+      set(spread, "left", wide ? percent(g.low_db ?? 0) : "0%");
+      set(spread, "width", wide ? `calc(${percent(g.high_db ?? 0)} - ${percent(g.low_db ?? 0)})` : "0%");
     },
   };
 }
 
-const over = "over 3\u00a0dB";
+/** @param {number} db as the number beside it shows it */
+const shown = (db) => Number(db.toFixed(1));
 
-/**
- * @param {Group} g
- * @param {number|null} now
- */
-function feel(g, now) {
-  if (!g.active) return "not playing";
-  if (now === null) return "not known";
-  // The words must agree with the number above them, which has one decimal.
-  const shown = Number(now.toFixed(1));
-  if (shown > plenty) return over;
-  if (shown >= gentle) return "within 3\u00a0dB";
-  return shown > 0 ? "gentle" : "none";
-}
-
-function newShaft() {
-  const el = make("span", "shaft");
-  el.setAttribute("aria-hidden", "true");
-  const [band, range, low, high, median] = ["calm-band", "range", "tick", "tick", "median"].map((name) => make("i", name));
-  band.style.top = from(plenty); // from the foot up
-  el.append(band, range, low, high, median);
-  return {
-    el,
-    /**
-     * @param {Group} g
-     * @param {number|null} now
-     */
-    write(g, now) {
-      const spread = g.known && g.low_db !== null && g.high_db !== null ? { low: g.low_db, high: g.high_db } : null;
-      for (const mark of [range, low, high]) show(mark, spread !== null);
-      show(median, now !== null);
-      if (spread) {
-        set(range, "bottom", percent(spread.low));
-        set(range, "top", from(spread.high));
-        set(low, "bottom", percent(spread.low));
-        set(high, "bottom", percent(spread.high));
-      }
-      if (now !== null) set(median, "bottom", percent(now));
-    },
-  };
+/** Only what is out of the way has words, so that the rest is a quiet column.
+ * @param {number|null} db */
+function words(db) {
+  if (db === null) return label("squeeze-resting");
+  return shown(db) > plenty ? label("squeeze-over") : "";
 }
 
 /** @param {number} db */
-const percent = (db) => `${((Math.min(Math.max(db, 0), top) / top) * 96 + 2).toFixed(1)}%`;
-
-/** @param {number} db */
-const from = (db) => `calc(100% - ${percent(db)})`;
+const percent = (db) => `${((Math.min(Math.max(db, 0), top) / top) * 100).toFixed(1)}%`;
 
 /**
  * @param {HTMLElement} el
- * @param {"top"|"bottom"} side
+ * @param {"left"|"width"} side
  * @param {string} at
  */
 function set(el, side, at) {

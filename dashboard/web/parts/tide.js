@@ -1,14 +1,13 @@
-// The tide: ten minutes of the total against the mark, and who made it.
+// The tide: the total against the mark over some minutes, and the faders' part of it.
 
 import uPlot from "../vendor/uplot.js";
-import { byId, make, say, show, whenChanged } from "../dom.js";
-import { ago, called, minute, signed } from "../words.js";
+import { byId, make, show, whenChanged } from "../dom.js";
+import { label } from "../labels.js";
+import { ago, called, signed, whole } from "../words.js";
 import { drawEdges } from "./edge.js";
-import { drawSteps } from "./steps.js";
-import { follow, layers, needed } from "./water.js";
+import { drawBand, drawMarks, episode } from "./marks.js";
+import { follow, layers, needed, wide } from "./water.js";
 import { paints } from "./paint.js";
-
-const minutes = 10;
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function tide() {
@@ -19,7 +18,7 @@ export function tide() {
   /** @type {uPlot|null} */
   let chart = null;
   /** @type {import("./water.js").Range|null} */
-  let heights = null;
+  let range = null;
 
   function draw() {
     if (!latest?.now || place.hidden || plot.clientWidth === 0) return;
@@ -27,10 +26,10 @@ export function tide() {
     const size = { width: plot.clientWidth, height: plot.clientHeight };
     if (chart.width !== size.width || chart.height !== size.height) chart.setSize(size);
     chart.setData(/** @type {any} */ (layers(latest.seconds)), false);
-    const [lo, hi] = (heights = follow(heights, needed(latest.seconds)));
+    const [lo, hi] = (range = follow(range, needed(latest.seconds)));
     chart.batch(() => {
       const end = Math.max(latest?.seconds.at(-1)?.t ?? 0, (latest?.now?.t ?? 0) - 1.5);
-      chart?.setScale("x", { min: end - minutes * 60, max: end });
+      chart?.setScale("x", { min: end - wide(latest?.seconds ?? [], end) * 60, max: end });
       chart?.setScale("y", { min: lo, max: hi });
     });
   }
@@ -42,36 +41,11 @@ export function tide() {
     const { now, seconds, moves } = view;
     show(place, now !== null && (now.link.phase === "hearing" || now.link.phase === "quiet"));
     if (!now || place.hidden) return;
-    legend(now);
-    tell(now, moves);
+    tell(view);
     const last = seconds.at(-1);
     // Once a second is when there is something new to draw.
-    drawWhenNew([last?.t, seconds.length, moves.length, moves.at(-1)?.t, view.contact.live, now.link.phase, view.language].join());
+    drawWhenNew([last?.t, seconds.length, moves.length, moves.at(-1)?.t, now.card?.n, now.line?.n, view.contact.live, now.link.phase, view.language].join());
   };
-}
-
-/** @param {import("../frames.js").Now} now */
-function legend(now) {
-  const { faders_db, stage_db, groups_db, main_db } = now.split;
-  const rest = (groups_db ?? 0) + (main_db ?? 0);
-  const begun = now.mark.set;
-  say(byId("key-faders"), begun ? signed(faders_db) : "");
-  say(byId("key-stage"), now.basis === "faders" ? "not known" : begun ? signed(stage_db) : "");
-  say(byId("key-rest"), signed(rest));
-  show(byId("key-rest-whole"), Math.abs(rest) >= 0.05);
-  markSaid(now);
-  const label = now.rise_db === null ? "not known just now" : `${signed(now.rise_db)} against the mark`;
-  byId("tide-plot").setAttribute("aria-label", `The total over the last ten minutes; now ${begun ? label : "not known yet"}.`);
-}
-
-/**
- * What all figures are measured from: how it came to be, and when.
- * @param {import("../frames.js").Now} now
- */
-function markSaid(now) {
-  const { mark, words } = now;
-  say(byId("mark-at"), mark.set ? `mark: ${words.mark} at ${minute(now, mark.t)}` : "");
-  say(byId("mark-ago"), mark.set ? ", " + agoInTens(now.t - mark.t) : "");
 }
 
 /** @param {number} seconds */
@@ -82,12 +56,34 @@ const list = whenChanged((text) => {
 });
 
 /**
- * @param {import("../frames.js").Now} now
- * @param {import("../frames.js").Moved[]} moves
+ * The picture as one sentence, and its latest moves as a list.
+ * @param {import("../types.js").View} view
  */
-function tell(now, moves) {
+function tell({ now, seconds, moves }) {
+  if (!now) return;
+  const plot = byId("tide-plot");
+  const text = sentence(now, seconds, moves);
+  if (plot.getAttribute("aria-label") !== text) plot.setAttribute("aria-label", text);
   const newest = moves.slice(-12).reverse();
   list(newest.map((m) => `${called(m.who)} ${signed(m.by_db)}, ${agoInTens(now.t - m.ended)}`).join("\n"));
+}
+
+const near = 1; // dB that are as good as the mark
+
+/**
+ * "At the mark until 3 min ago; now +6.1 dB, 5.4 of it from the faders; 7 raises."
+ * @param {import("../frames.js").Now} now
+ * @param {import("../frames.js").Second[]} seconds
+ * @param {import("../frames.js").Moved[]} moves
+ */
+export function sentence(now, seconds, moves) {
+  if (now.rise_db === null || !now.mark.set) return label("tide-unknown");
+  const left = seconds.findLast((one) => one.rise_db !== null && Math.abs(one.rise_db) <= near);
+  const away = Math.abs(now.rise_db) > near;
+  const since = away && left ? label("tide-left", { ago: agoInTens(now.t - left.t) }) : away ? "" : label("tide-at");
+  const rise = label("tide-now", { rise: signed(now.rise_db), causes: now.words.causes });
+  const raised = episode(now) ? label("tide-raises", { n: whole(moves.filter((m) => m.kind === "raise").length) }) : "";
+  return [since, rise, raised].filter(Boolean).join(" ");
 }
 
 /**
@@ -97,7 +93,7 @@ function tell(now, moves) {
  */
 function options(plot, latest) {
   const paint = paints();
-  const font = "14px " + getComputedStyle(document.body).fontFamily;
+  const font = "18px " + getComputedStyle(document.body).fontFamily;
   const unseen = { stroke: "transparent", width: 0, points: { show: false } };
   const line = { stroke: () => paint("--text"), width: 2.5, points: { show: false } };
   const axis = { stroke: () => paint("--soft"), font, ticks: { show: false }, border: { show: false } };
@@ -106,36 +102,32 @@ function options(plot, latest) {
     height: plot.clientHeight,
     legend: { show: false },
     cursor: { show: false },
-    padding: [8, 14, 0, 0],
+    padding: [48, 24, 0, 0], // the bracket and its words stand above
     scales: { x: { time: false, auto: false }, y: { auto: false } },
-    series: [{}, ...Array(7).fill(unseen), line],
-    bands: [
-      { series: [2, 1], fill: () => paint("--hands", "solid") },
-      { series: [3, 2], fill: () => paint("--stage", "slanted") },
-      { series: [4, 3], fill: () => paint("--rest", "upright") },
-      { series: [1, 5], fill: () => paint("--hands", "solid") },
-      { series: [5, 6], fill: () => paint("--stage", "slanted") },
-      { series: [6, 7], fill: () => paint("--rest", "upright") },
-    ],
+    series: [{}, unseen, { ...line, stroke: () => paint("--faders") }, line],
+    bands: [{ series: [2, 1], fill: () => paint("--hands", "solid") }],
     axes: [
       {
         ...axis,
         grid: { show: false },
-        size: 26,
+        size: 32,
         gap: 6,
-        splits: (_, __, min, max) => everyTwoMinutes(min, max),
+        splits: (_, __, min, max) => minuteSteps(min, max),
         values: (u, at) => at.map((t) => timeWords(u, t)),
       },
       {
         ...axis,
         grid: { stroke: () => paint("--edge"), width: 1 },
-        size: 56,
+        size: 64,
         gap: 8,
-        splits: (_, __, min, max) => everyTwo(min, max),
+        splits: (_, __, min, max) => heights(min, max),
         values: (_, at) => at.map(heightWords),
       },
     ],
-    hooks: { draw: [(u) => drawSteps(u, latest(), paint), (u) => drawEdges(u, latest()?.seconds ?? [], paint)] },
+    hooks: {
+      drawClear: [(u) => drawBand(u, paint)],
+      draw: [(u) => drawMarks(u, latest(), paint), (u) => drawEdges(u, latest()?.seconds ?? [], paint)],
+    },
   };
 }
 
@@ -143,14 +135,17 @@ function options(plot, latest) {
  * @param {number} min
  * @param {number} max
  */
-const everyTwoMinutes = (min, max) => [0, 2, 4, 6, 8].map((m) => max - m * 60).filter((t) => t > min).reverse();
+function minuteSteps(min, max) {
+  const step = max - min > 330 ? 2 : 1;
+  return [0, 1, 2, 3, 4].map((m) => max - m * step * 60).filter((t) => t > min).reverse();
+}
 
 /**
  * @param {number} min
  * @param {number} max
  */
-function everyTwo(min, max) {
-  const step = max - min > 14 ? 4 : 2;
+function heights(min, max) {
+  const step = max - min > 18 ? 6 : 3;
   const splits = [];
   for (let at = Math.ceil(min / step) * step; at <= max; at += step) splits.push(at);
   return splits;
@@ -162,11 +157,11 @@ function everyTwo(min, max) {
  */
 function timeWords(u, t) {
   const back = Math.round(((u.scales.x.max ?? t) - t) / 60);
-  return back === 0 ? "now" : `${back} min`;
+  return back === 0 ? label("now") : label("minutes", { n: whole(back) });
 }
 
 /** @param {number} db */
 function heightWords(db) {
-  if (db === 0) return "mark";
+  if (db === 0) return label("set");
   return (db > 0 ? "+" : "−") + Math.abs(db);
 }

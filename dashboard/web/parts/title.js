@@ -1,14 +1,9 @@
 // The page's title says how things stand, for a tab that is not in front.
 
-import { clock, signed } from "../words.js";
+import { label } from "../labels.js";
+import { change, clock, said } from "../words.js";
+import { kind } from "./card.js";
 import { freshness, whatIsOld } from "./old.js";
-
-const phases = {
-  waiting: "Waiting for the desk",
-  hearing: "Hearing the desk",
-  quiet: "The desk is quiet",
-  "not-understood": "Nothing understood",
-};
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function title() {
@@ -21,10 +16,10 @@ export function title() {
 /** @param {import("../types.js").View} view */
 function words(view) {
   const { now, contact } = view;
-  if (!now) return "Looking";
-  if (!contact.live) return "Old, from " + clock(now, now.t);
-  if (whatIsOld(freshness(view))) return phases.quiet;
-  if (now.card) return (now.card.weight === "now" ? "Now: " : "Worth a look: ") + now.card.rule;
-  if (now.link.phase === "hearing" && now.mark.set && now.rise_db !== null) return signed(Math.round(now.rise_db * 2) / 2) + " since the mark";
-  return phases[now.link.phase] ?? "";
+  if (!now) return label("title-looking");
+  if (!contact.live) return label("title-old", { at: clock(now, now.t) });
+  if (whatIsOld(freshness(view))) return label("title-quiet");
+  if (now.card) return `${kind(now.card)}: ${said(now.card).try || said(now.card).what[0]}`;
+  if (now.link.phase === "hearing" && now.mark.set && now.rise_db !== null) return `${change(Math.round(now.rise_db * 2) / 2)} dB`;
+  return label("link-" + ({ hearing: "hearing", waiting: "waiting", quiet: "quiet-now", "not-understood": "foreign" })[now.link.phase]);
 }

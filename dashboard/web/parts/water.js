@@ -3,16 +3,13 @@
 const gap = 2; // seconds; one comes each second while the desk is heard
 
 /**
- * Parts above the mark stack upwards and parts below it downwards, so that a band
- * that grew while the faders came down is seen as both, and not as nothing. In
- * the chart's order: time, the water line, three upper edges, three lower edges,
- * the total.
+ * In the chart's order: time, the mark, the faders' part, the total.
  * @param {import("../frames.js").Second[]} tide
  * @returns {(number|null)[][]}
  */
 export function layers(tide) {
   /** @type {(number|null)[][]} */
-  const out = Array.from({ length: 9 }, () => []);
+  const out = [[], [], [], []];
   let before = Infinity;
   for (const one of tide) {
     // Nothing was heard between these two, so nothing may be drawn.
@@ -29,32 +26,27 @@ export function layers(tide) {
  */
 function edges({ t, rise_db: rise, split: { faders_db: faders, stage_db: stage } }) {
   // Silence has no height: the tide has a gap there.
-  if (rise === null || faders === null || stage === null) return [t, ...Array(8).fill(null)];
-  const causes = [faders, stage, rise - faders - stage];
-  return [t, 0, ...sums(causes, Math.max), ...sums(causes, Math.min), rise];
+  if (rise === null || faders === null || stage === null) return [t, null, null, null];
+  return [t, 0, faders, rise];
 }
 
-/**
- * How high the picture of one second reaches above the mark; the mark's 0 at the
- * least.
- * @param {import("../frames.js").Second} one
- */
-export function crest(one) {
-  return edges(one).reduce((/** @type {number} */ top, edge, i) => (i > 0 && edge !== null ? Math.max(top, edge) : top), 0);
-}
+/** Minutes that the picture is wide, by how much there is to show: the first three minutes
+ * would else be a corner of it. */
+const widths = [3, 5, 10];
 
 /**
- * @param {number[]} causes
- * @param {(a: number, b: number) => number} side
+ * @param {import("../frames.js").Second[]} tide
+ * @param {number} end the newest moment of the picture
  */
-function sums(causes, side) {
-  let sum = 0;
-  return causes.map((c) => (sum += side(c, 0)));
+export function wide(tide, end) {
+  const minutes = tide.length > 0 ? (end - tide[0].t) / 60 : 0;
+  return widths.find((w) => minutes <= w) ?? widths[widths.length - 1];
 }
 
 const floor = -12; // dB; a pause between songs would flatten the music if it were followed further
 const ceiling = 24;
-const step = 2;
+const step = 3;
+const always = /** @type {const} */ ([-3, 9]); // the beam's own scale
 
 /** @typedef {[number, number]} Range the lowest and the highest height shown, in dB */
 
@@ -65,14 +57,13 @@ const step = 2;
  * @returns {Range}
  */
 export function needed(tide) {
-  let lo = -2;
-  let hi = 5;
+  let [lo, hi] = /** @type {Range} */ ([...always]);
   for (const one of tide) {
     const all = edges(one).slice(1);
     for (const edge of all) {
       if (edge === null) continue;
-      lo = Math.min(lo, edge - 0.5);
-      hi = Math.max(hi, edge + 1.5);
+      lo = Math.min(lo, edge);
+      hi = Math.max(hi, edge);
     }
   }
   return [Math.max(floor, step * Math.floor(lo / step)), Math.min(ceiling, step * Math.ceil(hi / step))];

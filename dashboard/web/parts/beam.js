@@ -1,0 +1,111 @@
+// The beam: the change on one fixed scale, from the mark, the faders' part filled and
+// the stage's part an outline. Its figures stand on it and take the place of a key.
+
+import { byId, make, show, whenChanged } from "../dom.js";
+import { label } from "../labels.js";
+import { minute, plus, whole } from "../words.js";
+
+const low = -3; // dB at its ends; what goes further stands at the end, and the figures tell
+const high = 9;
+const shows = 0.05;
+const inside = 2.6; // dB that a figure needs to stand within the filled part
+const crowded = 7; // dB from where on no figure fits before the end
+
+/** @returns {(view: import("../types.js").View) => void} */
+export function beam() {
+  const place = byId("beam");
+  const part = (/** @type {string} */ name) => /** @type {HTMLElement} */ (place.querySelector("." + name));
+  const [within, hands, stage, rest, zero, figures, scale] = ["within", "hands", "stage", "rest", "zero", "figures", "scale"].map(part);
+  /** @type {import("../frames.js").Now} */
+  let now;
+  span(within, -1, 1);
+  zero.style.left = percent(0);
+  const draw = whenChanged(() => {
+    const { faders_db, stage_db, groups_db, main_db } = now.split;
+    const [f, s, r] = [faders_db ?? 0, stage_db ?? 0, (groups_db ?? 0) + (main_db ?? 0)];
+    span(hands, 0, f);
+    span(stage, f, f + s);
+    span(rest, f + s, f + s + r);
+    for (const [el, by] of /** @type {[HTMLElement, number][]} */ ([[hands, f], [stage, s], [rest, r]])) show(el, Math.abs(by) >= shows);
+    figures.replaceChildren(...told(now, f, s, r));
+  });
+  const mark = whenChanged(() => {
+    scale.replaceChildren(...[low, 0, 3, 6, high].map((db) => tick(db, db === 0 ? label("set-at", { at: minute(now, now.mark.t) }) : steps(db))));
+  });
+  return (view) => {
+    const figured = view.now !== null && view.now.words.causes !== "" && (view.now.link.phase === "hearing" || view.now.link.phase === "quiet");
+    show(place, figured);
+    if (!view.now || !figured) return;
+    now = view.now;
+    draw([view.language, now.basis, ...Object.values(now.split).map((v) => (v ?? 0).toFixed(1))].join());
+    mark(`${now.mark.t} ${minute(now, now.mark.t)} ${view.language}`);
+    const text = label("beam", { causes: now.words.causes });
+    if (place.getAttribute("aria-label") !== text) place.setAttribute("aria-label", text);
+  };
+}
+
+/**
+ * The figures: that of the faders on their part where it is long enough, all others
+ * after the end of what is drawn.
+ * @param {import("../frames.js").Now} now
+ * @param {number} f
+ * @param {number} s
+ * @param {number} r
+ */
+function told(now, f, s, r) {
+  const all = [named("faders", f)];
+  if (now.basis !== "faders") all.push(named("stage", s));
+  if (Math.abs(r) >= shows) all.push(named("rest", r));
+  const right = Math.max(...[0, f, f + s, f + s + r].map(bound));
+  // Where there is no room behind what is drawn all of them stand in the long filled part.
+  if (right > crowded && bound(f) >= inside) return [figure("within", 0, all.join(" · "))];
+  const out = bound(f) >= inside ? [figure("within", 0, /** @type {string} */ (all.shift()))] : [];
+  if (all.length > 0) out.push(figure("after", right, all.join(" · ")));
+  return out;
+}
+
+/**
+ * @param {string} id
+ * @param {number} db
+ */
+const named = (id, db) => label(id, { by: plus(db) });
+
+/**
+ * @param {"within"|"after"} how
+ * @param {number} at
+ * @param {string} text
+ */
+function figure(how, at, text) {
+  const el = make("em", how, text);
+  el.style.left = percent(at); // and ends at the beam's end, where what does not fit is cut off
+  return el;
+}
+
+/**
+ * @param {number} db
+ * @param {string} text
+ */
+function tick(db, text) {
+  const el = make("b", db === 0 ? "set" : db === low || db === high ? "end" : "", text);
+  el.style.left = percent(db);
+  return el;
+}
+
+/** @param {number} db */
+const steps = (db) => (db > 0 ? "+" : "−") + whole(Math.abs(db));
+
+/** @param {number} db */
+const bound = (db) => Math.min(Math.max(db, low), high);
+
+/** @param {number} db */
+const percent = (db) => `${(((bound(db) - low) / (high - low)) * 100).toFixed(2)}%`;
+
+/**
+ * @param {HTMLElement} el
+ * @param {number} a
+ * @param {number} b
+ */
+function span(el, a, b) {
+  el.style.left = percent(Math.min(a, b));
+  el.style.right = `calc(100% - ${percent(Math.max(a, b))})`;
+}

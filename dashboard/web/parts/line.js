@@ -1,0 +1,53 @@
+// The one line, always at the same place: that the figures are old, what the card says,
+// a whisper, or that nothing needs anybody.
+
+import { byId, say, show, whenChanged } from "../dom.js";
+import { label } from "../labels.js";
+import { said } from "../words.js";
+import { freshness, whatIsOld } from "./old.js";
+
+/** @typedef {"old"|"card"|"whisper"|"calm"|""} Tone */
+
+/**
+ * @param {import("../types.js").Hands} hands
+ * @returns {(view: import("../types.js").View) => void}
+ */
+export function line({ open }) {
+  const place = byId("line");
+  const more = byId("line-more");
+  let number = 0;
+  more.onclick = () => open(more.getAttribute("aria-expanded") === "true" ? 0 : number);
+  const tell = whenChanged((key) => {
+    const [tone, text] = key.split("\n");
+    place.dataset.tone = tone;
+    say(byId("line-said"), text);
+  });
+  return (view) => {
+    const [tone, text] = words(view);
+    tell(tone + "\n" + text);
+    const whisper = tone === "whisper" ? (view.now?.line ?? null) : null;
+    number = whisper?.number ?? 0;
+    show(more, whisper !== null && goesOn(whisper));
+    more.setAttribute("aria-expanded", String(view.opened !== 0 && view.opened === number));
+  };
+}
+
+/**
+ * @param {import("../types.js").View} view
+ * @returns {[Tone, string]}
+ */
+function words(view) {
+  const { now, contact } = view;
+  const old = whatIsOld(freshness(view));
+  if (old) return ["old", old];
+  if (!now) return ["", ""];
+  const [first = ""] = said(now.card ?? now.line ?? none).what;
+  if (now.card) return ["card", first];
+  if (now.line) return ["whisper", now.line.state === "eased" ? label("eased", { what: first }) : first];
+  return contact.live && now.link.phase === "hearing" ? ["calm", label("calm")] : ["", ""];
+}
+
+const none = /** @type {import("../frames.js").Finding} */ ({});
+
+/** @param {import("../frames.js").Finding} finding */
+const goesOn = (finding) => said(finding).what.length > 1 || said(finding).try !== "";
