@@ -93,7 +93,11 @@ func replay(t *testing.T, path, text string, heard, spoken map[string]bool) stri
 		}
 	}
 	p := j.Picture()
-	fmt.Fprintf(&out, "end: %s\n", strings.TrimSpace(speaker.Say(p.Lead)+" "+speaker.Say(p.Rest)))
+	end := strings.TrimSpace(speaker.Say(p.Lead) + " " + speaker.Say(p.Rest))
+	if causes := speaker.Say(p.Causes); causes != "" {
+		end += fmt.Sprintf(" %s: %s", p.Rise.Signed(), causes)
+	}
+	fmt.Fprintf(&out, "end: %s\n", end)
 	return out.String()
 }
 
