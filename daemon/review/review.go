@@ -30,6 +30,20 @@ type Options struct {
 	Limits  Limits         // the zero value takes the defaults
 }
 
+// filled are the options with every default.
+func (o Options) filled() Options {
+	if o.Speaker == nil {
+		o.Speaker = words.Own().For(words.Default)
+	}
+	if o.Zone == nil {
+		o.Zone = time.UTC
+	}
+	if o.Limits == (Limits{}) {
+		o.Limits = DefaultLimits()
+	}
+	return o
+}
+
 // When is a moment of a service.
 type When struct {
 	T  rules.Moment `json:"t"`  // since the service began, by the time of day
@@ -47,6 +61,7 @@ type Report struct {
 	Groups   []Group   `json:"groups"`   // whose reduction is known
 	Notes    []Note    `json:"notes"`
 	Gaps     []Gap     `json:"gaps"` // what the record does not have
+	Next     *OneThing `json:"next"` // what to try next time, from this service alone; null if nothing stands out
 
 	course *course
 }
@@ -81,5 +96,5 @@ type Listed struct {
 	Heading Heading  `json:"service"`
 	Figures []Figure `json:"figures"`
 
-	practice []Moment
+	habits []habit
 }

@@ -1,6 +1,12 @@
 package review
 
-import "time"
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"pawl/rules"
+)
 
 // Trend is one figure over many services, the earliest first. It names who was mixing,
 // and orders nobody by it.
@@ -42,4 +48,56 @@ type Moment struct {
 	Title   string `json:"title"` // the service's
 	When
 	Text string `json:"text"` // what was there
+}
+
+// order is the one in which figures are told.
+var order = []string{"ratchets", "way-back", "window", "bought", "solo-raises", "lead-behind", "cards", "followed"}
+
+// Trends are the figures of services, each over all of them.
+func Trends(services []Listed, o Options) []Trend {
+	o = o.filled()
+	services = slices.Clone(services)
+	slices.SortStableFunc(services, func(a, b Listed) int { return a.Heading.Began.Compare(b.Heading.Began) })
+	type key struct{ name, about string }
+	all := []Trend{}
+	place := map[key]int{}
+	for i := range services {
+		for _, f := range services[i].Figures {
+			k := key{f.Name, f.About}
+			if _, ok := place[k]; !ok {
+				place[k] = len(all)
+				t := Trend{Name: f.Name, About: f.About, Title: f.Title, Means: f.Means, Unit: f.Unit, Services: len(services)}
+				for k := range services {
+					t.Points = append(t.Points, services[k].point(none))
+				}
+				all = append(all, t)
+			}
+			t := &all[place[k]]
+			p := &t.Points[i]
+			p.Value, p.N, p.Text = f.Value, f.N, cmp.Or(f.Why, f.Text)
+			if f.Value != nil {
+				t.Rests++
+			}
+		}
+	}
+	for i := range all {
+		all[i].Text = o.restsOn(&all[i])
+	}
+	slices.SortStableFunc(all, func(a, b Trend) int {
+		return cmp.Or(cmp.Compare(slices.Index(order, a.Name), slices.Index(order, b.Name)), cmp.Compare(a.About, b.About))
+	})
+	return all
+}
+
+func (l *Listed) point(text string) Point {
+	h := &l.Heading
+	return Point{Service: h.ID, Title: h.Title, Began: h.Began, Mixing: h.Mixing, Text: text}
+}
+
+func (o *Options) restsOn(t *Trend) string {
+	n := []rules.Figure{rules.Number("n", t.Rests), rules.Number("of", t.Services)}
+	if t.Rests < o.Limits.Trend {
+		return o.Speaker.Say(rules.Say("trend.scarce", n...))
+	}
+	return o.Speaker.Say(rules.Say("trend.rests", n...))
 }

@@ -14,8 +14,9 @@ import (
 // Pawl, a house file that was read again, or a join makes another.
 type Stretch struct {
 	Run     Run
-	From    rules.Moment // on the run's clock
-	Until   rules.Moment // likewise, not itself in it; the last there is while the service goes on
+	From    rules.Moment  // on the run's clock
+	Until   rules.Moment  // likewise, not itself in it; the last there is while the service goes on
+	Segment *rules.Parted // what went on at From and had begun before, in the same run; nil for none
 	Entries []rules.Entry
 	Levels  []rules.Levels // at LevelStep; seconds at which the desk was away are left out
 }
@@ -24,7 +25,9 @@ type Stretch struct {
 func (s *Stretch) Wall(t rules.Moment) time.Time { return s.Run.Zero.Add(time.Duration(t)) }
 
 // Read gives all that the record has of a service, in the order in which it was said.
-func (s *Store) Read(service int64) ([]Stretch, error) {
+// Entries of the kinds without are left out: a service has a second entry for each second
+// of it, which are most of the work of reading.
+func (s *Store) Read(service int64, without ...rules.EntryKind) ([]Stretch, error) {
 	var all []Stretch
 	err := s.look(func(tx *sql.Tx) error {
 		parts, err := partsOf(tx, service)
@@ -32,7 +35,7 @@ func (s *Store) Read(service int64) ([]Stretch, error) {
 			return err
 		}
 		for _, p := range parts {
-			one, err := p.read(tx)
+			one, err := p.read(tx, without)
 			if err != nil {
 				return err
 			}
@@ -56,11 +59,14 @@ func (s *Store) look(f func(*sql.Tx) error) error {
 	return f(tx)
 }
 
-func (p part) read(q querier) (s Stretch, err error) {
+func (p part) read(q querier, without []rules.EntryKind) (s Stretch, err error) {
 	if s.Run, err = readRun(q, p.run); err != nil {
 		return s, err
 	}
-	if s.Entries, err = p.entries(q); err != nil {
+	if s.Entries, err = p.entries(q, without); err != nil {
+		return s, err
+	}
+	if s.Segment, err = p.segmentBefore(q); err != nil {
 		return s, err
 	}
 	if s.Levels, err = p.levels(q); err != nil {
@@ -95,8 +101,24 @@ func readRun(q querier, id int64) (r Run, err error) {
 
 const selectEntries = "SELECT kind, body FROM entries WHERE run = $1 AND t_ms >= $2 AND t_ms < $3"
 
-func (p part) entries(q querier) ([]rules.Entry, error) {
-	return scanEntries(q.Query(selectEntries+" ORDER BY t_ms, n", p.run, p.from, p.until))
+func (p part) entries(q querier, without []rules.EntryKind) ([]rules.Entry, error) {
+	query, args := selectEntries, []any{p.run, p.from, p.until}
+	for _, kind := range without {
+		args = append(args, string(kind))
+		query += fmt.Sprintf(" AND kind <> $%d", len(args))
+	}
+	return scanEntries(q.Query(query+" ORDER BY t_ms, n", args...))
+}
+
+// segmentBefore is the segment that goes on when the part begins.
+func (p part) segmentBefore(q querier) (*rules.Parted, error) {
+	all, err := scanEntries(q.Query("SELECT kind, body FROM entries WHERE run = $1 AND kind = $2 AND t_ms < $3 ORDER BY t_ms DESC, n DESC LIMIT 1",
+		p.run, string(rules.SegmentEntry), p.from))
+	if err != nil || len(all) == 0 {
+		return nil, err
+	}
+	segment, _ := all[0].(*rules.Parted)
+	return segment, nil
 }
 
 // entriesOf are those of one kind.
