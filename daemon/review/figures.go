@@ -147,7 +147,11 @@ func (c *course) inWindow(g *Group) Figure {
 	if g.At != nil && g.Over > 0 {
 		f.moment(*g.At)
 	}
-	if c.enough(&f, g.Played) {
+	switch {
+	case !c.enough(&f, g.Played):
+	case !g.works():
+		f.Why = c.Speaker.Say(rules.Say("figure.window-idle"))
+	default:
 		f.set(g.In, c.Speaker.Say(rules.Say("figure.percent", percent("percent", g.In))))
 	}
 	return f

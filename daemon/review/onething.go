@@ -126,6 +126,7 @@ func (c *course) nextTime(r *Report) *OneThing {
 	if best == nil {
 		return nil
 	}
+	slices.Reverse(best.moments) // one evening is read from its beginning
 	return best.say(c.Options, 1, rules.Say("practise.why-here", rules.Number("times", best.times)))
 }
 

@@ -103,7 +103,7 @@ func (c *course) segmentTitle(kind desk.SegmentKind, name string) string {
 	if name == "" {
 		return c.Speaker.Say(what)
 	}
-	return name
+	return name + ", " + c.Speaker.Say(what)
 }
 
 func (c *course) allMoves() []Move {
