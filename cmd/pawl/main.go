@@ -29,7 +29,7 @@ type verb struct {
 	run     func(ctx context.Context, c *call) error
 }
 
-var verbs = []verb{demoVerb, watchVerb, checkVerb, listenVerb, captureVerb, replayVerb, versionVerb}
+var verbs = []verb{demoVerb, watchVerb, checkVerb, listenVerb, captureVerb, replayVerb, reviewVerb, versionVerb}
 
 // call is one run of a verb.
 type call struct {

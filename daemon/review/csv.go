@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -18,7 +17,7 @@ type Table struct {
 	Name    string // of the file
 	Summary string // what a row is
 	Columns []Column
-	write   func(put func(cells ...any), reports []*Report)
+	write   func(put func(cells ...any), r *Report)
 }
 
 // Column is one column of a table, with the unit in its name.
@@ -29,28 +28,34 @@ func Tables() []Table {
 	return []Table{servicesTable, segmentsTable, findingsTable, movesTable, groupsTable, levelsTable, notesTable, figuresTable}
 }
 
-// Write writes the table of some services, in the order in which they are given.
-func (t *Table) Write(w io.Writer, reports []*Report) error {
-	out := csv.NewWriter(w)
+// TableWriter writes one table, a service after another.
+type TableWriter struct {
+	table *Table
+	out   *csv.Writer
+}
+
+// Begin writes the heading row.
+func (t *Table) Begin(w io.Writer) *TableWriter {
 	heads := make([]string, len(t.Columns))
 	for i, c := range t.Columns {
 		heads[i] = c.Name
 	}
-	err := out.Write(heads)
-	row := make([]string, len(t.Columns))
-	t.write(func(cells ...any) {
+	out := csv.NewWriter(w)
+	out.Write(heads) // what goes wrong, Add says
+	return &TableWriter{t, out}
+}
+
+// Add writes the rows of a service.
+func (w *TableWriter) Add(r *Report) error {
+	row := make([]string, len(w.table.Columns))
+	w.table.write(func(cells ...any) {
 		for i, c := range cells {
 			row[i] = cell(c)
 		}
-		if e := out.Write(row); err == nil {
-			err = e
-		}
-	}, reports)
-	out.Flush()
-	if err == nil {
-		err = out.Error()
-	}
-	return err
+		w.out.Write(row)
+	}, r)
+	w.out.Flush()
+	return w.out.Error()
 }
 
 // cell is a value as a spreadsheet takes it. What is not there is empty: a closed fader
@@ -138,12 +143,10 @@ var servicesTable = Table{
 		{"moves", "rows of moves.csv"}, {"findings", "rows of findings.csv"}, {"cards", "of these, that came to the screen as cards"},
 		{"lines", "and as lines"}, {"levels", "seconds in levels.csv"}, {"lost", "entries and seconds of levels that could not be written"}, {"pawl", "version that judged"},
 	},
-	write: func(put func(...any), reports []*Report) {
-		for _, r := range reports {
-			h := &r.Heading
-			put(h.ID, h.Name, h.Mixing, h.House, h.Began, h.Ended, h.GoesOn, time.Duration(h.Length), time.Duration(h.Music), time.Duration(h.Speech),
-				time.Duration(h.Quiet), h.Moves, h.Findings, h.Cards, h.Lines, r.course.levelSeconds(), h.Lost, h.Pawl)
-		}
+	write: func(put func(...any), r *Report) {
+		h := &r.Heading
+		put(h.ID, h.Name, h.Mixing, h.House, h.Began, h.Ended, h.GoesOn, time.Duration(h.Length), time.Duration(h.Music), time.Duration(h.Speech),
+			time.Duration(h.Quiet), h.Moves, h.Findings, h.Cards, h.Lines, r.course.levelSeconds(), h.Lost, h.Pawl)
 	},
 }
 
@@ -152,11 +155,9 @@ var segmentsTable = Table{
 	Columns: of(Column{"number", "within the run of Pawl, from 1"}, Column{"kind", "music, speech, quiet; empty if nothing was said or heard"}, Column{"name", "the house's own"},
 		Column{"how", "tap, scene, heard, back (a tap taken back); empty for the first"}, Column{"began", "time of day"}, Column{"t_s", "since the service began"},
 		Column{"length_s", "until the next"}, Column{"moves", "that came to rest in it"}, Column{"raises", "of these, raises"}, Column{"cards", "that came to the screen in it"}),
-	write: func(put func(...any), reports []*Report) {
-		for _, r := range reports {
-			for _, s := range r.Segments {
-				put(r.Heading.ID, s.Number, string(s.Kind), s.Name, string(s.How), s.Began, time.Duration(s.Began.T), time.Duration(s.Length), s.Moves, s.Raises, s.Cards)
-			}
+	write: func(put func(...any), r *Report) {
+		for _, s := range r.Segments {
+			put(r.Heading.ID, s.Number, string(s.Kind), s.Name, string(s.How), s.Began, time.Duration(s.Began.T), time.Duration(s.Length), s.Moves, s.Raises, s.Cards)
 		}
 	},
 }
@@ -170,13 +171,11 @@ var findingsTable = Table{
 		Column{"followed", "what came within two minutes of its coming to the screen: back (what it asks for), raise (another raise instead), none; empty for one not shown"},
 		Column{"way_back_s", "of a ratchet that was shown and taken back: how long after"}, Column{"about", "whom it is about"}, Column{"rise_db", "of the total, where the rule measures it"},
 		Column{"faders_db", "of that, by the faders"}, Column{"said", "what it said when it stood worst"}, Column{"try", "what it proposed"}),
-	write: func(put func(...any), reports []*Report) {
-		for _, r := range reports {
-			for i := range r.Findings {
-				f := &r.Findings[i]
-				put(r.Heading.ID, f.Number, f.Rule, f.Weight.String(), f.Card, f.Opened, time.Duration(f.Opened.T), len(f.Grew), f.Shown, len(f.Held), f.Seen, f.Eased,
-					time.Duration(f.Open), f.Accepted, string(f.Followed), optional(f.WayBack), names(f.About), figure(f, "rise"), figure(f, "faders"), strings.Join(f.What, " "), strings.TrimSpace(f.Try+" "+f.Then))
-			}
+	write: func(put func(...any), r *Report) {
+		for i := range r.Findings {
+			f := &r.Findings[i]
+			put(r.Heading.ID, f.Number, f.Rule, f.Weight.String(), f.Card, f.Opened, time.Duration(f.Opened.T), len(f.Grew), f.Shown, len(f.Held), f.Seen, f.Eased,
+				time.Duration(f.Open), f.Accepted, string(f.Followed), optional(f.WayBack), names(f.About), figure(f, "rise"), figure(f, "faders"), strings.Join(f.What, " "), strings.TrimSpace(f.Try+" "+f.Then))
 		}
 	},
 }
@@ -217,16 +216,14 @@ var movesTable = Table{
 		Column{"began", "time of day"}, Column{"ended", "likewise; when it came to rest"}, Column{"t_s", "the same since the service began"}, Column{"from_db", "empty for closed or muted"},
 		Column{"to_db", "likewise"}, Column{"by_db", "upwards positive; empty between closed and not"}, Column{"bought_over_s", "of a raise in music: how long after it its price was asked"},
 		Column{"clearer_db", "how far it then stood out more from all the rest, by the faders"}, Column{"swallowed_db", "how much of the raise that was not, because the rest came up"}),
-	write: func(put func(...any), reports []*Report) {
-		for _, r := range reports {
-			for i := range r.Moves {
-				m := &r.Moves[i]
-				var over, clearer, swallowed any
-				if b := m.Bought; b != nil {
-					over, clearer, swallowed = time.Duration(b.Over), b.Clearer, b.Swallowed
-				}
-				put(r.Heading.ID, label(m.Who), m.Who.Strip.String(), m.Who.Index+1, m.Kind.String(), m.Began, m.Ended, time.Duration(m.Ended.T), m.From, m.To, m.By, over, clearer, swallowed)
+	write: func(put func(...any), r *Report) {
+		for i := range r.Moves {
+			m := &r.Moves[i]
+			var over, clearer, swallowed any
+			if b := m.Bought; b != nil {
+				over, clearer, swallowed = time.Duration(b.Over), b.Clearer, b.Swallowed
 			}
+			put(r.Heading.ID, label(m.Who), m.Who.Strip.String(), m.Who.Index+1, m.Kind.String(), m.Began, m.Ended, time.Duration(m.Ended.T), m.From, m.To, m.By, over, clearer, swallowed)
 		}
 	},
 }
@@ -236,11 +233,9 @@ var groupsTable = Table{
 	Columns: of(Column{"group", "its name"}, Column{"played_s", "so long it played music, with its reduction known"}, Column{"below_share", "of that, 0 to 1, below the window"},
 		Column{"in_share", "in the window"}, Column{"over_share", "above it"}, Column{"median_db", "reduction in the middle, counted upwards"}, Column{"worst_db", "the most, as median of twenty seconds"},
 		Column{"worst_at", "when that was"}),
-	write: func(put func(...any), reports []*Report) {
-		for _, r := range reports {
-			for _, g := range r.Groups {
-				put(r.Heading.ID, g.Who.Name, time.Duration(g.Played), g.Below, g.In, g.Over, g.Median, g.Worst, g.At)
-			}
+	write: func(put func(...any), r *Report) {
+		for _, g := range r.Groups {
+			put(r.Heading.ID, g.Who.Name, time.Duration(g.Played), g.Below, g.In, g.Over, g.Median, g.Worst, g.At)
 		}
 	},
 }
@@ -250,15 +245,13 @@ var levelsTable = Table{
 	Columns: of(Column{"at", "time of day"}, Column{"t_s", "since the service began"}, Column{"playing", "inputs in the mix"}, Column{"total_dbfs", "level at the main's output, by the model; empty for silence"},
 		Column{"rise_db", "above the mark, the sum of the next four"}, Column{"faders_db", "of that, by the faders"}, Column{"stage_db", "by the players"}, Column{"groups_db", "by the groups"},
 		Column{"main_db", "by the main fader"}),
-	write: func(put func(...any), reports []*Report) {
-		for _, r := range reports {
-			c := r.course
-			for k := range c.Stretches {
-				for i := range c.Stretches[k].Levels {
-					l := &c.Stretches[k].Levels[i]
-					t := c.since(k, l.T)
-					put(r.Heading.ID, c.when(t), time.Duration(t), l.Playing, l.Total, l.Split.Total(), l.Split.Faders, l.Split.Stage, l.Split.Groups, l.Split.Main)
-				}
+	write: func(put func(...any), r *Report) {
+		c := r.course
+		for k := range c.Stretches {
+			for i := range c.Stretches[k].Levels {
+				l := &c.Stretches[k].Levels[i]
+				t := c.since(k, l.T)
+				put(r.Heading.ID, c.when(t), time.Duration(t), l.Playing, l.Total, l.Split.Total(), l.Split.Faders, l.Split.Stage, l.Split.Groups, l.Split.Main)
 			}
 		}
 	},
@@ -275,11 +268,9 @@ var notesTable = Table{
 	Name: "notes.csv", Summary: "a note or bookmark",
 	Columns: of(Column{"at", "the moment that it is about"}, Column{"t_s", "since the service began"}, Column{"note", "empty for a bookmark"}, Column{"added", "when it was written"},
 		Column{"afterwards", "yes if it was not written in the service itself"}),
-	write: func(put func(...any), reports []*Report) {
-		for _, r := range reports {
-			for _, n := range r.Notes {
-				put(r.Heading.ID, n.When, time.Duration(n.T), n.Text, n.Added, n.After)
-			}
+	write: func(put func(...any), r *Report) {
+		for _, n := range r.Notes {
+			put(r.Heading.ID, n.When, time.Duration(n.T), n.Text, n.Added, n.After)
 		}
 	},
 }
@@ -289,19 +280,17 @@ var figuresTable = Table{
 	Columns: of(Column{"figure", "its name"}, Column{"about", "the group, for a figure that each has"}, Column{"value", "empty if there is none"},
 		Column{"unit", "per_hour (of music), s, share (0 to 1), db or count"}, Column{"n", "of how many cases"}, Column{"cases", "what they are"}, Column{"more", "what else is told of them"},
 		Column{"why_not", "why there is no value"}, Column{"means", "its definition"}),
-	write: func(put func(...any), reports []*Report) {
-		for _, r := range reports {
-			for _, f := range r.Figures {
-				var value any
-				if f.Value != nil {
-					value = *f.Value
-				}
-				var more []string
-				for _, p := range f.Parts {
-					more = append(more, p.Text)
-				}
-				put(r.Heading.ID, f.Name, f.About, value, string(f.Unit), f.N, f.Cases, strings.Join(more, "; "), f.Why, f.Means)
+	write: func(put func(...any), r *Report) {
+		for _, f := range r.Figures {
+			var value any
+			if f.Value != nil {
+				value = *f.Value
 			}
+			var more []string
+			for _, p := range f.Parts {
+				more = append(more, p.Text)
+			}
+			put(r.Heading.ID, f.Name, f.About, value, string(f.Unit), f.N, f.Cases, strings.Join(more, "; "), f.Why, f.Means)
 		}
 	},
 }
@@ -323,9 +312,4 @@ services by the column service.
 		}
 	}
 	return b.String()
-}
-
-// Oldest puts reports in order of their services' beginning.
-func Oldest(reports []*Report) {
-	slices.SortStableFunc(reports, func(a, b *Report) int { return a.Heading.Began.Compare(b.Heading.Began) })
 }

@@ -391,15 +391,15 @@ func ListText(w io.Writer, services []Listed, o Options, to TextOptions) error {
 		p.para(2, plain, one.What)
 		p.para(2, dim, one.Why)
 		for _, m := range one.Moments {
-			p.beside("  "+m.Title, 2, plain, "")
-			p.beside("    "+clock(m.When), 14, plain, m.Text)
+			p.beside("  "+m.At.Format("Mon 2 Jan, 15:04:05"), 25, plain, fmt.Sprintf("%s (service %d)", m.Text, m.Service))
 		}
 	} else {
 		p.para(2, plain, "Nothing was common enough in the last services to be one.")
 	}
-	p.heading("Over the services, the earliest first")
-	for _, t := range Trends(services, o) {
-		p.trend(&t)
+	p.heading(fmt.Sprintf("The last %s, the earliest first", many(min(len(services), lastPoints), "service")))
+	trends := Trends(services, o)
+	for i := range trends {
+		p.trend(&trends[i], i+1 == len(trends) || trends[i+1].Means != trends[i].Means)
 	}
 	return p.w.Flush()
 }
@@ -423,7 +423,7 @@ func (h *Heading) line() string {
 // lastPoints is how many services a trend shows on a terminal.
 const lastPoints = 8
 
-func (p *pen) trend(t *Trend) {
+func (p *pen) trend(t *Trend, define bool) {
 	var values []string
 	for _, point := range t.Points[max(0, len(t.Points)-lastPoints):] {
 		text := none
@@ -432,8 +432,16 @@ func (p *pen) trend(t *Trend) {
 		}
 		values = append(values, text)
 	}
-	p.beside("  "+t.Title, figureColumn(p.width), plain, strings.Join(values, " · "))
-	p.para(figureColumn(p.width), dim, unitWords[t.Unit]+" "+t.Text+" "+t.Means)
+	shown := strings.Join(values, " · ")
+	if t.Rests == 0 {
+		shown = none
+	}
+	p.beside("  "+t.Title, figureColumn(p.width), plain, shown)
+	told := unitWords[t.Unit] + " " + t.Text
+	if define {
+		told += " " + t.Means
+	}
+	p.para(figureColumn(p.width), dim, told)
 }
 
 var unitWords = map[Unit]string{
