@@ -55,12 +55,9 @@ func (c *course) frame(height float64, least, most float64, step float64) *chart
 	g.Zero = g.y(0, least, most)
 	every := tickEvery(time.Duration(c.length))
 	first := c.Service.Began.In(c.Zone).Truncate(every)
-	for at := first; ; at = at.Add(every) {
-		t := rules.Moment(at.Sub(c.Service.Began))
-		if t > c.length {
-			break
-		}
-		if t >= 0 {
+	for i := range 13 {
+		at := first.Add(time.Duration(i) * every)
+		if t := rules.Moment(at.Sub(c.Service.Began)); t >= 0 && t <= c.length {
 			g.X = append(g.X, tick{c.x(t), at.Format("15:04")})
 		}
 	}

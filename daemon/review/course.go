@@ -1,6 +1,7 @@
 package review
 
 import (
+	"slices"
 	"time"
 
 	"pawl/daemon/store"
@@ -46,7 +47,7 @@ func newCourse(m *Material, o Options) *course {
 	for k := range m.Stretches {
 		s := &m.Stretches[k]
 		for _, e := range s.Entries {
-			if _, second := e.(*rules.Second); !second {
+			if whole(e) {
 				c.entries = append(c.entries, entry{e, k, c.since(k, e.Head().T)})
 			}
 		}
@@ -59,6 +60,31 @@ func newCourse(m *Material, o Options) *course {
 		}
 	}
 	return c
+}
+
+// farthest is how far from a run's beginning a time may lie: no desk runs for longer.
+const farthest = rules.Moment(20 * 365 * 24 * time.Hour)
+
+// whole reports whether an entry is one that a review goes by. A file whose bytes were
+// changed may still be read, with a word that is none or a time that no service has.
+func whole(e rules.Entry) bool {
+	within := func(times ...rules.Moment) bool {
+		return !slices.ContainsFunc(times, func(t rules.Moment) bool { return t < -farthest || t > farthest })
+	}
+	if !within(e.Head().T) {
+		return false
+	}
+	switch e := e.(type) {
+	case *rules.Second:
+		return false
+	case *rules.Finding:
+		return e.Weight != 0 && e.State != 0
+	case *rules.Moved:
+		return e.Kind != 0 && within(e.Began, e.Ended)
+	case *rules.Linked:
+		return within(e.Away)
+	}
+	return true
 }
 
 // since is a moment of a stretch on the service's clock.
@@ -101,7 +127,7 @@ func (c *course) divide() {
 			begin(s.Segment, c.since(k, s.From))
 		}
 		for _, e := range s.Entries {
-			if p, ok := e.(*rules.Parted); ok {
+			if p, ok := e.(*rules.Parted); ok && whole(e) {
 				begin(p, c.since(k, p.T))
 			}
 		}
