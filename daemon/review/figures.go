@@ -246,11 +246,11 @@ func (c *course) cards(r *Report) Figure {
 	seen := 0
 	for i := range r.Findings {
 		x := &r.Findings[i]
-		if !x.Card || x.Shown == nil {
+		if x.Carded == nil {
 			continue
 		}
 		f.N++
-		f.moment(*x.Shown)
+		f.moment(*x.Carded)
 		if x.Seen != nil {
 			seen++
 		}
@@ -265,10 +265,10 @@ func (c *course) answered(r *Report) Figure {
 	f := c.begin("followed", Share, rules.Say("figure.followed"), rules.Say("figure.followed-means", rules.Time("within", c.Limits.Follow)))
 	count := map[Followed]int{}
 	for i := range r.Findings {
-		if x := &r.Findings[i]; x.Card && x.Shown != nil {
+		if x := &r.Findings[i]; x.Carded != nil {
 			f.N++
 			count[x.Followed]++
-			f.moment(*x.Shown)
+			f.moment(*x.Carded)
 		}
 	}
 	f.Cases = c.Speaker.Say(rules.Say("figure.followed-cases", rules.Number("n", f.N)))

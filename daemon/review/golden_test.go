@@ -16,9 +16,11 @@ func TestGoldenEvening(t *testing.T) {
 	m := material(t, opened(t, golden(t)))[0]
 	r := Summarise(m, Options{})
 	outputs := map[string]func(*bytes.Buffer) error{
-		"report.txt":  func(b *bytes.Buffer) error { return r.Text(b, TextOptions{Width: 100}) },
-		"narrow.txt":  func(b *bytes.Buffer) error { return r.Text(b, TextOptions{Width: 40}) },
-		"list.txt":    func(b *bytes.Buffer) error { return ListText(b, []Listed{List(m, Options{})}, Options{}, TextOptions{}) },
+		"report.txt": func(b *bytes.Buffer) error { return r.Text(b, TextOptions{Width: 100}) },
+		"narrow.txt": func(b *bytes.Buffer) error { return r.Text(b, TextOptions{Width: 40}) },
+		"list.txt": func(b *bytes.Buffer) error {
+			return ListText(b, []Listed{List(m, Options{})}, Options{}, TextOptions{})
+		},
 		"report.html": func(b *bytes.Buffer) error { return r.HTML(b) },
 		"report.json": func(b *bytes.Buffer) error {
 			text, err := json.MarshalIndent(r, "", " ")

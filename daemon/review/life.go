@@ -9,19 +9,18 @@ import (
 
 // life is a finding from its opening on. Times are since the service began.
 type life struct {
-	in           int
-	first        *rules.Finding // as it opened
-	worst        *rules.Finding // as it was last said while it was open
-	last         *rules.Finding // as it eased; nil if it did not
-	weight       rules.Weight
-	opened       rules.Moment
-	grew, held   []rules.Moment
-	shown, seen  *rules.Moment
-	eased        *rules.Moment
-	until        rules.Moment // eased, or when its stretch or the service ended
-	heldBecause  *rules.Phrase
-	cameAsACard  bool
-	cameToScreen bool
+	in          int
+	first       *rules.Finding // as it opened
+	worst       *rules.Finding // as it was last said while it was open
+	last        *rules.Finding // as it eased; nil if it did not
+	weight      rules.Weight
+	opened      rules.Moment
+	carded      *rules.Moment // when it first was on the screen as a card
+	grew, held  []rules.Moment
+	shown, seen *rules.Moment
+	eased       *rules.Moment
+	until       rules.Moment // eased, or when its stretch or the service ended
+	heldBecause *rules.Phrase
 }
 
 // live follows every finding that opened in the service. One that had opened before it
@@ -57,8 +56,11 @@ func sameJudge(c *course, a, b int) bool {
 	return c.Stretches[a].Run.Zero.Equal(c.Stretches[b].Run.Zero)
 }
 
-// stop ends what is open when a judge stops.
+// stop ends what is open when a judge stops, which is with the last of its stretches.
 func (c *course) stop(byNumber map[int]*life, in int) {
+	for in+1 < len(c.Stretches) && sameJudge(c, in, in+1) {
+		in++
+	}
 	for _, l := range byNumber {
 		if l.eased == nil {
 			l.until = max(c.ends(in), l.opened)
@@ -71,6 +73,9 @@ func (l *life) take(f *rules.Finding, t rules.Moment) {
 	l.weight = max(l.weight, f.Weight)
 	if f.Shown && l.shown == nil {
 		l.shown = &t
+	}
+	if f.Shown && f.Weight > rules.Whisper && l.carded == nil {
+		l.carded = &t
 	}
 	l.heldBecause = f.HeldBack
 	switch f.State {
@@ -144,16 +149,20 @@ func (c *course) carries(stretch int, over, input desk.Who) bool {
 	return false
 }
 
-// followed is what came of a finding once it was shown.
+// followed is what came of a finding once it was shown, as a card if it ever was one.
 func (c *course) followed(l *life) Followed {
 	if l.shown == nil {
 		return ""
 	}
-	until := *l.shown + rules.Moment(c.Limits.Follow)
+	since := *l.shown
+	if l.carded != nil {
+		since = *l.carded
+	}
+	until := since + rules.Moment(c.Limits.Follow)
 	what := NoAnswer
 	for i := range c.moves {
 		m := &c.moves[i]
-		if m.ended <= *l.shown || m.began > until {
+		if m.ended <= since || m.began > until {
 			continue
 		}
 		if c.answers(l, m) {

@@ -17,10 +17,9 @@ func Summarise(m Material, o Options) *Report {
 	r.Segments, r.Findings = c.segments(), c.findings()
 	for _, f := range r.Findings {
 		switch {
-		case f.Shown == nil:
-		case f.Card:
+		case f.Carded != nil:
 			r.Heading.Cards++
-		default:
+		case f.Shown != nil:
 			r.Heading.Lines++
 		}
 	}
@@ -82,7 +81,7 @@ func (c *course) segments() []Segment {
 			}
 		}
 		for _, l := range c.lives {
-			if l.card() && l.shown != nil && within(*l.shown) {
+			if l.carded != nil && within(*l.carded) {
 				s.Cards++
 			}
 		}
@@ -174,7 +173,7 @@ func (c *course) finding(l *life) Finding {
 	said := c.Speaker.Finding(l.worst)
 	f := Finding{
 		Number: l.first.Number, Rule: l.first.Rule, Weight: l.weight, Card: l.card(),
-		Opened: c.when(l.opened), Grew: []When{}, Held: []When{}, Shown: c.whenever(l.shown), Seen: c.whenever(l.seen), Eased: c.whenever(l.eased),
+		Opened: c.when(l.opened), Grew: []When{}, Held: []When{}, Shown: c.whenever(l.shown), Carded: c.whenever(l.carded), Seen: c.whenever(l.seen), Eased: c.whenever(l.eased),
 		Open: l.until - l.opened, Followed: c.followed(l), About: []desk.Who{}, Figures: l.worst.Figures,
 		What: said.Words.What, Try: said.Words.Try, Then: said.Words.Then, Facts: said.Words.Facts,
 	}

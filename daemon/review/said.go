@@ -16,8 +16,9 @@ type Finding struct {
 
 	Opened When   `json:"opened"`
 	Grew   []When `json:"grew"`
-	Shown  *When  `json:"shown"` // null if it never came to the screen
-	Held   []When `json:"held"`  // when it left the screen though nobody pressed
+	Shown  *When  `json:"shown"`         // null if it never came to the screen
+	Carded *When  `json:"shown_as_card"` // null if it never was one there; a line may grow into one
+	Held   []When `json:"held"`          // when it left the screen though nobody pressed
 	Seen   *When  `json:"seen"`
 	Eased  *When  `json:"eased"` // null if it never did
 
