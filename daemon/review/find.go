@@ -25,16 +25,17 @@ func Find(services []store.Service, word string, zone *time.Location) (store.Ser
 			return services[i], nil
 		}
 	}
+	word = strings.TrimSpace(word)
 	named := func(is func(name, word string) bool) (found []store.Service) {
 		for _, s := range services {
-			if is(strings.ToLower(s.Name), strings.ToLower(strings.TrimSpace(word))) {
+			if word != "" && is(strings.ToLower(s.Name), strings.ToLower(word)) {
 				found = append(found, s)
 			}
 		}
 		return found
 	}
 	found := named(func(name, word string) bool { return name == word })
-	if len(found) == 0 && strings.TrimSpace(word) != "" {
+	if len(found) == 0 {
 		found = named(strings.Contains)
 	}
 	switch len(found) {

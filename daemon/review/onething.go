@@ -59,17 +59,17 @@ func (c *course) habits(r *Report) (all []habit) {
 		f := &r.Findings[i]
 		switch f.Rule {
 		case "ratchet":
-			add("ratchets", "", moment(f.Opened, first(f.What)))
+			add("ratchets", "", moment(f.Opened, c.glance(l)))
 			if l.shown == nil {
 				continue
 			}
 			if how, _ := c.wayBack(l); how == notBack {
-				add("not-back", "", moment(*f.Shown, first(f.What)))
+				add("not-back", "", moment(*f.Shown, c.glance(l)))
 			}
 		case "lead-behind":
-			add("lead-behind", "", moment(f.Opened, first(f.What)))
+			add("lead-behind", "", moment(f.Opened, c.glance(l)))
 		case "solo-raise":
-			add("solo-raises", "", moment(f.Opened, first(f.What)))
+			add("solo-raises", "", moment(f.Opened, c.glance(l)))
 		}
 	}
 	for i := range r.Groups {
@@ -86,11 +86,12 @@ func (c *course) habits(r *Report) (all []habit) {
 	return all
 }
 
-func first(texts []string) string {
-	if len(texts) == 0 {
+// glance is the first thing that a finding said.
+func (c *course) glance(l *life) string {
+	if len(l.worst.What) == 0 {
 		return ""
 	}
-	return texts[0]
+	return c.Speaker.Say(l.worst.What[0])
 }
 
 // common is an exercise that is common enough.

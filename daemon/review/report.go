@@ -13,6 +13,17 @@ import (
 // Summarise reports one service.
 func Summarise(m Material, o Options) *Report {
 	c := newCourse(&m, o)
+	r := c.summarise()
+	for i, l := range c.lives {
+		c.tell(&r.Findings[i], l)
+	}
+	r.Next = c.nextTime(r)
+	return r
+}
+
+// summarise is a report but for what its findings said, which is half of the work, and of
+// which a list needs little.
+func (c *course) summarise() *Report {
 	r := &Report{Heading: c.heading(), course: c}
 	r.Segments, r.Findings = c.segments(), c.findings()
 	for _, f := range r.Findings {
@@ -29,14 +40,14 @@ func Summarise(m Material, o Options) *Report {
 	r.Groups = c.groups()
 	r.Notes, r.Gaps = c.notes(), c.gaps()
 	r.Figures = c.figures(r)
-	r.Next = c.nextTime(r)
 	return r
 }
 
 // List is a service for a list of them.
 func List(m Material, o Options) Listed {
-	r := Summarise(m, o)
-	return Listed{Heading: r.Heading, Figures: r.Figures, habits: r.course.habits(r)}
+	c := newCourse(&m, o)
+	r := c.summarise()
+	return Listed{Heading: r.Heading, Figures: r.Figures, habits: c.habits(r)}
 }
 
 func (c *course) heading() Heading {
@@ -170,12 +181,10 @@ func (c *course) findings() []Finding {
 }
 
 func (c *course) finding(l *life) Finding {
-	said := c.Speaker.Finding(l.worst)
 	f := Finding{
 		Number: l.first.Number, Rule: l.first.Rule, Weight: l.weight, Card: l.card(),
 		Opened: c.when(l.opened), Grew: []When{}, Held: []When{}, Shown: c.whenever(l.shown), Carded: c.whenever(l.carded), Seen: c.whenever(l.seen), Eased: c.whenever(l.eased),
 		Open: l.until - l.opened, Followed: c.followed(l), About: []desk.Who{}, Figures: l.worst.Figures,
-		What: said.Words.What, Try: said.Words.Try, Then: said.Words.Then, Facts: said.Words.Facts,
 	}
 	for _, t := range l.grew {
 		f.Grew = append(f.Grew, c.when(t))
@@ -186,20 +195,26 @@ func (c *course) finding(l *life) Finding {
 	for _, who := range l.worst.About {
 		f.About = append(f.About, c.Speaker.Label(who))
 	}
-	if l.shown == nil && l.heldBecause != nil {
-		f.HeldBack = c.Speaker.Say(*l.heldBecause)
-	}
-	if l.last != nil {
-		f.Accepted = l.last.Accepted
-		f.Ended = strings.Join(c.Speaker.Finding(l.last).Words.What, " ")
-	}
+	f.Accepted = l.last != nil && l.last.Accepted
 	if l.first.Rule == "ratchet" && l.shown != nil {
 		if how, after := c.wayBack(l); how == takenBack {
 			f.WayBack = &after
 		}
 	}
-	f.Life = c.lifeInWords(l, &f)
 	return f
+}
+
+// tell puts a finding in words.
+func (c *course) tell(f *Finding, l *life) {
+	said := c.Speaker.Finding(l.worst).Words
+	f.What, f.Try, f.Then, f.Facts = said.What, said.Try, said.Then, said.Facts
+	if l.shown == nil && l.heldBecause != nil {
+		f.HeldBack = c.Speaker.Say(*l.heldBecause)
+	}
+	if l.last != nil {
+		f.Ended = strings.Join(c.Speaker.Finding(l.last).Words.What, " ")
+	}
+	f.Life = c.lifeInWords(l, f)
 }
 
 // lifeInWords tells a finding's life in a sentence.

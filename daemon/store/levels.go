@@ -91,6 +91,8 @@ func decodeLevels(t rules.Moment, b []byte) (l rules.Levels, err error) {
 		Split: desk.Split{Faders: desk.DB(value(b[6:])), Stage: desk.DB(value(b[8:])), Groups: desk.DB(value(b[10:])), Main: desk.DB(value(b[12:]))},
 	}
 	rest := b[levelsHead:]
+	l.Inputs = make([]rules.InputLevels, 0, b[1])
+	l.Groups = make([]rules.GroupLevels, 0, b[2])
 	for range b[1] {
 		l.Inputs = append(l.Inputs, rules.InputLevels{
 			Gain: desk.DB(value(rest)), Level: desk.DBFS(value(rest[2:])), Share: desk.DBFS(value(rest[4:])),

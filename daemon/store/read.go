@@ -131,9 +131,9 @@ func scanEntries(rows *sql.Rows, err error) (all []rules.Entry, _ error) {
 		return nil, err
 	}
 	defer rows.Close()
+	var body sql.RawBytes // which is read before the next row is
 	for rows.Next() {
 		var kind rules.EntryKind
-		var body []byte
 		if err := rows.Scan(&kind, &body); err != nil {
 			return nil, err
 		}
@@ -155,9 +155,9 @@ func (p part) levels(q querier) (all []rules.Levels, err error) {
 		return nil, err
 	}
 	defer rows.Close()
+	var body sql.RawBytes // which is read before the next row is
 	for rows.Next() {
 		var t int64
-		var body []byte
 		if err := rows.Scan(&t, &body); err != nil {
 			return nil, err
 		}

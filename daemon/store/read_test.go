@@ -4,8 +4,10 @@ import (
 	"encoding/json"
 	"reflect"
 	"testing"
+	"time"
 
 	"pawl/daemon/practice/practicetest"
+	"pawl/rules"
 )
 
 // TestReadBackIsWhatWasSaid is the property of the record: whatever service, what is
@@ -38,5 +40,53 @@ func TestReadBackIsWhatWasSaid(t *testing.T) {
 				t.Errorf("run read back:\n%+v\nlive:\n%+v", run, live.run)
 			}
 		})
+	}
+}
+
+// TestReadWithout leaves out the kinds that are named and nothing else.
+func TestReadWithout(t *testing.T) {
+	live := practised(t, "ratchet")
+	s, _ := recorded(t, live)
+	got, err := s.Read(1, rules.SecondEntry, rules.MarkEntry)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want []rules.Entry
+	for _, e := range live.entries {
+		if kind := e.Head().Entry; kind != rules.SecondEntry && kind != rules.MarkEntry {
+			want = append(want, e)
+		}
+	}
+	if len(want) == 0 || len(want) == len(live.entries) {
+		t.Fatalf("%d of %d entries are left, which tries nothing", len(want), len(live.entries))
+	}
+	same(t, got[0].Entries, want)
+	sameLevels(t, got[0].Levels, live.levels)
+}
+
+// TestSegmentThatGoesOn: the second half of a service that was split in the middle of a
+// part knows which part that is; the first half of one has none before it.
+func TestSegmentThatGoesOn(t *testing.T) {
+	s, _ := recorded(t, practised(t, "song-and-speech"))
+	whole := read(t, s, 1)[0]
+	var last *rules.Parted
+	const cut = 90 * time.Second
+	for _, e := range whole.Entries {
+		if p, ok := e.(*rules.Parted); ok && time.Duration(p.T) < cut {
+			last = p
+		}
+	}
+	if last == nil || whole.Segment != nil {
+		t.Fatalf("the part at %v is %+v, and before the whole %+v", cut, last, whole.Segment)
+	}
+	second, err := s.Split(1, evening.Add(cut))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := read(t, s, second)[0].Segment; !reflect.DeepEqual(got, last) {
+		t.Errorf("goes on with %+v, want %+v", got, last)
+	}
+	if got := read(t, s, 1)[0].Segment; got != nil {
+		t.Errorf("the first half has %+v before it", got)
 	}
 }
