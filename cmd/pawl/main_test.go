@@ -28,6 +28,8 @@ func TestMain(m *testing.M) {
 //
 //	desk SERVICE         start a practice desk in life's own time; its address is $DESK
 //	played SERVICE FILE  write a whole service to a capture, as `pawl capture` would have
+//	recorded FILE        write a record of two evenings
+//	newer FILE           make it one of a newer Pawl
 //	fill FILE            put the values of $DESK and $PORT into a file that names them
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
@@ -39,7 +41,7 @@ func TestScripts(t *testing.T) {
 			return err
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"desk": desk, "played": played, "fill": fill,
+			"desk": startDesk, "played": played, "fill": fill, "recorded": recorded, "newer": newer,
 		},
 	})
 }
@@ -55,7 +57,7 @@ func freePort() (string, error) {
 	return port, err
 }
 
-func desk(ts *testscript.TestScript, _ bool, args []string) {
+func startDesk(ts *testscript.TestScript, _ bool, args []string) {
 	script, err := practicetest.Service(args[0])
 	ts.Check(err)
 	d, err := practice.New(practice.Options{Clock: link.Clock{Started: time.Now()}, Service: script})
