@@ -219,7 +219,11 @@ func (c *course) split(r *Report) *chart {
 	g.Top, g.Bottom = 44, 340-70
 	g.Y = nil
 	for v := least; v <= most; v += 3 {
-		g.Y = append(g.Y, tick{g.y(v, least, most), strings.Replace(fmt.Sprintf("%+.0f", v), "-", "−", 1)})
+		text := "0"
+		if v != 0 {
+			text = strings.Replace(fmt.Sprintf("%+.0f", v), "-", "−", 1)
+		}
+		g.Y = append(g.Y, tick{g.y(v, least, most), text})
 	}
 	y := func(v float64) float64 { return g.y(v, least, most) }
 	g.Zero = y(0)
