@@ -56,8 +56,8 @@ func (c *course) bought(k int) *Bought {
 	return nil
 }
 
-// stands is until when a raise stands as it was left, at most Limits.Buys, on the clock
-// of its stretch.
+// stands is until when a raise stands as it was left, also by what carries it, at most
+// Limits.Buys, on the clock of its stretch.
 func (c *course) stands(k int) rules.Moment {
 	m := &c.moves[k]
 	until := m.Ended + rules.Moment(c.Limits.Buys)
@@ -69,7 +69,8 @@ func (c *course) stands(k int) rules.Moment {
 		if n.Began >= until {
 			continue
 		}
-		if n.Who.Mover() == m.Who.Mover() || n.Kind == desk.Scene || n.Kind == desk.Reroute {
+		// A DCA that brings its inputs down takes a raise of one back; nobody swallowed it.
+		if c.touches(m.in, n.Who, m.Who) || n.Kind == desk.Scene || n.Kind == desk.Reroute {
 			until = max(m.Ended, n.Began)
 		}
 	}

@@ -230,6 +230,10 @@ func TestBoughtOfWhat(t *testing.T) {
 			s.move(10, input(0), desk.Raise, 4).move(30, input(0), desk.Lower, -4)
 			s.stand(0, 10, rules.GroupLevels{}, open, equal).stand(10, 30, rules.GroupLevels{}, [4]desk.DB{4}, equal).stand(30, 300, rules.GroupLevels{}, open, equal)
 		}, "4.00 n 1, raised 4.00, swallowed 0.00"},
+		{"its DCA is brought down: that is no swallowing", func(s *made) {
+			s.move(10, input(0), desk.Raise, 4).move(30, bandDCA, desk.Lower, -4)
+			s.stand(0, 10, rules.GroupLevels{}, open, equal).stand(10, 30, rules.GroupLevels{}, [4]desk.DB{4}, equal).stand(30, 300, rules.GroupLevels{}, [4]desk.DB{0, -4}, equal)
+		}, "4.00 n 1, raised 4.00, swallowed 0.00"},
 		{"no levels", func(s *made) { s.move(10, input(0), desk.Raise, 4) }, "none n 0"},
 		{"nothing else plays", func(s *made) {
 			alone := [4]desk.DBFS{-20, desk.Silence, desk.Silence, desk.Silence}

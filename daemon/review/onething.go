@@ -77,13 +77,33 @@ func (c *course) habits(r *Report) (all []habit) {
 			add("window", g.Who.Name, moment(*g.At, c.Speaker.Say(rules.Say("practise.window-moment", rules.DB("worst", g.Worst), percent("percent", g.Over)).Naming("who", g.Who))))
 		}
 	}
-	for i := range r.Moves {
-		if m := &r.Moves[i]; m.Bought != nil && m.Bought.Swallowed > m.Bought.Raised/2 {
-			add("swallowed", "", moment(m.Ended, c.Speaker.Say(rules.Say("practise.swallowed-moment",
-				rules.DB("by", m.By), rules.DB("swallowed", m.Bought.Swallowed)).Naming("who", m.Who))))
-		}
+	for _, m := range swallowed(r.Moves) {
+		add("swallowed", "", moment(m.Ended, c.Speaker.Say(rules.Say("practise.swallowed-moment",
+			rules.DB("by", m.By), rules.DB("swallowed", m.Bought.Swallowed)).Naming("who", m.Who))))
 	}
 	return all
+}
+
+// mostly is how many raises have to be swallowed for it to be a habit, beside being most
+// of all: where several are raised, the one or other is always overtaken.
+const mostly = 3
+
+// swallowed are the raises of which the others swallowed more than half, if that is what
+// came of most raises.
+func swallowed(moves []Move) (lost []*Move) {
+	told := 0
+	for i := range moves {
+		if b := moves[i].Bought; b != nil {
+			told++
+			if b.Swallowed > b.Raised/2 {
+				lost = append(lost, &moves[i])
+			}
+		}
+	}
+	if len(lost) < mostly || 2*len(lost) <= told {
+		return nil
+	}
+	return lost
 }
 
 // glance is the first thing that a finding said.

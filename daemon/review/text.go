@@ -428,7 +428,11 @@ func (p *pen) trend(t *Trend, define bool) {
 	for _, point := range t.Points[max(0, len(t.Points)-lastPoints):] {
 		text := none
 		if point.Value != nil {
-			text = fmt.Sprintf("%s (n %d)", number(*point.Value, t.Unit), point.N)
+			of := fmt.Sprintf("n %d", point.N)
+			if t.Name == "window" { // whose cases are seconds
+				of = "of " + length(time.Duration(point.N)*time.Second)
+			}
+			text = fmt.Sprintf("%s (%s)", number(*point.Value, t.Unit), of)
 		}
 		values = append(values, text)
 	}
