@@ -86,7 +86,7 @@ func (c *course) clearer(m *moved, before, now *rules.Levels) (desk.DB, bool) {
 	sounds := false
 	for i := range n {
 		share := math.Pow(10, float64(now.Inputs[i].Share)/10)
-		if share == 0 || now.Inputs[i].Gain == desk.Off {
+		if now.Inputs[i].Gain == desk.Off {
 			continue
 		}
 		then := share
