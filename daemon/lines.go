@@ -36,8 +36,11 @@ func (l Lines) Entry(e rules.Entry) error {
 	if l.JSON {
 		return l.write(l.Words.Entry(e))
 	}
-	if f, ok := e.(*rules.Finding); ok {
-		return l.finding(f)
+	switch e := e.(type) {
+	case *rules.Finding:
+		return l.finding(e)
+	case *rules.LineChecked:
+		return l.lineChecked(e)
 	}
 	return nil
 }
@@ -58,6 +61,23 @@ func (l Lines) finding(f *rules.Finding) error {
 		_, err = fmt.Fprintf(l.W, "%s  try: %s\n", blank(when), strings.TrimSpace(said.Try+" "+said.Then))
 	}
 	return err
+}
+
+// lineChecked writes that a line check began, or the summary of one that ended.
+func (l Lines) lineChecked(e *rules.LineChecked) error {
+	when := clockTime(time.Duration(e.T))
+	if l.Now != nil {
+		when = l.Now().Format("15:04:05")
+	}
+	for i, line := range l.Words.LineSummary(e) {
+		if i > 0 {
+			when = blank(when)
+		}
+		if _, err := fmt.Fprintf(l.W, "%s  %s\n", when, line); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (l Lines) write(v any) error {

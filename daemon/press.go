@@ -19,9 +19,9 @@ const (
 func pressPacket(p rules.Press) ([]byte, error) {
 	address := pressAddress + string(p.Do)
 	switch p.Do {
-	case rules.Seen, rules.NotNow:
+	case rules.Seen, rules.NotNow, rules.LineAsk, rules.LineDone, rules.LineLater:
 		return wire.AppendMessage(nil, address, int32(p.Number))
-	case rules.Hold:
+	case rules.Hold, rules.LineCheck:
 		return wire.AppendMessage(nil, address, p.On)
 	case rules.NewSegment:
 		if p.Next {
@@ -58,9 +58,9 @@ func ourMessage(data []byte) (p rules.Press, reread bool, err error) {
 	second, _ := m.Arg(1)
 	third, _ := m.Arg(2)
 	switch p.Do {
-	case rules.Seen, rules.NotNow:
+	case rules.Seen, rules.NotNow, rules.LineAsk, rules.LineDone, rules.LineLater:
 		p.Number = int(first.Number)
-	case rules.Hold:
+	case rules.Hold, rules.LineCheck:
 		p.On = first.Number != 0
 	case rules.NewSegment:
 		p.Kind, p.Text = desk.SegmentKind(first.Bytes), string(second.Bytes)

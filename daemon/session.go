@@ -137,7 +137,7 @@ func (s *session) tell() {
 	for _, e := range s.entries {
 		s.tally.entry(e)
 		switch e.(type) {
-		case *rules.Finding, *rules.Marked, *rules.Pressed, *rules.Parted, *rules.Housed, *rules.Linked:
+		case *rules.Finding, *rules.Marked, *rules.Pressed, *rules.Parted, *rules.Housed, *rules.Linked, *rules.LineChecked:
 			s.urgent = true
 		}
 		if err := s.options.Lines.Entry(e); err != nil {

@@ -42,4 +42,6 @@ func (v *voice) finding(f *rules.Finding) *rules.Finding { return keep(v.finding
 func (v *voice) label(w desk.Who) desk.Who { return keep(v.labels, w, v.Label) }
 
 // entry gives an entry with its words; e itself is not changed.
-func (v *voice) entry(e rules.Entry) rules.Entry { return words.Entry(e, v.finding, v.label) }
+func (v *voice) entry(e rules.Entry) rules.Entry {
+	return words.Entry(e, v.Speaker, v.finding, v.label)
+}

@@ -54,6 +54,7 @@ const (
 	SecondEntry  EntryKind = "second"
 	LinkEntry    EntryKind = "link"
 	HouseEntry   EntryKind = "house"
+	LineEntry    EntryKind = "line-check"
 )
 
 // New is an empty entry of a kind, to read JSON into; nil of a kind that is of another
@@ -76,6 +77,8 @@ func (k EntryKind) New() Entry {
 		return new(Linked)
 	case HouseEntry:
 		return new(Housed)
+	case LineEntry:
+		return new(LineChecked)
 	}
 	return nil
 }

@@ -30,6 +30,10 @@ type Judge struct {
 	segments segments
 	stood    stood
 
+	names       []string   // of the inputs in the roster, "" where nobody gave one
+	check       *lineCheck // nil while none is on
+	lastChecked *LineChecked
+
 	past   past
 	open   []candidate // what is open, as choose wants it
 	screen Screen
@@ -71,6 +75,12 @@ func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 		mark: wantedMark{next: desk.MusicBegan}, segments: newSegments(l.Segments, r, o.Order),
 		stood: stood{}, past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
 	}
+	for i, in := range r.Inputs {
+		j.names = append(j.names, in.Name)
+		if r.Unnamed[inputMover(i)] {
+			j.names[i] = ""
+		}
+	}
 	for _, k := range Kinds {
 		r := k.New(l)
 		if h, ok := r.(interface{ heed(Rule) }); ok {
@@ -92,6 +102,10 @@ func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge 
 	n.number, n.stamped, n.entries, n.levels = j.number, j.stamped, j.entries, j.levels
 	n.played, n.playing, n.playingSince = j.played, j.playing, j.playingSince
 	n.segments = j.segments.follow(n.segments)
+	n.lastChecked = j.lastChecked
+	if j.check != nil {
+		n.check = j.check.follow(l, n.names)
+	}
 	n.say(&Housed{House: house}, HouseEntry)
 	for _, r := range j.mix.Known() {
 		n.mix.Hear(n.at, &r)
@@ -132,6 +146,9 @@ func (j *Judge) Press(p Press) error {
 	if err := j.segments.refuses(p, j.watched()); err != nil {
 		return err
 	}
+	if err := j.check.refuses(p, len(j.names)); err != nil {
+		return err
+	}
 	j.say(&Pressed{Press: p.plain()}, PressEntry)
 	switch p.Do {
 	case Seen:
@@ -149,6 +166,8 @@ func (j *Judge) Press(p Press) error {
 		j.parted(desk.TakenBack, false)
 	case Hold:
 		j.past.hold = p.On
+	case LineCheck, LineAsk, LineDone, LineLater:
+		j.pressLine(p)
 	}
 	j.rechoose()
 	return nil
@@ -200,6 +219,9 @@ func (j *Judge) step(beat bool) {
 	}
 	if beat || len(j.ended) > 0 {
 		j.look()
+	}
+	if beat && j.check != nil {
+		j.checkLine()
 	}
 	if beat {
 		j.keepMark()

@@ -38,6 +38,8 @@ type Limits struct {
 	SecondOverFirst SecondOverFirstLimits `yaml:"second-over-first"`
 	Crowded         CrowdedLimits         `yaml:"crowded"`
 	SpeechRemark    SpeechRemarkLimits    `yaml:"speech-remark"`
+
+	LineCheck LineCheckLimits `yaml:"line-check"`
 }
 
 // DefaultLimits are the limits of a house file that sets none.
@@ -53,6 +55,8 @@ func DefaultLimits() Limits {
 		RoomLoud:   defaultRoomLoudLimits(),
 		LeadBehind: defaultLeadBehindLimits(), HarmonyForward: defaultHarmonyForwardLimits(), FillOverLead: defaultFillOverLeadLimits(),
 		SecondOverFirst: defaultSecondOverFirstLimits(), Crowded: defaultCrowdedLimits(), SpeechRemark: defaultSpeechRemarkLimits(),
+
+		LineCheck: defaultLineCheckLimits(),
 	}
 }
 
@@ -123,6 +127,7 @@ func SectionDoc(section string) string {
 	}
 	return map[string]string{
 		"mix": "how levels are read", "moves": "what counts as one motion of one fader", "segments": "when another part of the service begins by itself", "calm": "how often anything is said",
+		"line-check": "what the line check asks of each input",
 	}[section]
 }
 

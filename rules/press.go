@@ -14,8 +14,8 @@ import (
 // page. It goes in at the same door as packets and is kept with them.
 type Press struct {
 	Do     Do               `json:"do"`
-	Number int              `json:"number,omitempty"` // the finding that seen and not-now are about
-	On     bool             `json:"on,omitempty"`     // of hold: whether to hold
+	Number int              `json:"number,omitempty"` // the finding that seen and not-now are about; the input, from 1, of line-ask, line-done and line-later
+	On     bool             `json:"on,omitempty"`     // of hold: whether to hold; of line-check: begin it, or end it
 	Kind   desk.SegmentKind `json:"kind,omitempty"`   // of segment
 	Text   string           `json:"text,omitempty"`   // a note's words, or a segment's name
 	Next   bool             `json:"next,omitempty"`   // of segment: the next part of the running order, whatever kind and text say
@@ -33,10 +33,15 @@ const (
 	Back       Do = "back"    // takes the newest segment press back
 	Note       Do = "note"    // keeps a line with this moment
 	Hold       Do = "hold"    // keeps whispers and nudges from the operator's screen, or no longer
+
+	LineCheck Do = "line-check" // begins a line check, or ends it
+	LineAsk   Do = "line-ask"   // asks for an input now, and hears it anew
+	LineDone  Do = "line-done"  // takes an input as it is
+	LineLater Do = "line-later" // asks for the next, and for this one after the others
 )
 
 // Presses lists what can be pressed.
-var Presses = []Do{Seen, NotNow, SetMark, NewSegment, Back, Note, Hold}
+var Presses = []Do{Seen, NotNow, SetMark, NewSegment, Back, Note, Hold, LineCheck, LineAsk, LineDone, LineLater}
 
 // MostText is the longest text of a press, in bytes.
 const MostText = 400
@@ -62,9 +67,9 @@ func (p Press) Check() error {
 func (p Press) plain() Press {
 	q := Press{Do: p.Do}
 	switch p.Do {
-	case Seen, NotNow:
+	case Seen, NotNow, LineAsk, LineDone, LineLater:
 		q.Number = p.Number
-	case Hold:
+	case Hold, LineCheck:
 		q.On = p.On
 	case NewSegment:
 		if q.Next = p.Next; !p.Next {
@@ -83,4 +88,10 @@ var (
 	ErrNoOrder  = errors.New("the house file has no running order")
 	ErrNoNext   = errors.New("the running order has no part after this one")
 	ErrNoTap    = errors.New("there is no segment to take back")
+
+	ErrChecking  = errors.New("a line check is on already")
+	ErrNoCheck   = errors.New("no line check is on")
+	ErrNoInput   = errors.New("there is no such input")
+	ErrInputDone = errors.New("that input is done")
+	ErrNotAsked  = errors.New("another input is asked for by now")
 )

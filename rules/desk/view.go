@@ -1,6 +1,9 @@
 package desk
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // View is the desk at one instant as the rules see it: at every beat, and when a
 // move comes to rest. It is the same one for all rules, cannot be written through,
@@ -123,6 +126,31 @@ func (v *View) Level(input int, over time.Duration) DBFS {
 
 // Metered reports whether an input's level was heard.
 func (v *View) Metered(input int) bool { return v.mix.inputs[input].heard }
+
+// Hears reports whether an input's level is known at this moment: a meter taken after a
+// closed fader goes on showing what it showed last.
+func (v *View) Hears(input int) bool {
+	v.mix.refresh()
+	w := v.mix.latest.of(InputLevel, input)
+	if !w.heard {
+		w = v.mix.latest.of(InputPeak, input)
+	}
+	return v.Metered(input) && (!w.post || v.mix.now.gain[input] > v.mix.audible)
+}
+
+// DeskName is what the desk itself calls a mover, false if it did not say or said nothing
+// but spaces.
+func (v *View) DeskName(m Mover) (name string, ok bool) {
+	signal := InputName
+	switch m.Strip {
+	case StripDCA:
+		signal = DCAName
+	case StripGroup:
+		signal = GroupName
+	}
+	name = strings.TrimSpace(v.mix.latest.texts[spot{signal, m.Index}])
+	return name, name != ""
+}
 
 // Gate is the level before the fader above which an input counts as playing.
 func (v *View) Gate(input int) DBFS { return v.mix.inputs[input].gate.Level() }

@@ -180,11 +180,11 @@ func (s *Speaker) localize(id string, data map[string]any) (string, error) {
 }
 
 // Entry gives an entry with its words; one without any as it is. e itself is not changed.
-func (s *Speaker) Entry(e rules.Entry) rules.Entry { return Entry(e, s.Finding, s.Label) }
+func (s *Speaker) Entry(e rules.Entry) rules.Entry { return Entry(e, s, s.Finding, s.Label) }
 
 // Entry is Speaker.Entry with the words of findings and the labels of movers from
 // wherever the caller keeps them.
-func Entry(e rules.Entry, finding func(*rules.Finding) *rules.Finding, label func(desk.Who) desk.Who) rules.Entry {
+func Entry(e rules.Entry, s *Speaker, finding func(*rules.Finding) *rules.Finding, label func(desk.Who) desk.Who) rules.Entry {
 	switch e := e.(type) {
 	case *rules.Finding:
 		return finding(e)
@@ -192,6 +192,8 @@ func Entry(e rules.Entry, finding func(*rules.Finding) *rules.Finding, label fun
 		said := *e
 		said.Who = label(e.Who)
 		return &said
+	case *rules.LineChecked:
+		return s.LineChecked(e)
 	}
 	return e
 }
