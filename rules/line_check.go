@@ -229,7 +229,7 @@ func (c *lineCheck) compare(v *desk.View, i int) {
 	in.measure(c.scratch)
 	in.with = -1
 	for o := range c.pairs {
-		if c.pairs[o].alike(c.paired*3/4, c.limits.LineCheck.Together) && in.is.high.Above(in.is.low) > c.limits.LineCheck.Steady {
+		if c.pairs[o].alike(c.paired*3/4, c.limits.LineCheck.Together) && in.is.swing > c.limits.LineCheck.Steady {
 			in.with = o
 		}
 	}

@@ -30,12 +30,13 @@ type lineBeat struct {
 // lineLevels is what the beats come to.
 type lineLevels struct {
 	mean, low, high, peak desk.DBFS
+	swing                 desk.DB // from the 10th to the 90th percentile of single beats
 	reduction             desk.DB // median
 }
 
 // anew forgets what was heard.
 func (in *lineInput) anew() {
-	in.beats, in.with, in.is = 0, -1, lineLevels{desk.Silence, desk.Silence, desk.Silence, desk.Silence, 0}
+	in.beats, in.with, in.is = 0, -1, lineLevels{desk.Silence, desk.Silence, desk.Silence, desk.Silence, 0, 0}
 }
 
 // add takes a beat in which it sounded.
@@ -71,6 +72,11 @@ func (in *lineInput) measure(scratch []float64) {
 	}
 	slices.Sort(scratch)
 	in.is.low, in.is.high = desk.DBFS(at(scratch, 0.1)), desk.DBFS(at(scratch, 0.9))
+	for n, b := range in.ring {
+		scratch[n] = float64(b.power.Level())
+	}
+	slices.Sort(scratch)
+	in.is.swing = desk.DBFS(at(scratch, 0.9)).Above(desk.DBFS(at(scratch, 0.1)))
 	for n, b := range in.ring {
 		scratch[n] = float64(b.reduction)
 	}

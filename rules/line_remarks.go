@@ -50,8 +50,8 @@ func (c *lineCheck) is(v *desk.View, i int, k LineKind) bool {
 func (c *lineCheck) isLoud(in *lineInput, k LineKind) bool {
 	l := c.limits.LineCheck
 	low := in.is.mean < l.Least
-	steady := low && in.is.high.Above(in.is.low) <= l.Steady
-	peaks := in.is.peak >= l.Peak
+	steady := low && in.is.swing <= l.Steady
+	peaks := in.is.peak.Above(l.Peak).Reaches(0)
 	switch k {
 	case LineSteady:
 		return steady
