@@ -82,8 +82,9 @@ type Daemon struct {
 	// mad, the press is refused and the page says so.
 	presses chan pressing
 
-	figures atomic.Pointer[figures]         // the newest, for the metrics
-	setups  atomic.Pointer[dashboard.Setup] // the newest, for the setup page
+	figures atomic.Pointer[figures]             // the newest, for the metrics
+	setups  atomic.Pointer[dashboard.Setup]     // the newest, for the setup page
+	checks  atomic.Pointer[dashboard.LineCheck] // the newest, for the line check's page
 	files   fileFaults
 	tally   *tally
 }
@@ -102,7 +103,7 @@ func New(h *house.House, o Options) *Daemon {
 	d := &Daemon{house: h, options: o, presses: make(chan pressing, 16)}
 	d.tally = newTally(d)
 	d.page = dashboard.New(dashboard.Options{
-		Press: d.press, Language: h.Language, Metrics: d.tally.handler(), Ready: d.ready, Setup: d.answerSetup,
+		Press: d.press, Language: h.Language, Metrics: d.tally.handler(), Ready: d.ready, Setup: d.answerSetup, LineCheck: d.answerLineCheck,
 		AllowedHosts: h.PageNames, Log: o.Log,
 	})
 	return d

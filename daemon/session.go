@@ -36,6 +36,7 @@ type session struct {
 	published time.Time // when the last state left
 	logged    string    // the state of the link that was last logged
 	pictured  time.Time // when the last picture for the setup page was made
+	checked   time.Time // and for the line check's
 }
 
 func newSession(d *Daemon, h *house.House, l *running) *session {
@@ -85,6 +86,7 @@ func (s *session) loop(ctx context.Context) *house.House {
 			s.hear()
 		case <-timer.C:
 		case p := <-s.presses:
+			s.checked = time.Time{}
 			p.answer <- s.pressed(p.press)
 		case <-s.options.Reload:
 			if next := s.reload(); next != nil {
@@ -232,6 +234,10 @@ func (s *session) publish() {
 	if now.Sub(s.pictured) >= setupEvery {
 		s.pictured = now
 		s.setups.Store(s.setup(status, at))
+	}
+	if now.Sub(s.checked) >= setupEvery || s.engine.judge.LineCheckOn() {
+		s.checked = now
+		s.checks.Store(s.lineCheck(status, at))
 	}
 }
 

@@ -43,6 +43,10 @@ type Options struct {
 	// says that setup is not served.
 	Setup func() (Setup, bool)
 
+	// LineCheck gives what the line check's page shows, as Setup does for the setup page,
+	// and is called likewise.
+	LineCheck func() (LineCheck, bool)
+
 	// AllowedHosts are the names, without a port, under which the page may be
 	// asked for besides localhost and any bare IP address. A page elsewhere that
 	// rebinds its own name to this machine is not among them, and is refused.

@@ -38,7 +38,7 @@ func TestFormsAreMadeFromTheGoTypes(t *testing.T) {
 var entries = map[rules.EntryKind]rules.Entry{
 	rules.FindingEntry: &rules.Finding{}, rules.MoveEntry: &rules.Moved{}, rules.MarkEntry: &rules.Marked{},
 	rules.SegmentEntry: &rules.Parted{}, rules.PressEntry: &rules.Pressed{}, rules.SecondEntry: &rules.Second{},
-	rules.LinkEntry: &rules.Linked{}, rules.HouseEntry: &rules.Housed{},
+	rules.LinkEntry: &rules.Linked{}, rules.HouseEntry: &rules.Housed{}, rules.LineEntry: &rules.LineChecked{},
 }
 
 // form is how a value leaves: what the schema and what the page call it.
@@ -69,7 +69,7 @@ type forms struct {
 
 func newForms(t *testing.T) *forms {
 	f := &forms{t: t, docs: readDocs(t), made: map[reflect.Type]bool{}}
-	for _, root := range []any{frame{}, answer{}, rules.Press{}, setupAnswer{}} {
+	for _, root := range []any{frame{}, answer{}, rules.Press{}, setupAnswer{}, lineAnswer{}, linePress{}} {
 		f.of(reflect.TypeOf(root))
 	}
 	return f
@@ -229,7 +229,7 @@ func (f *forms) schema() []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `{
 "$schema": "https://json-schema.org/draft/2020-12/schema",
-"title": "What Pawl's page server says; under $defs also what it hears, and what the setup page is told",
+"title": "What Pawl's page server says; under $defs also what it hears, and what the pages for setting up and for the line check are told",
 "oneOf": [{"$ref": "#/$defs/Frame"}, {"$ref": "#/$defs/Answer"}],
 "$defs": {`)
 	for i, r := range f.records {

@@ -68,7 +68,7 @@ func harbourService(t *testing.T) (pictures []rules.Picture, all []rules.Entry) 
 		}
 	}
 	look()
-	for _, p := range []rules.Press{{Do: rules.SetMark}, {Do: rules.NewSegment, Kind: desk.Speech}, {Do: rules.Note, Text: "the reading"}} {
+	for _, p := range []rules.Press{{Do: rules.SetMark}, {Do: rules.NewSegment, Kind: desk.Speech}, {Do: rules.Note, Text: "the reading"}, {Do: rules.LineCheck, On: true}, {Do: rules.LineCheck}} {
 		if err := j.Press(p); err != nil {
 			t.Fatal(err)
 		}

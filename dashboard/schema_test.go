@@ -80,6 +80,8 @@ func TestExamplesKeepToTheSchema(t *testing.T) {
 		switch {
 		case bytes.HasPrefix(example[1], []byte(`{"do"`)):
 			form = press
+		case bytes.HasPrefix(example[1], []byte(`{"page"`)) && bytes.Contains(example[1], []byte(`"play_seconds"`)):
+			form = schema(t, "#/$defs/LineAnswer")
 		case bytes.HasPrefix(example[1], []byte(`{"page"`)):
 			form = schema(t, "#/$defs/SetupAnswer")
 		}
@@ -121,7 +123,7 @@ func everyKind() []rules.Entry {
 		ratchetCard(), moved(5390, "piano", 2), aSecond(5391, split(1, 0, 0, 0)),
 		&rules.Marked{How: desk.LevelKept, Total: -18}, &rules.Parted{Number: 2, Kind: desk.Speech, Name: "the reading"},
 		&rules.Pressed{Press: rules.Press{Do: rules.Note, Text: "louder than last week"}},
-		&rules.Linked{Heard: true, Away: moment(12)}, &rules.Housed{House: "Harbour Hall"},
+		&rules.Linked{Heard: true, Away: moment(12)}, &rules.Housed{House: "Harbour Hall"}, &rules.LineChecked{State: rules.LineEnded, How: rules.LineStopped, Inputs: []rules.LineInput{}, Desk: []rules.LineRemark{}, What: []rules.Phrase{}},
 	}
 	for kind, e := range entries {
 		i := slices.IndexFunc(all, func(o rules.Entry) bool { return reflect.TypeOf(o) == reflect.TypeOf(e) })

@@ -13,9 +13,11 @@ type LinePicture struct {
 	All     int       `json:"all"`          // inputs of the roster
 	Metered int       `json:"metered"`      // of them those of which a level is heard
 	Play    float64   `json:"play_seconds"` // how long each should sound
-	Asked   int       `json:"asked"`        // the number of the input that should sound now, from 1; 0 for none
-	Now     desk.DBFS `json:"now_dbfs"`     // its level at this moment
-	Sounds  bool      `json:"sounds"`       // and it is heard
+	Least   desk.DBFS `json:"least_dbfs"`   // the guide that levels should lie in, in the mean
+	Most    desk.DBFS `json:"most_dbfs"`
+	Asked   int       `json:"asked"`    // the number of the input that should sound now, from 1; 0 for none
+	Now     desk.DBFS `json:"now_dbfs"` // its level at this moment
+	Sounds  bool      `json:"sounds"`   // and it is heard
 
 	Inputs []LineInput  `json:"inputs"` // while one is on
 	Desk   []LineRemark `json:"desk"`
@@ -30,7 +32,7 @@ func (j *Judge) LineCheckOn() bool { return j.check != nil }
 // LinePicture looks at the line check as it stands. It is of its caller.
 func (j *Judge) LinePicture() LinePicture {
 	v := j.view()
-	p := LinePicture{All: v.Inputs(), Play: j.limits.LineCheck.Play.Seconds(), Now: desk.Silence, Main: v.Stands(desk.Main), Last: j.lastChecked, Inputs: []LineInput{}, Desk: []LineRemark{}}
+	p := LinePicture{All: v.Inputs(), Play: j.limits.LineCheck.Play.Seconds(), Least: j.limits.LineCheck.Least, Most: j.limits.LineCheck.Most, Now: desk.Silence, Main: v.Stands(desk.Main), Last: j.lastChecked, Inputs: []LineInput{}, Desk: []LineRemark{}}
 	for i := range v.Inputs() {
 		if v.Metered(i) {
 			p.Metered++

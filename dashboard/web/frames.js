@@ -192,7 +192,7 @@
 
 /**
  * Entry is one thing that happened: in the record a row, in a frame an element of its list, with --json a line. Everything that is said leaves as one.
- * @typedef {Finding|Moved|Marked|Parted|Pressed|Second|Linked|Housed} Entry
+ * @typedef {Finding|Moved|Marked|Parted|Pressed|Second|Linked|Housed|LineChecked} Entry
  */
 
 /**
@@ -239,9 +239,9 @@
  * @property {number} n counts from 1 within a service
  * @property {number} t
  * @property {"press"} entry
- * @property {"seen"|"not-now"|"mark"|"segment"|"back"|"note"|"hold"} do
- * @property {number} [number] the finding that seen and not-now are about
- * @property {boolean} [on] of hold: whether to hold
+ * @property {"seen"|"not-now"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
+ * @property {number} [number] the finding that seen and not-now are about; the input, from 1, of line-ask, line-done and line-later
+ * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
  * @property {""|"music"|"speech"|"quiet"} [kind] of segment
  * @property {string} [text] a note's words, or a segment's name
  * @property {boolean} [next] of segment: the next part of the running order, whatever kind and text say
@@ -279,6 +279,54 @@
  */
 
 /**
+ * LineChecked says that a line check began, or ended with what it found. One that began has no inputs yet.
+ * @typedef {object} LineChecked
+ * @property {number} n counts from 1 within a service
+ * @property {number} t
+ * @property {"line-check"} entry
+ * @property {"begun"|"ended"} state
+ * @property {""|"pressed"|"done"|"forgotten"} how how it ended; "" when it began
+ * @property {number} began
+ * @property {Array<LineInput>} inputs all of the roster, in the desk's order
+ * @property {Array<LineRemark>} desk what is about no one input
+ * @property {number|null} main_db
+ * @property {Array<Phrase>} what the summary, a sentence each
+ * @property {Array<string>} [words] Words are What in some reader's language, put there when it leaves for somebody who reads.
+ */
+
+/**
+ * LineInput is one input as a line check found it. Its levels are before the fader, over the last time that it sounded, and mean nothing until Checked.
+ * @typedef {object} LineInput
+ * @property {Who} who
+ * @property {"waiting"|"unmetered"|"asked"|"later"|"open"|"done"} state
+ * @property {boolean} metered
+ * @property {number} sounded_seconds up to what is asked for
+ * @property {boolean} checked it sounded for as long as is asked for
+ * @property {number|null} mean_dbfs mean power
+ * @property {number|null} low_dbfs 10th and 90th percentile of its level over half a second
+ * @property {number|null} high_dbfs
+ * @property {number|null} peak_dbfs the highest
+ * @property {Array<Who>} dcas that it follows
+ * @property {Array<LineRemark>} remarks
+ */
+
+/**
+ * LineRemark is one thing that a line check found, and what to do about it.
+ * @typedef {object} LineRemark
+ * @property {"unheard"|"answers"|"meter"|"steady"|"low"|"hot"|"peaks"|"squeezed"|"together"|"muted"|"nowhere"|"cue"|"low-cut"|"name"|"dca"|"empty-dca"|"empty-group"|"ratio"|"squeezed-group"} kind
+ * @property {Phrase} says
+ * @property {Phrase} try
+ * @property {LineWords} [words] Words are both in some reader's language, put there when it leaves for somebody who reads.
+ */
+
+/**
+ * LineWords are what a LineRemark says, in one language.
+ * @typedef {object} LineWords
+ * @property {string} says
+ * @property {string} try
+ */
+
+/**
  * answer is said to the one page that sent a press.
  * @typedef {object} Answer
  * @property {"answer"} frame
@@ -290,9 +338,9 @@
 /**
  * Press is what somebody asks of Pawl: a button, or a line typed on the coach's page. It goes in at the same door as packets and is kept with them.
  * @typedef {object} Press
- * @property {"seen"|"not-now"|"mark"|"segment"|"back"|"note"|"hold"} do
- * @property {number} [number] the finding that seen and not-now are about
- * @property {boolean} [on] of hold: whether to hold
+ * @property {"seen"|"not-now"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
+ * @property {number} [number] the finding that seen and not-now are about; the input, from 1, of line-ask, line-done and line-later
+ * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
  * @property {""|"music"|"speech"|"quiet"} [kind] of segment
  * @property {string} [text] a note's words, or a segment's name
  * @property {boolean} [next] of segment: the next part of the running order, whatever kind and text say
@@ -366,6 +414,37 @@
  * levelJSON is a level that was heard.
  * @typedef {object} Level
  * @property {number|null} dbfs null for no sound at all
+ */
+
+/**
+ * lineAnswer is a LineCheck as /api/linecheck gives it.
+ * @typedef {object} LineAnswer
+ * @property {string} page which pages this server serves, as in a whole frame
+ * @property {string} language that its words are in
+ * @property {number} t seconds on the daemon's clock; a T that stands still is an old LineCheck
+ * @property {string} house
+ * @property {Link} link
+ * @property {boolean} on
+ * @property {number} since
+ * @property {number} all inputs of the roster
+ * @property {number} metered of them those of which a level is heard
+ * @property {number} play_seconds how long each should sound
+ * @property {number|null} least_dbfs the guide that levels should lie in, in the mean
+ * @property {number|null} most_dbfs
+ * @property {number} asked the number of the input that should sound now, from 1; 0 for none
+ * @property {number|null} now_dbfs its level at this moment
+ * @property {boolean} sounds and it is heard
+ * @property {Array<LineInput>} inputs while one is on
+ * @property {Array<LineRemark>} desk
+ * @property {number|null} main_db
+ * @property {LineChecked|null} last the last that ended; nil for none
+ */
+
+/**
+ * linePress is the body of a POST to /api/linecheck.
+ * @typedef {object} LinePress
+ * @property {"begin"|"end"|"ask"|"done"|"later"} do
+ * @property {number} [input] of ask, done and later: its number, from 1
  */
 
 export {};

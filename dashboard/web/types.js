@@ -31,4 +31,11 @@
  *   moved: import("./setup/moves.js").Moved|null}} SetupView
  */
 
+/**
+ * All that a part of the line check's page may draw from; like SetupView. `presses` is
+ * what was pressed here, and how it went.
+ * @typedef {{check: import("./frames.js").LineAnswer|null, refused: string, timeOfDay: string, contact: Contact,
+ *   presses: import("./linecheck/presses.js").LinePresses}} LineView
+ */
+
 export {};

@@ -1,6 +1,7 @@
 // The installer's page. One answer in, one render out, once a second.
 
 import { keepAwake } from "../awake.js";
+import { poll } from "../poll.js";
 import { renewIfChanged } from "../renew.js";
 import { arriving } from "./arriving.js";
 import { facts } from "./facts.js";
@@ -8,7 +9,6 @@ import { faults } from "./faults.js";
 import { foot } from "./foot.js";
 import { link } from "./link.js";
 import { newMoves } from "./moves.js";
-import { poll } from "./poll.js";
 import { strips } from "./strips.js";
 import { whole } from "./whole.js";
 
@@ -19,8 +19,8 @@ let timeOfDay = "";
 
 const moves = newMoves();
 const parts = [whole, link, facts, strips, arriving, faults, foot].map((part) => part());
-const daemon = poll({
-  answer(fresh) {
+const daemon = poll("/api/setup", {
+  answer(/** @type {import("../frames.js").SetupAnswer} */ fresh) {
     renewIfChanged(fresh.page);
     setup = fresh;
     timeOfDay = new Date().toTimeString().slice(0, 8);

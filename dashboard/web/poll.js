@@ -1,19 +1,22 @@
-// Asks the daemon for the setup once a second: seldom while nobody looks, ever
-// more seldom while it does not answer, and at once when someone looks again.
+// Asks the daemon for what a page shows, again and again: seldom while nobody looks,
+// ever more seldom while it does not answer, and at once when someone looks again.
 
-import { ask as address } from "../language.js";
+import { ask as address } from "./language.js";
 
-const every = 1000; // ms from an answer to the next question
+const usually = 1000; // ms from an answer to the next question
 const unseenEvery = 15000;
 const longestWait = 8000;
 const patience = 4000; // ms for an answer
 const silence = 3000; // ms of trouble before what is shown counts as old
 
 /**
- * @param {{answer: (s: import("../frames.js").SetupAnswer) => void, refusal: (why: string) => void, contact: () => void}} hear
+ * @template {{t: number}} Answer
+ * @param {string} path
+ * @param {{answer: (s: Answer) => void, refusal: (why: string) => void, contact: () => void}} hear
  *   refusal is told what the daemon says instead of an answer, contact that what is shown grows old
+ * @param {number} [every]
  */
-export function poll(hear) {
+export function poll(path, hear, every = usually) {
   let wait = every;
   /** @type {number|undefined} */
   let next;
@@ -27,7 +30,7 @@ export function poll(hear) {
     if (asked) return;
     asked = Date.now();
     try {
-      await hearOut(await fetch(address("/api/setup"), { cache: "no-store", signal: AbortSignal.timeout(patience) }));
+      await hearOut(await fetch(address(path), { cache: "no-store", signal: AbortSignal.timeout(patience) }));
     } catch {
       failed = true; // out of reach, or no JSON: either way there is no answer
     }
@@ -45,12 +48,12 @@ export function poll(hear) {
       hear.refusal(plain ? (await response.text()).trim() : "");
       return;
     }
-    const setup = await response.json();
+    const answer = await response.json();
     // A daemon that hangs may still answer, with what it knew.
-    if (setup.t !== t) fresh = Date.now();
-    t = setup.t;
+    if (answer.t !== t) fresh = Date.now();
+    t = answer.t;
     hear.refusal("");
-    hear.answer(setup);
+    hear.answer(answer);
   }
 
   function hurry() {
@@ -69,7 +72,9 @@ export function poll(hear) {
   ask();
 
   return {
-    /** @returns {import("../types.js").Contact} */
+    /** Asks at once: something was pressed. */
+    again: hurry,
+    /** @returns {import("./types.js").Contact} */
     contact: () => ({ live: live(), since: (Date.now() - fresh) / 1000 }),
   };
 }

@@ -1,0 +1,80 @@
+package dashboard
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"strings"
+	"time"
+
+	"pawl/rules"
+)
+
+// elsewhere refuses what a browser sends for a page that is not ours: a press must not
+// come from a page that somebody in the hall happens to have open.
+var elsewhere = http.NewCrossOriginProtection()
+
+// posted takes a press that came as a POST: its body is read into asked, of which want
+// gives examples, and press makes the press of it. do is answered for what is no press.
+func (s *Server) posted(w http.ResponseWriter, r *http.Request, do rules.Do, asked any, want string, press func() (rules.Press, error)) {
+	if err := elsewhere.Check(r); err != nil {
+		s.options.Log.Info("press refused", "address", r.URL.Path, "from", r.RemoteAddr, "error", err)
+		answerPosted(w, http.StatusForbidden, rules.Press{Do: do}, errors.New("a page from elsewhere may not press anything here"))
+		return
+	}
+	// One who sends a byte now and then would hold a connection for ever.
+	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(writeWait))
+	status, err := readPosted(w, r, asked, want)
+	p := rules.Press{Do: do}
+	if err == nil {
+		if p, err = press(); err == nil {
+			err = p.Check()
+		}
+		status = http.StatusBadRequest
+	}
+	if err == nil {
+		status = http.StatusOK
+		if err = s.pass(p); err != nil {
+			status = http.StatusConflict
+		}
+	}
+	answerPosted(w, status, p, err)
+}
+
+// readPosted reads the one JSON object of a body, or says why it is not understood and
+// with which status.
+func readPosted(w http.ResponseWriter, r *http.Request, into any, want string) (int, error) {
+	if kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";"); !strings.EqualFold(strings.TrimSpace(kind), "application/json") {
+		return http.StatusUnsupportedMediaType, errors.New("want a body of Content-Type: application/json")
+	}
+	in := json.NewDecoder(http.MaxBytesReader(w, r.Body, readLimit))
+	in.DisallowUnknownFields()
+	err := in.Decode(into)
+	if err == nil {
+		if _, err = in.Token(); err == nil {
+			err = errors.New("one object is wanted, and more follows")
+		} else if err == io.EOF {
+			return 0, nil
+		}
+	}
+	var long *http.MaxBytesError
+	if errors.As(err, &long) {
+		return http.StatusRequestEntityTooLarge, fmt.Errorf("want at most %d bytes", long.Limit)
+	}
+	return http.StatusBadRequest, fmt.Errorf("want %s: %w", want, err)
+}
+
+func answerPosted(w http.ResponseWriter, status int, p rules.Press, err error) {
+	a := answer{Frame: "answer", Do: string(p.Do), Number: p.Number}
+	if err != nil {
+		a.Refused = err.Error()
+	}
+	data, err := json.Marshal(a)
+	if err != nil {
+		plain(w, http.StatusInternalServerError, "write the answer: "+err.Error())
+		return
+	}
+	sendStatus(w, status, data)
+}

@@ -1,0 +1,84 @@
+// Who is asked for now, large: the name, how long it has sounded, how loud, what is wrong.
+
+import { byId, make, rows, say, show } from "../dom.js";
+import { called, number, whole } from "../words.js";
+import { remarkItem } from "./remark.js";
+
+const floor = -60; // dBFS, the left end of the scale
+
+/** @typedef {import("../frames.js").LineInput} LineInput */
+
+/** @returns {(view: import("../types.js").LineView) => void} */
+export function asked() {
+  const remarks = rows(byId("asked-remarks"), (/** @type {import("../frames.js").LineRemark} */ r) => r.kind, remarkItem);
+  return ({ check }) => {
+    show(byId("asked"), check?.on === true);
+    if (!check?.on) return;
+    const input = check.inputs[check.asked - 1];
+    byId("asked").toggleAttribute("data-mend", input?.remarks.length > 0);
+    say(byId("asked-lead"), input ? (input.sounded_seconds > 0 ? "Now" : "Next") : "");
+    say(byId("asked-name"), input ? called(input.who) : nobodyLeft(check));
+    say(byId("asked-do"), input ? what(check, input) : "");
+    for (const id of ["seconds", "guide", "asked-level"]) show(byId(id), input !== undefined);
+    remarks(input?.remarks ?? []);
+    if (!input) return;
+    fill(Math.round(check.play_seconds), Math.floor(input.sounded_seconds + 0.05));
+    guide(check, input);
+  };
+}
+
+/** @param {import("../frames.js").LineAnswer} check */
+function nobodyLeft({ inputs, metered }) {
+  if (metered === 0) return "Look at each input";
+  return inputs.some((i) => i.state === "open") ? "Everybody was heard" : "Nobody is left to ask";
+}
+
+/**
+ * @param {import("../frames.js").LineAnswer} check
+ * @param {LineInput} input
+ */
+function what({ play_seconds, sounds }, { sounded_seconds, checked }) {
+  const so = `${whole(Math.floor(sounded_seconds + 0.05))} of ${whole(play_seconds)} s`;
+  if (checked) return sounds ? "Heard long enough, still sounding." : "Heard long enough.";
+  if (sounded_seconds === 0) return `Ask for ${play_seconds === 10 ? "ten" : whole(play_seconds)} seconds.`;
+  return sounds ? `Hearing it: ${so}.` : `Paused at ${so}.`;
+}
+
+/**
+ * A mark for each second, filled once it was heard.
+ * @param {number} all
+ * @param {number} heard
+ */
+function fill(all, heard) {
+  const place = byId("seconds");
+  while (place.childElementCount < all) place.append(make("i"));
+  while (place.childElementCount > all) place.lastElementChild?.remove();
+  [...place.children].forEach((mark, n) => mark.toggleAttribute("data-heard", n < heard));
+}
+
+/**
+ * @param {import("../frames.js").LineAnswer} check
+ * @param {LineInput} input
+ */
+function guide({ now_dbfs, sounds, least_dbfs, most_dbfs }, input) {
+  const place = byId("guide");
+  const at = (/** @type {number} */ db) => `${(100 * (Math.min(Math.max(db, floor), 0) - floor)) / -floor}%`;
+  place.style.setProperty("--least", at(least_dbfs ?? floor));
+  place.style.setProperty("--most", at(most_dbfs ?? 0));
+  place.style.setProperty("--now", at(now_dbfs ?? floor));
+  place.toggleAttribute("data-sounds", sounds);
+  say(/** @type {HTMLElement} */ (place.querySelector(".least")), number(least_dbfs ?? floor));
+  say(/** @type {HTMLElement} */ (place.querySelector(".most")), number(most_dbfs ?? 0));
+  const level = input.checked ? input.mean_dbfs : sounds ? now_dbfs : null;
+  say(byId("asked-level"), level === null ? "The guide is the marked part." : `${number(level)} dBFS ${input.checked ? "on average, " : "now, "}${where(level, least_dbfs ?? floor, most_dbfs ?? 0)}.`);
+}
+
+/**
+ * @param {number} level
+ * @param {number} least
+ * @param {number} most
+ */
+function where(level, least, most) {
+  if (level < least) return "below the guide";
+  return level > most ? "above the guide" : "within the guide";
+}

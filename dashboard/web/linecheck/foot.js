@@ -1,0 +1,29 @@
+// The foot, under the thumb: what to press now.
+
+import { byId, say, show } from "../dom.js";
+
+/**
+ * @param {import("./presses.js").Press} press
+ * @returns {(view: import("../types.js").LineView) => void}
+ */
+export function foot(press) {
+  let asked = 0;
+  byId("begin").addEventListener("click", () => press("begin"));
+  byId("later").addEventListener("click", () => press("later", asked));
+  byId("enough").addEventListener("click", () => press("done", asked));
+  return ({ check, presses }) => {
+    asked = check?.asked ?? 0;
+    const input = check?.inputs[asked - 1];
+    show(byId("begin"), check !== null && !check.on);
+    say(byId("begin"), check?.last ? "Begin again" : "Begin");
+    show(byId("later"), input !== undefined);
+    show(byId("enough"), input !== undefined);
+    if (input) say(byId("enough"), input.sounded_seconds > 0 ? "Good enough" : "Leave it out");
+    const idle = check?.on === true && input === undefined;
+    show(byId("foot-words"), idle);
+    say(byId("foot-words"), idle ? "What is mended goes from the list by itself." : "");
+    const why = presses.refused();
+    say(byId("refused"), why && why[0].toUpperCase() + why.slice(1) + ".");
+    show(byId("refused"), why !== "");
+  };
+}
