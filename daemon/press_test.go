@@ -23,6 +23,7 @@ import (
 func TestPressPackets(t *testing.T) {
 	for _, p := range []rules.Press{
 		{Do: rules.Seen, Number: 7}, {Do: rules.NotNow, Number: 1 << 30}, {Do: rules.SetMark}, {Do: rules.Hold, On: true}, {Do: rules.Hold},
+		{Do: rules.LineCheck, On: true}, {Do: rules.LineCheck}, {Do: rules.LineAsk, Number: 16}, {Do: rules.LineDone, Number: 1}, {Do: rules.LineLater, Number: 64},
 		{Do: rules.NewSegment, Kind: desk.Speech, Text: "reading"}, {Do: rules.NewSegment}, {Do: rules.NewSegment, Next: true}, {Do: rules.Back}, {Do: rules.Note, Text: "the horn is late, ça va"},
 	} {
 		data, err := pressPacket(p)
@@ -72,6 +73,20 @@ func serviceWithPresses(t *rapid.T, name string) []event {
 			when = length - when
 		}
 		events = append(events, event{at: max(when, 1), press: &p})
+	}
+	// Presses about a line check are refused while none is on, so half of the services begin one.
+	if rapid.Bool().Draw(t, "line check") {
+		events = append(events, event{at: time.Duration(rapid.Int64Range(1, int64(length)/2).Draw(t, "when")), press: &rules.Press{Do: rules.LineCheck, On: true}})
+		for range rapid.IntRange(0, 8).Draw(t, "of it") {
+			p := rules.Press{
+				Do:     rapid.SampledFrom([]rules.Do{rules.LineAsk, rules.LineDone, rules.LineLater}).Draw(t, "do"),
+				Number: rapid.IntRange(1, 17).Draw(t, "input"),
+			}
+			if p.Do == rules.LineLater {
+				p.Number = rapid.IntRange(1, 3).Draw(t, "early")
+			}
+			events = append(events, event{at: time.Duration(rapid.Int64Range(1, int64(length)).Draw(t, "when")), press: &p})
+		}
 	}
 	if rapid.IntRange(0, 3).Draw(t, "read again") == 0 {
 		events = append(events, event{at: time.Duration(rapid.Int64Range(1, int64(length)).Draw(t, "when")), reread: true})
@@ -191,10 +206,11 @@ func TestPressedServicesAreReplayed(t *testing.T) {
 		for _, do := range rules.Presses {
 			pressed[string(do)] = pressed[string(do)] || strings.Contains(want, `"do":"`+string(do)+`"`)
 		}
+		pressed["checked"] = pressed["checked"] || strings.Contains(want, `"entry":"line-check"`) && strings.Contains(want, `"state":"ended"`)
 		pressed["next"] = pressed["next"] || strings.Contains(want, `"next":true`)
 		pressed["house"] = pressed["house"] || strings.Contains(want, `"entry":"house"`)
 	})
-	for _, do := range []string{"mark", "segment", "next", "back", "note", "hold", "seen", "not-now", "house"} {
+	for _, do := range []string{"mark", "segment", "next", "back", "note", "hold", "seen", "not-now", "house", "line-check", "line-ask", "line-done", "line-later", "checked"} {
 		if !pressed[do] {
 			t.Errorf("no drawn service had a %q that was taken", do)
 		}

@@ -51,5 +51,7 @@ function draw() {
   for (const part of parts) part(view);
   // What was pressed may have gone with its row, or folded away: go on from who is asked now.
   const gone = focused instanceof HTMLElement && focused !== document.body && focused.offsetParent === null && focused.tagName === "BUTTON";
-  if (gone) document.querySelector(/** @type {const} */ ("#asked:not([hidden]), #last:not([hidden])"))?.focus();
+  if (!gone) return;
+  const next = document.querySelector("#asked:not([hidden]), #last:not([hidden])");
+  if (next instanceof HTMLElement) next.focus();
 }

@@ -18,9 +18,11 @@ export function asked() {
     byId("asked").toggleAttribute("data-mend", input?.remarks.length > 0);
     say(byId("asked-lead"), input ? (input.sounded_seconds > 0 ? "Now" : "Next") : "");
     say(byId("asked-name"), input ? called(input.who) : nobodyLeft(check));
-    say(byId("asked-do"), input ? what(check, input) : "");
-    for (const id of ["seconds", "guide", "asked-level"]) show(byId(id), input !== undefined);
+    byId("asked-name").toggleAttribute("data-long", input !== undefined && called(input.who).length > 20);
+    say(byId("asked-do"), input ? what(check, input) : "What is mended goes from the list by itself.");
+    for (const id of ["seconds", "guide"]) show(byId(id), input !== undefined);
     remarks(input?.remarks ?? []);
+    show(byId("asked-level"), input !== undefined && (!input.checked || input.remarks.length === 0)); // else a remark says it
     if (!input) return;
     fill(Math.round(check.play_seconds), Math.floor(input.sounded_seconds + 0.05));
     guide(check, input);
@@ -39,7 +41,7 @@ function nobodyLeft({ inputs, metered }) {
  */
 function what({ play_seconds, sounds }, { sounded_seconds, checked }) {
   const so = `${whole(Math.floor(sounded_seconds + 0.05))} of ${whole(play_seconds)} s`;
-  if (checked) return sounds ? "Heard long enough, still sounding." : "Heard long enough.";
+  if (checked) return `Heard for ${whole(play_seconds)} s.`;
   if (sounded_seconds === 0) return `Ask for ${play_seconds === 10 ? "ten" : whole(play_seconds)} seconds.`;
   return sounds ? `Hearing it: ${so}.` : `Paused at ${so}.`;
 }
@@ -70,7 +72,7 @@ function guide({ now_dbfs, sounds, least_dbfs, most_dbfs }, input) {
   say(/** @type {HTMLElement} */ (place.querySelector(".least")), number(least_dbfs ?? floor));
   say(/** @type {HTMLElement} */ (place.querySelector(".most")), number(most_dbfs ?? 0));
   const level = input.checked ? input.mean_dbfs : sounds ? now_dbfs : null;
-  say(byId("asked-level"), level === null ? "The guide is the marked part." : `${number(level)} dBFS ${input.checked ? "on average, " : "now, "}${where(level, least_dbfs ?? floor, most_dbfs ?? 0)}.`);
+  say(byId("asked-level"), level === null ? "The frame is the guide." : `${number(level)} dBFS ${input.checked ? "on average, " : "now, "}${where(level, least_dbfs ?? floor, most_dbfs ?? 0)}.`);
 }
 
 /**

@@ -11,17 +11,19 @@ export function foot(press) {
   byId("begin").addEventListener("click", () => press("begin"));
   byId("later").addEventListener("click", () => press("later", asked));
   byId("enough").addEventListener("click", () => press("done", asked));
+  byId("finish").addEventListener("click", () => press("end"));
   return ({ check, presses }) => {
     asked = check?.asked ?? 0;
     const input = check?.inputs[asked - 1];
     show(byId("begin"), check !== null && !check.on);
+    byId("begin").toggleAttribute("disabled", check?.link.phase === "waiting"); // there is nothing to check yet
     say(byId("begin"), check?.last ? "Begin again" : "Begin");
     show(byId("later"), input !== undefined);
     show(byId("enough"), input !== undefined);
+    show(byId("finish"), check?.on === true && input === undefined);
+    // Nothing need be pressed while somebody is waited for, so nothing shines.
+    byId("enough").classList.toggle("first", input?.checked === true);
     if (input) say(byId("enough"), input.sounded_seconds > 0 ? "Good enough" : "Leave it out");
-    const idle = check?.on === true && input === undefined;
-    show(byId("foot-words"), idle);
-    say(byId("foot-words"), idle ? "What is mended goes from the list by itself." : "");
     const why = presses.refused();
     say(byId("refused"), why && why[0].toUpperCase() + why.slice(1) + ".");
     show(byId("refused"), why !== "");

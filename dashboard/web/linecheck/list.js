@@ -15,7 +15,7 @@ import { remarkItem } from "./remark.js";
  * @type {{id: string, states: LineInput["state"][], act: "ask"|"done", label: string}[]}
  */
 const places = [
-  { id: "mend", states: ["open"], act: "done", label: "Leave it so" },
+  { id: "mend", states: ["open"], act: "done", label: "Leave it" },
   { id: "waiting", states: ["waiting", "later"], act: "ask", label: "Ask now" },
   { id: "unmetered", states: ["unmetered"], act: "done", label: "Done" },
   { id: "done", states: ["done"], act: "ask", label: "Again" },
@@ -46,6 +46,7 @@ export function list(press) {
     remarks(check.desk);
     say(/** @type {HTMLElement} */ (desk.querySelector("small")), String(check.desk.length));
     show(desk, check.desk.length > 0);
+    show(byId("end-place"), check.asked > 0); // else it stands in the foot
   };
 }
 
@@ -89,7 +90,7 @@ function facts(input) {
   if (input.state === "later") return "put off";
   if (input.state === "waiting" || !input.metered) return input.dcas.map(called).join(", ");
   if (!input.checked || input.mean_dbfs === null) return "not heard";
-  const range = input.low_dbfs !== null && input.high_dbfs !== null ? `, ${number(input.low_dbfs)} to ${number(input.high_dbfs)}` : "";
+  const range = input.low_dbfs !== null && input.high_dbfs !== null ? `${number(input.low_dbfs)} to ${number(input.high_dbfs)}` : number(input.mean_dbfs);
   const peaks = input.peak_dbfs === null ? "" : `, peaks ${number(input.peak_dbfs)}`;
-  return `${number(input.mean_dbfs)} dBFS${range}${peaks}`;
+  return `${range}${peaks} dBFS`;
 }

@@ -16,7 +16,7 @@ export function start() {
     say(byId("start-words"), `${count(check.all, "input")}, about ${count(minutes, "minute")}. Pawl asks for one after another and hears by itself when one is done.`);
     const last = check.last;
     if (!last) return;
-    say(byId("last-words"), (last.words ?? []).join(" "));
+    say(byId("last-words"), (last.words ?? []).join("\n"));
     /** @type {[string, import("../frames.js").LineRemark[]][]} */
     const found = last.inputs.filter((i) => i.remarks.length > 0).map((i) => [called(i.who), i.remarks]);
     if (last.desk.length > 0) found.push(["On the desk", last.desk]);
