@@ -169,6 +169,16 @@ func TestLiveIsReplay(t *testing.T) {
 			t.Errorf("%s answered %d, want %d", body, answer.StatusCode, status)
 		}
 	}
+	for _, body := range []string{`{"do":"begin"}`, `{"do":"done","input":3}`, `{"do":"end"}`} {
+		answer, err := http.Post(d.Page()+"api/linecheck", "application/json", strings.NewReader(body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		answer.Body.Close()
+		if answer.StatusCode != http.StatusOK {
+			t.Errorf("%s answered %s", body, answer.Status)
+		}
+	}
 	live.wait(t)
 	captured.waitMore(t) // so that the packets up to the last finding are in the file
 	stop()
@@ -179,8 +189,8 @@ func TestLiveIsReplay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if sum.Findings["ratchet"] != 1 || sum.Unmapped != 0 || sum.Presses != 4 {
-		t.Errorf("summary %+v, want one ratchet, four presses and nothing unmapped", sum)
+	if sum.Findings["ratchet"] != 1 || sum.Unmapped != 0 || sum.Presses != 7 {
+		t.Errorf("summary %+v, want one ratchet, seven presses and nothing unmapped", sum)
 	}
 	sameEntries(t, replayed.String(), string(live.bytes()))
 }

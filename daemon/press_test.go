@@ -76,14 +76,13 @@ func serviceWithPresses(t *rapid.T, name string) []event {
 	}
 	// Presses about a line check are refused while none is on, so half of the services begin one.
 	if rapid.Bool().Draw(t, "line check") {
-		events = append(events, event{at: time.Duration(rapid.Int64Range(1, int64(length)/2).Draw(t, "when")), press: &rules.Press{Do: rules.LineCheck, On: true}})
+		begun := time.Duration(rapid.Int64Range(1, int64(length)/2).Draw(t, "when"))
+		events = append(events, event{at: begun, press: &rules.Press{Do: rules.LineCheck, On: true}},
+			event{at: begun + 3*desk.Beat, press: &rules.Press{Do: rules.LineLater, Number: 1}}) // the first is asked for by then, and only that one can be put off
 		for range rapid.IntRange(0, 8).Draw(t, "of it") {
 			p := rules.Press{
 				Do:     rapid.SampledFrom([]rules.Do{rules.LineAsk, rules.LineDone, rules.LineLater}).Draw(t, "do"),
 				Number: rapid.IntRange(1, 17).Draw(t, "input"),
-			}
-			if p.Do == rules.LineLater {
-				p.Number = rapid.IntRange(1, 3).Draw(t, "early")
 			}
 			events = append(events, event{at: time.Duration(rapid.Int64Range(1, int64(length)).Draw(t, "when")), press: &p})
 		}

@@ -20,6 +20,7 @@ type lineCheck struct {
 	waited  int    // beats since it was asked
 	silent  int    // of them without a sound of it, since it last sounded
 	answers []int  // by input: of them in which another was the loudest, and it was not heard
+	before  []int  // by input: of one that played already, the beats of silence until it could answer
 	pairs   []pair // by input
 	paired  int    // beats that the pairs compare
 
@@ -29,7 +30,7 @@ type lineCheck struct {
 // newLineCheck begins one. names are the roster's, "" where nobody gave one.
 func newLineCheck(l Limits, names []string, at time.Duration) *lineCheck {
 	c := &lineCheck{
-		limits: l, since: at, touched: at, asked: -1, inputs: make([]lineInput, len(names)), answers: make([]int, len(names)),
+		limits: l, since: at, touched: at, asked: -1, inputs: make([]lineInput, len(names)), answers: make([]int, len(names)), before: make([]int, len(names)),
 		pairs: make([]pair, len(names)), scratch: make([]float64, beatsIn(l.LineCheck.Play)),
 	}
 	for i := range c.inputs {
@@ -171,6 +172,7 @@ func (c *lineCheck) listen(v *desk.View, i int) {
 	in := &c.inputs[i]
 	c.regained(v, i)
 	level, other := v.Level(i, desk.Syllable), c.loudest(v, i)
+	c.goOn(v)
 	c.waited++
 	c.silent++
 	switch {
@@ -181,8 +183,21 @@ func (c *lineCheck) listen(v *desk.View, i int) {
 		if in.checked() {
 			in.measure(c.scratch)
 		}
-	case other >= 0:
+	case other >= 0 && c.before[other] == 0:
 		c.answers[other]++
+	}
+}
+
+// goOn notes who still plays from before: whoever was asked last plays to the end of the
+// phrase, and answers nobody.
+func (c *lineCheck) goOn(v *desk.View) {
+	for o := range c.before {
+		switch sounds := v.Hears(o) && v.Level(o, desk.Syllable) > v.Gate(o); {
+		case sounds && (c.waited == 0 || c.before[o] > 0):
+			c.before[o] = beatsIn(breath)
+		case c.before[o] > 0:
+			c.before[o]--
+		}
 	}
 }
 

@@ -250,6 +250,7 @@ func TestLineWrongOneAnswers(t *testing.T) {
 	j := quietStage(t, nil)
 	begin(t, j)
 	press(t, j, Press{Do: LineAsk, Number: 2})
+	j.Advance(j.at + desk.Beat)
 	soundOf(j, 0, -20, 2*time.Second)
 	wantLines(t, j, "waiting", "asked", "waiting", "waiting")
 	soundOf(j, 0, -20, 2*time.Second)
@@ -268,6 +269,23 @@ func TestLineWrongOneAnswers(t *testing.T) {
 	}
 	soundOf(j, 1, -20, 2*time.Second)
 	wantLines(t, j, "waiting", "asked", "waiting", "waiting")
+}
+
+// TestLinePlaysOn: who was asked last plays to the end of the phrase, and answers nobody;
+// after a silence it would.
+func TestLinePlaysOn(t *testing.T) {
+	j := quietStage(t, nil)
+	begin(t, j)
+	for range 160 {
+		soundsABeat(j, 0, -20)
+	}
+	wantLines(t, j, "done", "asked", "waiting", "waiting")
+	j.Hear(desk.Reading{At: j.at, Signal: desk.InputLevel, Index: 0, Value: -80})
+	j.Advance(j.at + 3*time.Second)
+	for range 40 {
+		soundsABeat(j, 0, -20)
+	}
+	wantLines(t, j, "done", "asked: answers", "waiting", "waiting")
 }
 
 // TestLineTogether: one source in two plugs, and a second microphone that is not one.
