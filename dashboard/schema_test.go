@@ -78,6 +78,8 @@ func TestExamplesKeepToTheSchema(t *testing.T) {
 	for _, example := range examples {
 		form := frames
 		switch {
+		case bytes.HasPrefix(example[1], []byte(`{"do"`)) && bytes.Contains(example[1], []byte(`"input"`)):
+			form = schema(t, "#/$defs/LinePress")
 		case bytes.HasPrefix(example[1], []byte(`{"do"`)):
 			form = press
 		case bytes.HasPrefix(example[1], []byte(`{"page"`)) && bytes.Contains(example[1], []byte(`"play_seconds"`)):
