@@ -86,6 +86,7 @@ type Daemon struct {
 	setups  atomic.Pointer[dashboard.Setup]     // the newest, for the setup page
 	checks  atomic.Pointer[dashboard.LineCheck] // the newest, for the line check's page
 	files   fileFaults
+	before  lineBefore
 	tally   *tally
 }
 

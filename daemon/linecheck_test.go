@@ -2,13 +2,21 @@ package daemon
 
 import (
 	"bytes"
+	"encoding/json"
+	"net/http"
+	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
 
+	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/daemon/practice/practicetest"
+	"pawl/daemon/store"
+	"pawl/dashboard"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // lineService is a line check at the practice desk: two players in turn, then the wrong one,
@@ -101,4 +109,79 @@ func stands(inputs []rules.LineInput) string {
 		all = append(all, text)
 	}
 	return strings.Join(all, ", ")
+}
+
+// checkedBefore writes a record with one service, in which a line check ended with the main
+// at a level, and gives what was kept and its file.
+func checkedBefore(t *testing.T, main desk.DB) (*rules.LineChecked, string) {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "before.record")
+	r := store.NewRecorder(file, store.Options{})
+	r.Begin(store.Run{Zero: time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC), House: "Harbour Hall"})
+	r.BeginService(0)
+	stamp := func(n uint64, t time.Duration) rules.Stamp {
+		return rules.Stamp{N: n, T: rules.Moment(t), Entry: rules.LineEntry}
+	}
+	piano := desk.Who{Strip: desk.StripInput, Name: "piano"}
+	ended := &rules.LineChecked{
+		Stamp: stamp(2, 5*time.Minute), State: rules.LineEnded, How: rules.LineStopped, Began: rules.Moment(time.Minute), Main: main,
+		Inputs: []rules.LineInput{{
+			Who: piano, State: rules.LineFinished, Metered: true, Sounded: 10, Checked: true, Mean: -17.36, Low: -18, High: desk.Silence, Peak: -15, DCAs: []desk.Who{},
+			Remarks: []rules.LineRemark{{Kind: rules.LineLow, Says: rules.Say("line.low", rules.Level("mean", -30), rules.Level("least", -24)), Try: rules.Say("line.raise", rules.DB("by", 6))}},
+		}},
+		Desk: []rules.LineRemark{}, What: []rules.Phrase{rules.Say("line.left").Naming("who", piano)},
+	}
+	r.Put([]rules.Entry{&rules.LineChecked{Stamp: stamp(1, time.Minute), State: rules.LineBegun, Inputs: []rules.LineInput{}, Desk: []rules.LineRemark{}, What: []rules.Phrase{}}, ended}, nil)
+	if err := r.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return ended, file
+}
+
+// TestLineCheckOfBefore: what a line check found is read back from the record as it was, and
+// the next one remarks that the main stands elsewhere.
+func TestLineCheckOfBefore(t *testing.T) {
+	kept, file := checkedBefore(t, -31)
+	if got := lastLineCheck(file); !reflect.DeepEqual(got, kept) {
+		t.Fatalf("read back\n%+v\nwant\n%+v", got, kept)
+	}
+	if got := lastLineCheck(filepath.Join(t.TempDir(), "none")); got != nil {
+		t.Errorf("%+v of no record", got)
+	}
+	clock := link.Clock{Started: time.Now(), Speed: fast}
+	h := harbourHall(t)
+	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
+	d := start(t, h, Options{Clock: clock, Record: file})
+	openTablet(t, d.Page()).until("a mix", func(s dashboard.Now) bool { return s.Basis != "" })
+	answer, err := http.Post(d.Page()+"api/linecheck", "application/json", strings.NewReader(`{"do":"begin"}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	answer.Body.Close()
+	for { // until the test's own deadline
+		answer, err := http.Get(d.Page() + "api/linecheck")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var now struct {
+			On   bool `json:"on"`
+			Desk []struct {
+				Kind  rules.LineKind   `json:"kind"`
+				Words *rules.LineWords `json:"words"`
+			} `json:"desk"`
+		}
+		if err := json.NewDecoder(answer.Body).Decode(&now); err != nil {
+			t.Fatal(err)
+		}
+		answer.Body.Close()
+		if n := len(now.Desk); now.On && n > 0 && now.Desk[n-1].Kind == rules.LineMain {
+			if text := now.Desk[n-1].Words.Says; !strings.HasSuffix(text, "at the line check before it stood at −31.0 dB.") {
+				t.Errorf("said %q", text)
+			}
+			return
+		}
+		if t.Context().Err() != nil {
+			t.Fatal("no word of the main")
+		}
+	}
 }

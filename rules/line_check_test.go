@@ -374,6 +374,19 @@ func TestLineDesk(t *testing.T) {
 	}
 }
 
+// TestLineMainMoved: by more than the limit, either way, or closed.
+func TestLineMainMoved(t *testing.T) {
+	l := defaultLineCheckLimits()
+	for _, c := range []struct {
+		now, was desk.DB
+		want     bool
+	}{{-4, -4, false}, {-4, -5, false}, {-4, -5.1, true}, {-6, -4, true}, {desk.Off, -4, true}, {desk.Off, desk.Off, false}} {
+		if _, got := l.MainMoved(c.now, c.was); got != c.want {
+			t.Errorf("%v after %v: %v, want %v", c.now, c.was, got, c.want)
+		}
+	}
+}
+
 // TestLinePresses: what is refused changes nothing, so that two people may press at once.
 func TestLinePresses(t *testing.T) {
 	j := quietStage(t, nil)

@@ -115,6 +115,7 @@ const (
 	LineEmptyGroup    LineKind = "empty-group"
 	LineRatio         LineKind = "ratio"
 	LineSqueezedGroup LineKind = "squeezed-group"
+	LineMain          LineKind = "main" // which only whoever has the record can say
 )
 
 // lineSounds and lineSettings are the kinds of an input's remarks in the order in which

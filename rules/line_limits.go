@@ -19,6 +19,7 @@ type LineCheckLimits struct {
 	Steady   desk.DB       `yaml:"steady" doc:"a low sound whose level stays within this is hum or noise and nobody playing" from:"ours: the softest player varies more within ten seconds"`
 	Together desk.DB       `yaml:"together" doc:"another input that follows this closely, and is within 6 dB, carries the same source" from:"ours: a second microphone of its own strays further"`
 	DCA      desk.DB       `yaml:"dca" doc:"a DCA further than this from 0 dB is remarked" from:"ours"`
+	Main     desk.DB       `yaml:"main" doc:"the main further than this from where it stood at the line check before is remarked" from:"ours"`
 	Ratio    int           `yaml:"ratio" doc:"a group's compressor with more than this to 1 is remarked"`
 	Ends     time.Duration `yaml:"ends" doc:"a line check at which nothing happened this long is over" from:"ours"`
 }
@@ -26,7 +27,7 @@ type LineCheckLimits struct {
 func defaultLineCheckLimits() LineCheckLimits {
 	return LineCheckLimits{
 		Play: 10 * time.Second, Least: -24, Most: -12, Peak: -6, Bleed: 12, Answers: 3 * time.Second, Unheard: 15 * time.Second,
-		Steady: 1.5, Together: 0.5, DCA: 0.5, Ratio: 3, Ends: 20 * time.Minute,
+		Steady: 1.5, Together: 0.5, DCA: 0.5, Main: 1, Ratio: 3, Ends: 20 * time.Minute,
 	}
 }
 

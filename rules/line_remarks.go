@@ -182,6 +182,13 @@ func (c *lineCheck) deskRemarks(v *desk.View) []LineRemark {
 	return out
 }
 
+// MainMoved is the remark that the main stands elsewhere than at the line check before,
+// for whoever has the record; false if it does not.
+func (l LineCheckLimits) MainMoved(now, was desk.DB) (LineRemark, bool) {
+	says := Say("line.main-moved", DB("at", now), DB("was", was))
+	return LineRemark{Kind: LineMain, Says: says, Try: Say("line.main-moved-try")}, now.Above(was).Abs() > l.Main
+}
+
 // driven is how many inputs a DCA or group has.
 func (c *lineCheck) driven(v *desk.View, m desk.Mover) (n int) {
 	for i := range c.inputs {

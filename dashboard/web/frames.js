@@ -313,7 +313,7 @@
 /**
  * LineRemark is one thing that a line check found, and what to do about it.
  * @typedef {object} LineRemark
- * @property {"unheard"|"answers"|"meter"|"steady"|"low"|"hot"|"peaks"|"squeezed"|"together"|"muted"|"nowhere"|"cue"|"low-cut"|"name"|"dca"|"empty-dca"|"empty-group"|"ratio"|"squeezed-group"} kind
+ * @property {"unheard"|"answers"|"meter"|"steady"|"low"|"hot"|"peaks"|"squeezed"|"together"|"muted"|"nowhere"|"cue"|"low-cut"|"name"|"dca"|"empty-dca"|"empty-group"|"ratio"|"squeezed-group"|"main"} kind
  * @property {Phrase} says
  * @property {Phrase} try
  * @property {LineWords} [words] Words are both in some reader's language, put there when it leaves for somebody who reads.

@@ -352,3 +352,30 @@ func BenchmarkSay(b *testing.B) {
 		s.Say(p)
 	}
 }
+
+// TestLineSummary: what a terminal prints and a report holds of a line check.
+func TestLineSummary(t *testing.T) {
+	s := Own().For("en")
+	fiddle, band := desk.Who{Strip: desk.StripInput, Name: "fiddle"}, desk.Who{Strip: desk.StripDCA, Name: "band"}
+	low := rules.LineRemark{Kind: rules.LineLow, Says: rules.Say("line.low", rules.Level("mean", -30.03), rules.Level("least", -24)), Try: rules.Say("line.raise", rules.DB("by", 6))}
+	dca := rules.LineRemark{Kind: rules.LineDCA, Says: rules.Say("line.dca", rules.DB("at", -3), rules.Number("inputs", 8)).Naming("who", band), Try: rules.Say("line.dca-try")}
+	e := &rules.LineChecked{
+		State: rules.LineEnded, Inputs: []rules.LineInput{{Who: fiddle, DCAs: []desk.Who{band}, Remarks: []rules.LineRemark{low}}}, Desk: []rules.LineRemark{dca},
+		What: []rules.Phrase{rules.Say("line.sum", rules.Number("checked", 1), rules.Number("all", 2), rules.Number("fine", 0), rules.Time("took", 66e9)), rules.Say("line.left").Naming("who", fiddle)},
+	}
+	want := []string{
+		"Line check, 66 s: 1 of 2 inputs heard, 0 of them with nothing to mend.", "Not heard: fiddle.",
+		"Fiddle: Low: −30.0 dBFS on average, and −24.0 dBFS is where the guide begins. Raise its gain by 6.0 dB.",
+		"Band DCA stands at −3.0 dB, and moves 8 of the inputs. Put it to 0 dB, unless that is meant.",
+	}
+	if got := s.LineSummary(e); !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	said := s.Entry(e).(*rules.LineChecked)
+	if said.Inputs[0].Remarks[0].Words.Try != "Raise its gain by 6.0 dB." || said.Inputs[0].DCAs[0].Label != "band DCA" || len(said.Words) != 2 {
+		t.Errorf("said %+v", said)
+	}
+	if e.Inputs[0].Remarks[0].Words != nil || e.Inputs[0].DCAs[0].Label != "" {
+		t.Error("the entry itself was changed")
+	}
+}
