@@ -112,7 +112,7 @@ func TestLineCheckSaysWhenItIsOld(t *testing.T) {
 	s := on(metered(rosterOf(3, "player %d")))
 	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{LineCheck: s.lineCheck, Press: s.press})}
 	p.do(chromedp.Navigate(p.server.url()+"linecheck"), lineShown)
-	const old = `document.getElementById("old").textContent.startsWith("Not live. What you see is from ")`
+	const old = `document.getElementById("old").textContent.startsWith("Not live. ")`
 	s.do(func(s *stage) { s.hung = true })
 	p.waitFor(old)
 	s.do(func(s *stage) { s.hung = false })
