@@ -38,7 +38,7 @@ func (c *course) summarise() *Report {
 	r.Moves = c.allMoves()
 	r.Movers = movers(r.Moves)
 	r.Groups = c.groups()
-	r.Notes, r.Gaps = c.notes(), c.gaps()
+	r.Checks, r.Notes, r.Gaps = c.checks(), c.notes(), c.gaps()
 	r.Figures = c.figures(r)
 	return r
 }

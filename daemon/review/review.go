@@ -59,6 +59,7 @@ type Report struct {
 	Moves    []Move    `json:"moves"`    // in order of their end
 	Movers   []Mover   `json:"movers"`   // who was moved, those raised most first
 	Groups   []Group   `json:"groups"`   // whose reduction is known
+	Checks   []Check   `json:"line_checks"` // those that ended in it
 	Notes    []Note    `json:"notes"`
 	Gaps     []Gap     `json:"gaps"` // what the record does not have
 	Next     *OneThing `json:"next"` // what to try next time, from this service alone; null if nothing stands out

@@ -40,6 +40,14 @@ func (r *Report) Text(w io.Writer, o TextOptions) error {
 	}
 	r.textGroups(p)
 	r.textMovers(p)
+	if len(r.Checks) > 0 {
+		p.heading("The line check")
+		for _, l := range r.Checks {
+			for _, line := range l.Lines {
+				p.beside(clock(l.When), 10, plain, line)
+			}
+		}
+	}
 	if len(r.Notes) > 0 {
 		p.heading("Notes")
 		for _, n := range r.Notes {
