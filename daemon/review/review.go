@@ -55,10 +55,10 @@ type Report struct {
 	Heading  Heading   `json:"service"`
 	Figures  []Figure  `json:"figures"`
 	Segments []Segment `json:"segments"`
-	Findings []Finding `json:"findings"` // in order of their opening
-	Moves    []Move    `json:"moves"`    // in order of their end
-	Movers   []Mover   `json:"movers"`   // who was moved, those raised most first
-	Groups   []Group   `json:"groups"`   // whose reduction is known
+	Findings []Finding `json:"findings"`    // in order of their opening
+	Moves    []Move    `json:"moves"`       // in order of their end
+	Movers   []Mover   `json:"movers"`      // who was moved, those raised most first
+	Groups   []Group   `json:"groups"`      // whose reduction is known
 	Checks   []Check   `json:"line_checks"` // those that ended in it
 	Notes    []Note    `json:"notes"`
 	Gaps     []Gap     `json:"gaps"` // what the record does not have
