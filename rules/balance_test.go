@@ -15,7 +15,7 @@ import (
 )
 
 // song is a small band with two singers beside the lead, which all play alike and
-// have stood for twenty seconds. The fill and the second rhythm are silent.
+// have stood for twenty seconds. The fill, the second rhythm and the second pad are silent.
 const song = `
 dca band
 dca voices
@@ -28,6 +28,7 @@ input lead lead voice dca=voices
 input high none voice dca=voices
 input low none voice dca=voices
 input reader none voice
+input accordion pad dca=band
 0s bass fader -10
 0s organ fader -14
 0s piano fader -10
@@ -37,6 +38,7 @@ input reader none voice
 0s high fader -10
 0s low fader -10
 0s reader fader -10
+0s accordion fader -14
 0s band fader 0
 0s voices fader 0
 0s bass level -20
@@ -48,6 +50,7 @@ input reader none voice
 0s high level -70
 0s low level -70
 0s reader level -70
+0s accordion level -70
 `
 
 // talk is somebody at the reader's microphone from one second to another, and whose others
@@ -121,15 +124,36 @@ func TestWhoCoversWhom(t *testing.T) {
 			20s fiddle fader -inf
 			20s fiddle level -5
 			40s end`, ""},
-		{"all five at once, for two minutes", `
+		{"all five at once and two to most, for two minutes", `
+			20s mandolin level -24
+			20s accordion level -24
 			20s fiddle level -24
 			150s end`, "2m23s open crowded"},
+		{"and with one to a part", `
+			20s fiddle level -24
+			170s end`, ""},
+		{"and with a second pad alone", `
+			20s accordion level -24
+			20s fiddle level -24
+			170s end`, ""},
+		{"and with a second pad that only answers", `
+			20s mandolin level -24
+			20s fiddle level -24
+			30s accordion level -24
+			32s accordion level -70
+			100s accordion level -24
+			102s accordion level -70
+			170s end`, ""},
 		{"and with a rest of a phrase and a bit", `
+			20s mandolin level -24
+			20s accordion level -24
 			20s fiddle level -24
 			90s fiddle level -70
 			99s fiddle level -24
 			170s end`, ""},
 		{"and five of which one is too far down to be heard", `
+			20s mandolin level -24
+			20s accordion level -24
 			20s fiddle fader -40
 			20s fiddle level -24
 			170s end`, ""},

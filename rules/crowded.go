@@ -10,6 +10,12 @@ import (
 // follow so much, turning one of them up answers nothing, and nothing is left to grow. A full
 // chorus is no such thing, nor a loud end. That four are the most, and three can be
 // plenty, is common practice, and so is that the fault lies in its lasting; the rest is ours.
+//
+// A band with one to a part is as small as a band can be: each is heard as one thing, and whoever
+// rests leaves a hole. It is crowded where most of the parts round the tune have more than
+// one, for they say the same twice and could take turns. Low end is drum and bass and
+// wants both, and who sings along sings the same tune.
+//
 // An element takes part once one of its inputs has sounded beside the lead for longer
 // than a last note hangs over, loud enough to be heard in the whole, until it is
 // silent for a phrase: a fill in every gap of a line is no fifth.
@@ -19,15 +25,19 @@ type crowded struct {
 	standing
 	segment int
 	parts   [desk.Fill + 1]lasting // by element, in the time in which the lead sounds
+	players []lasting              // by input, likewise
 	leads   []int                  // scratch
 }
+
+// round is the parts round the tune that take turns where there are two of a kind.
+var round = [...]desk.Element{desk.Pad, desk.Rhythm, desk.Fill}
 
 // hangsOver is how long a last note of what was played in a gap may be.
 const hangsOver = 3 * time.Second
 
 // CrowdedLimits say when five elements at once are worth a word.
 type CrowdedLimits struct {
-	For   time.Duration `yaml:"for" doc:"all five elements at once for this long, while the lead sings" from:"ours: longer than two verses and a chorus in a row"`
+	For   time.Duration `yaml:"for" doc:"all five elements at once for this long, two to most of pad, rhythm and fill, while the lead sings" from:"ours: longer than two verses and a chorus in a row"`
 	Under desk.DB       `yaml:"under" doc:"an input this far below the whole is not heard in it" from:"ours"`
 }
 
@@ -35,7 +45,7 @@ func defaultCrowdedLimits() CrowdedLimits { return CrowdedLimits{For: 2 * time.M
 
 var crowdedKind = Kind{
 	Name:    "crowded",
-	Summary: "foundation, pad, rhythm, lead and fill all at once",
+	Summary: "foundation, pad, rhythm, lead and fill all at once, and most of them twice",
 	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
 	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader},
 	Says:    []string{"crowded.five", "crowded.try", "crowded.then", "crowded.plays", "crowded.eased"},
@@ -62,25 +72,41 @@ func (r *crowded) count(v *desk.View) {
 	r.beat(len(r.leads) > 0, 0, 0)
 	if elsewhere := v.Segment.Number != r.segment; elsewhere || r.idle >= forgotten {
 		r.segment, r.standing, r.parts = v.Segment.Number, standing{idle: r.idle}, [desk.Fill + 1]lasting{}
+		clear(r.players)
+	}
+	if r.players == nil {
+		r.players = make([]lasting, v.Inputs())
 	}
 	if r.idle > 0 {
 		return
 	}
 	all, least := true, r.least(v)
-	for e := desk.Foundation; e <= desk.Fill; e++ {
-		all = r.parts[e].holds(r.counted, r.sounds(v, e, least), hangsOver, phraseLong) && all
+	var sounds [desk.Fill + 1]bool
+	for i := range r.players {
+		so := v.Sounds(i) && v.Moment().Share(i) >= least
+		r.players[i].holds(r.counted, so, hangsOver, phraseLong)
+		sounds[v.Element(i)] = sounds[v.Element(i)] || so
 	}
-	r.holds(r.counted, all, r.limits.For, 0)
+	for e := desk.Foundation; e <= desk.Fill; e++ {
+		all = r.parts[e].holds(r.counted, sounds[e], hangsOver, phraseLong) && all
+	}
+	r.holds(r.counted, all && r.doubled(v) > len(round)/2, r.limits.For, 0)
 }
 
-// sounds reports whether an input of an element is heard in the whole.
-func (r *crowded) sounds(v *desk.View, e desk.Element, least desk.Power) bool {
-	for i := range v.Inputs() {
-		if v.Element(i) == e && v.Sounds(i) && v.Moment().Share(i) >= least {
-			return true
+// doubled is how many of the parts round the tune have more than one player.
+func (r *crowded) doubled(v *desk.View) (n int) {
+	for _, e := range round {
+		players := 0
+		for i := range r.players {
+			if v.Element(i) == e && r.players[i].on {
+				players++
+			}
+		}
+		if players > 1 {
+			n++
 		}
 	}
-	return false
+	return n
 }
 
 // least is the power below which an input is not heard in the whole.

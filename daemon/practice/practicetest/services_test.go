@@ -16,7 +16,7 @@ func TestServices(t *testing.T) {
 		"harbour-hall", "harmony-forward", "last-line", "lead-behind", "lead-rests", "lead-ride", "lift-and-trims",
 		"loud-end-and-silence", "main-down", "main-fade", "main-left-closed", "muted-reader", "open-mics",
 		"open-mics-in-use", "phrases", "prayer-over-piano", "ratchet", "ratchet-end-only", "ratchet-repeats",
-		"reader-in-time", "reboot", "scene-change", "second-alone", "second-over-first", "song-and-speech",
+		"reader-in-time", "reboot", "scene-change", "second-alone", "second-over-first", "small-band", "song-and-speech",
 		"speech-remark", "squeezed-group", "squeezed-group-loud-end", "squeezed-ratchet", "stage-into-squeeze",
 		"threshold-moved", "voices-left-muted"}
 	if got := Services(); !slices.Equal(got, want) {
