@@ -13,7 +13,11 @@ import (
 // or too far apart to be one episode of the ratchet. It is the ratchet's own sum, the
 // part of the total's rise that the faders made, measured from the mark that the
 // operator set or else from where the segment began, and over no more than twenty
-// minutes of music: what has stood for so long is what is meant.
+// minutes of music: what has stood for so long is what is meant. As with the ratchet, who
+// was raised again after two others has gone round, and then less is plain.
+//
+// A lift of the whole is meant, but only while it lasts. What is left when a chorus is put back
+// by less than it was lifted nobody decided on, and the next chorus leaves as much again.
 //
 // That small corrections mostly go up is common practice among those who teach mixing,
 // with no published source; the limits are ours.
@@ -29,7 +33,7 @@ type creep struct {
 	wait    bool          // for a mix to measure from
 	stood   time.Duration // since when it has stood, as played
 	asked   time.Duration // when it was last summed up
-	moves   []desk.Move   // raises of DCAs, for lifts
+	moves   []desk.Move   // raises, and lowers of DCAs, for rounds and lifts
 	now     desk.Balance
 	was     desk.Balance
 
@@ -61,13 +65,14 @@ type CreepLimits struct {
 	Movers int           `yaml:"movers" doc:"at least this many different movers" from:"ours: fewer are a ride"`
 	Up     desk.DB       `yaml:"up" doc:"each up by this much" from:"ours: about the least raise that is heard in a mix"`
 	Part   desk.DB       `yaml:"part" doc:"fader part of the total's rise" from:"ours"`
+	Again  desk.DB       `yaml:"again" doc:"and when one of them was raised again after two others" from:"ours: the ratchet's"`
 	Grew   desk.DB       `yaml:"grew" doc:"said again when it has grown by this" from:"ours"`
 	Eased  desk.DB       `yaml:"eased" doc:"fader part below which it has eased" from:"ours"`
 	After  time.Duration `yaml:"after" doc:"not said of the same for this much music after a ratchet was" from:"ours"`
 }
 
 func defaultCreepLimits() CreepLimits {
-	return CreepLimits{Over: 20 * time.Minute, Movers: 3, Up: 1, Part: 3, Grew: 2, Eased: 2, After: 3 * time.Minute}
+	return CreepLimits{Over: 20 * time.Minute, Movers: 3, Up: 1, Part: 3, Again: 2, Grew: 2, Eased: 1.5, After: 3 * time.Minute}
 }
 
 // Check finds limits that make no sense.
@@ -75,8 +80,8 @@ func (l CreepLimits) Check() (wrong []desk.WrongLimit) {
 	if l.Up <= 0 {
 		wrong = append(wrong, desk.WrongLimit{Name: "up", Text: "found " + l.Up.String() + "; want a rise above 0 dB"})
 	}
-	if l.Eased >= l.Part {
-		wrong = append(wrong, desk.WrongLimit{Name: "eased", Text: "eased is " + l.Eased.String() + " and part " + l.Part.String() + "; want it to open before it can ease"})
+	if least := min(l.Part, l.Again); l.Eased >= least {
+		wrong = append(wrong, desk.WrongLimit{Name: "eased", Text: "eased is " + l.Eased.String() + " and the least of part and again " + least.String() + "; want it to open before it can ease"})
 	}
 	return wrong
 }
@@ -116,7 +121,7 @@ func (c *creep) judge(v *desk.View, claim func(Claim)) {
 	l := c.ledger(v)
 	up := len(l.ups) >= c.limits.Movers
 	switch {
-	case !c.claimed && (!up || !l.split.Faders.Reaches(c.limits.Part) || c.told(v, l.ups)):
+	case !c.claimed && (!up || !l.split.Faders.Reaches(c.least(l)) || c.told(v, l.ups)):
 		return
 	case c.claimed && !l.split.Faders.Reaches(c.limits.Eased):
 		c.claimed = false
@@ -163,7 +168,16 @@ func faders(v *desk.View) iter.Seq[desk.Mover] {
 	}
 }
 
-// ledger sums up the rise, but for what was lifted as a whole: that was meant.
+// least is the fader part that is worth a word: less, once it has gone round.
+func (c *creep) least(l *ledger) desk.DB {
+	if l.reRaised() != (desk.Mover{}) {
+		return c.limits.Again
+	}
+	return c.limits.Part
+}
+
+// ledger sums up the rise, but for what is lifted as a whole: that is meant. Its moves are
+// those of who is up.
 func (c *creep) ledger(v *desk.View) *ledger {
 	e := &episode{start: c.from[0].at, last: v.At, moves: c.moves, about: c.about}
 	e.base.CopyFrom(c.from[0].mix)
@@ -171,12 +185,33 @@ func (c *creep) ledger(v *desk.View) *ledger {
 	v.Balance(l.now, c.over)
 	for k := range v.DCAs() {
 		if dca := (dcaMover(k)); l.net(dca) > 0 && l.pushesWhole(dca) {
-			e.base.SetFader(dca, l.now.Fader(dca))
+			e.base.SetFader(dca, e.base.Fader(dca)+min(l.lifted(dca), l.net(dca)))
 		}
 	}
 	l.ups = c.up(v, &e.base)
 	l.split = desk.Attribute(&e.base, l.now)
+	e.moves = nil
+	for _, m := range c.moves {
+		if slices.Contains(l.ups, m.Mover) {
+			e.moves = append(e.moves, m)
+		}
+	}
 	return l
+}
+
+// lifted is how much of what a mover was raised has not been put back. A lowering by half of it
+// or more ends a lift; by less it is the hand that corrects itself.
+func (e *episode) lifted(who desk.Mover) (by desk.DB) {
+	for _, m := range e.moves {
+		switch {
+		case m.Mover != who:
+		case m.Kind == desk.Lower && -m.Net() >= by/2:
+			by = 0
+		default:
+			by += m.Net()
+		}
+	}
+	return by
 }
 
 // told reports whether the ratchet speaks of any of these, just has, or may be about to.

@@ -29,7 +29,9 @@ func (c *creep) take(v *desk.View, m desk.Move) {
 		for _, f := range c.from {
 			f.mix.Regain(m.Mover.Index, m.Gain)
 		}
-	case desk.Raise:
+	case desk.Raise, desk.Return:
+		c.moves = append(c.moves, m)
+	case desk.Lower:
 		if m.Mover.Strip == desk.StripDCA {
 			c.moves = append(c.moves, m)
 		}
@@ -67,6 +69,7 @@ func (c *creep) keep(v *desk.View) (fresh bool) {
 	}
 	for v.Played-c.from[0].played > c.limits.Over && len(c.from) > 1 {
 		c.from = slices.Delete(c.from, 0, 1)
+		c.moves = slices.DeleteFunc(c.moves, func(m desk.Move) bool { return m.End <= c.from[0].at })
 	}
 	return fresh
 }

@@ -13,7 +13,7 @@ func (c *creep) said(l *ledger) Said {
 		s.Facts = append(s.Facts, factOf(l.View, m, Say("creep.rose", DB("by", l.net(m)), DB("from", l.base.Fader(m)), DB("to", l.now.Fader(m)))))
 	}
 	s.Facts = append(s.Facts, fact(l.View, l.totals()))
-	s.Facts = append(s.Facts, fact(l.View, Say("creep.why", Number("movers", len(l.ups)), DB("up", c.limits.Up), DB("part", l.split.Faders), DB("limit", c.limits.Part))))
+	s.Facts = append(s.Facts, fact(l.View, Say("creep.why", Number("movers", len(l.ups)), DB("up", c.limits.Up), DB("part", l.split.Faders), DB("limit", c.least(l)))))
 	if l.Basis() == desk.OnFaders {
 		s.Facts = append(s.Facts, fact(l.View, Say("ratchet.on-faders")))
 	}
