@@ -170,7 +170,7 @@ func faders(v *desk.View) iter.Seq[desk.Mover] {
 
 // least is the fader part that is worth a word: less, once it has gone round.
 func (c *creep) least(l *ledger) desk.DB {
-	if l.reRaised() != (desk.Mover{}) {
+	if l.wentRound() {
 		return c.limits.Again
 	}
 	return c.limits.Part

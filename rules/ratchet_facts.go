@@ -73,11 +73,16 @@ func (l *ledger) why() Phrase {
 		return Say(id, Number("movers", len(l.ups)), DB("up", l.limits.Up), DB("raised", raised), DB("lowered", lowered),
 			DB("part", l.split.Faders), DB("limit", limit))
 	}
-	switch again := l.reRaised(); {
-	case l.split.Faders.Reaches(l.limits.Nudge):
+	again, two := l.reRaised(), l.vying()
+	switch f := l.split.Faders; {
+	case f.Reaches(l.limits.Nudge):
 		return of("ratchet.why", l.limits.Nudge)
-	case again != desk.Mover{} && l.split.Faders.Reaches(l.limits.ReRaise):
+	case again != desk.Mover{} && f.Reaches(l.limits.ReRaise):
 		return of("ratchet.why-again", l.limits.ReRaise).Naming("who", l.Who(again))
+	case len(two) > 0 && f.Reaches(l.limits.ReRaise):
+		return of("ratchet.why-vies", l.limits.ReRaise).Naming("who", cast(l.View, two)...)
+	case len(two) > 0 && l.turns() < l.limits.Movers:
+		return of("ratchet.why-vies", l.limits.Again).Naming("who", cast(l.View, two)...)
 	}
 	return of("ratchet.why", l.limits.Whisper)
 }

@@ -57,10 +57,10 @@ func (l *ledger) net(m desk.Mover) desk.DB { return l.now.Fader(m).Above(l.base.
 func (l *ledger) isRatchet() bool {
 	raised, lowered := l.tally()
 	limit := l.limits.Whisper
-	if l.missing() < audible && (l.turns() >= l.limits.Many || l.reRaised() != (desk.Mover{})) {
+	if l.missing() < audible && (l.turns() >= l.limits.Many || l.wentRound()) {
 		limit = l.limits.Again
 	}
-	return l.turns() >= l.limits.Movers && !lowered.Reaches(raised/2) && l.part().Reaches(limit)
+	return (l.turns() >= l.limits.Movers || len(l.vying()) > 0) && !lowered.Reaches(raised/2) && l.part().Reaches(limit)
 }
 
 // part is what the faders added beyond what was missing when the first was raised: who
@@ -89,11 +89,15 @@ func (l *ledger) missing() desk.DB {
 // part of the rise and no turn, and neither is what went up by steps that nobody hears.
 func (l *ledger) turns() (n int) {
 	for _, m := range l.ups {
-		if !l.pushesWhole(m) && l.reach(m).Reaches(l.limits.Up) {
+		if l.isTurn(m) {
 			n++
 		}
 	}
 	return n
+}
+
+func (l *ledger) isTurn(m desk.Mover) bool {
+	return !l.pushesWhole(m) && l.reach(m).Reaches(l.limits.Up)
 }
 
 // reach is the farthest that a mover was raised before another was.
@@ -160,10 +164,15 @@ func (l *ledger) clearer(m desk.Mover) (by desk.DB, ok bool) {
 
 func (l *ledger) weight() Weight {
 	f := l.part()
-	if f.Reaches(l.limits.Nudge) || f.Reaches(l.limits.ReRaise) && l.reRaised() != (desk.Mover{}) {
+	if f.Reaches(l.limits.Nudge) || f.Reaches(l.limits.ReRaise) && l.wentRound() {
 		return Nudge
 	}
 	return Whisper
+}
+
+// wentRound reports whether somebody was raised again in turn.
+func (l *ledger) wentRound() bool {
+	return l.reRaised() != (desk.Mover{}) || len(l.vying()) > 0
 }
 
 // reRaised is a mover that was raised again after two others were, the turn of
@@ -187,6 +196,37 @@ func (l *ledger) reRaised() desk.Mover {
 		}
 	}
 	return desk.Mover{}
+}
+
+// vying is two that answer one another, each raised again after the other was, or nobody: a
+// ratchet of two teeth, which goes round as surely as one of three. A single answer is
+// none, for one has to be put right against the other.
+func (l *ledger) vying() []desk.Mover {
+	for _, a := range l.ups {
+		for _, b := range l.ups {
+			if a != b && l.answers(a, b) >= 4 && l.isTurn(a) && l.isTurn(b) {
+				return []desk.Mover{a, b}
+			}
+		}
+	}
+	return nil
+}
+
+// answers is how many raises two took in turn, the first by a. Who is raised in the same
+// movement of the hand answers nothing: nobody has listened, and both are pushed together.
+func (e *episode) answers(a, b desk.Mover) (n int) {
+	var last desk.Move
+	for _, m := range e.moves {
+		switch {
+		case m.Kind != desk.Raise:
+		case n == 0 && m.Mover == a, n > 0 && last.Mover != m.Mover && (m.Mover == a || m.Mover == b) && m.Start-last.End > oneLift:
+			n++
+			last = m
+		case m.Mover == last.Mover:
+			last = m // once more before it is answered
+		}
+	}
+	return n
 }
 
 // gained is how far an input's effective gain is up since the episode began.

@@ -10,7 +10,7 @@ import (
 // RatchetLimits say when the sum of fair raises is worth a word.
 type RatchetLimits struct {
 	Quiet    time.Duration `yaml:"quiet" doc:"an episode opens at the first raise after this long without one" from:"ours"`
-	Movers   int           `yaml:"movers" doc:"at least this many different movers" from:"ours: fewer are a ride"`
+	Movers   int           `yaml:"movers" doc:"at least this many different movers, or two that were each raised again after the other" from:"ours: fewer are a ride"`
 	Up       desk.DB       `yaml:"up" doc:"each up by this much" from:"ours: about the least raise that is heard in a mix"`
 	Whisper  desk.DB       `yaml:"whisper" doc:"fader part of the total's rise for a whisper" from:"ours"`
 	Again    desk.DB       `yaml:"again" doc:"and for a whisper when a mover was raised again after two others, or many are up" from:"ours"`

@@ -8,7 +8,7 @@ var ratchetPhrases = []string{
 	"ratchet.on-faders", "ratchet.try", "ratchet.try-back", "ratchet.try-later", "ratchet.try-each", "ratchet.then", "ratchet.then-held", "ratchet.then-listen", "ratchet.then-each",
 	"ratchet.eased", "ratchet.accepted", "ratchet.elsewhere",
 	"move.raise", "move.lower", "move.return",
-	"ratchet.group-took", "ratchet.totals", "ratchet.change", "ratchet.group-holds", "ratchet.group-lets", "ratchet.why", "ratchet.why-again",
+	"ratchet.group-took", "ratchet.totals", "ratchet.change", "ratchet.group-holds", "ratchet.group-lets", "ratchet.why", "ratchet.why-again", "ratchet.why-vies",
 	"ratchet.partly", "ratchet.back", "ratchet.back-total",
 }
 
