@@ -8,7 +8,7 @@ import (
 )
 
 var squeezedGroupPhrases = []string{
-	"squeezed-group.holds", "squeezed-group.never", "squeezed-group.hand", "squeezed-group.stage", "squeezed-group.setting", "squeezed-group.always",
+	"squeezed-group.holds", "squeezed-group.gentle", "squeezed-group.never", "squeezed-group.accents", "squeezed-group.hand", "squeezed-group.stage", "squeezed-group.setting", "squeezed-group.always",
 	"squeezed-group.try-inputs", "squeezed-group.try-threshold", "squeezed-group.try-look", "squeezed-group.left", "squeezed-group.louder",
 	"squeezed-group.eased", "squeezed-group.reported", "squeezed-group.measured", "squeezed-group.computed", "squeezed-group.spread",
 	"squeezed-group.curve", "squeezed-group.member", "squeezed-group.began", "squeezed-group.drive",
@@ -82,9 +82,16 @@ func (c *squeezeCause) byHand() bool { return c.faders.Reaches(c.limits.Up) && l
 func (c *squeezeCause) said() Said {
 	who := c.Who(c.group)
 	s := Said{Figures: Figures{DB("median", c.squeeze.Median), DB("least", c.squeeze.Least), DB("faders", c.faders), DB("stage", c.stage)}}
-	s.What = []Phrase{Say("squeezed-group.holds", DB("median", c.squeeze.Median), Time("over", desk.Passage)).Naming("who", who)}
-	if c.squeeze.Least > c.limits.Whisper+step {
-		s.What = append(s.What, Say("squeezed-group.never", DB("least", c.squeeze.Least)))
+	if isGentle(c.View, c.group.Index) {
+		s.What = []Phrase{
+			Say("squeezed-group.gentle", DB("median", c.squeeze.Median), Time("over", desk.Minute)).Naming("who", who),
+			Say("squeezed-group.never", DB("least", c.squeeze.Low)),
+		}
+	} else {
+		s.What = []Phrase{Say("squeezed-group.holds", DB("median", c.squeeze.Median), Time("over", desk.Passage)).Naming("who", who)}
+		if c.squeeze.Least > c.limits.Whisper+step {
+			s.What = append(s.What, Say("squeezed-group.never", DB("least", c.squeeze.Least)), Say("squeezed-group.accents"))
+		}
 	}
 	s.What = append(s.What, c.why())
 	s.Try, s.Then = c.wayOut()

@@ -11,7 +11,12 @@ import (
 // quiet rises against the loud, and the players lose their accents. Peaks alone do not
 // make it speak, because the median of twenty seconds of playing is what is judged.
 //
-// That 1 to 3 dB is plenty on a group is common practice, with no published source.
+// Below 2:1 more than half of every accent comes through, so nothing is squashed, however far
+// down it is. What is left to say there is that a compressor which is never idle is a fader
+// that nobody set, and what never happens takes a minute to know.
+//
+// That 1 to 3 dB is plenty on a group is common practice, with no published source, and so
+// is that ratios from 2:1 on are a lot there.
 type squeezedGroup struct {
 	limits SqueezedGroupLimits
 	over   time.Duration // levels are mean power over this
@@ -25,6 +30,8 @@ type groupSqueeze struct {
 	played played
 	high   lasting
 	past   inRange
+	curve  desk.Curve    // its settings
+	set    time.Duration // how long it had played when they were last changed
 
 	about []desk.Mover // the group
 	now   desk.Squeeze
@@ -105,14 +112,23 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 		g.high = lasting{}
 		return
 	}
-	on := g.high.over(g.played.total, s.Median, r.limits.Whisper+step, r.limits.Eased, half, half/2)
+	taken, over := s.Median, desk.Passage
+	if isGentle(v, k) {
+		taken, over = s.Low, desk.Minute
+	}
+	on := g.high.over(g.played.total, taken, r.limits.Whisper+step, r.limits.Eased, half, half/2)
+	if c, known := v.Curve(k); known && c != g.curve {
+		g.curve, g.set = c, g.played.total
+	}
 	switch {
-	case on && g.played.total < desk.Passage:
+	case on && g.played.total < over:
+	case on && g.played.total-g.set < desk.Passage && g.set > 0:
+		claim(Claim{Key: k}) // what it took by other settings tells nothing of these
 	case on && v.Moving:
 		claim(Claim{Key: k}) // said when the hand has finished, or it would name half a move
 	case on:
 		r.view, g.now = v, s
-		claim(Claim{Key: k, About: g.about, Weight: r.weight(s), Size: s.Median, Say: g.say})
+		claim(Claim{Key: k, About: g.about, Weight: r.weight(v, k, s), Size: s.Median, Say: g.say})
 	case was:
 		claim(Claim{Key: k, Eased: true, Say: func() Said { return letsGo(v, k, s) }})
 	}
@@ -121,7 +137,16 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 	}
 }
 
-func (r *squeezedGroup) weight(s desk.Squeeze) Weight {
+// isGentle reports whether a group's compressor is known to let more than half of an accent through.
+func isGentle(v *desk.View, k int) bool {
+	c, known := v.Curve(k)
+	return known && c.Ratio < 2
+}
+
+func (r *squeezedGroup) weight(v *desk.View, k int, s desk.Squeeze) Weight {
+	if isGentle(v, k) {
+		return Whisper
+	}
 	if s.Median > r.limits.Nudge+step || s.Least > r.limits.Whisper+step {
 		return Nudge
 	}
