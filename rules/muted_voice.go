@@ -119,11 +119,17 @@ func (r *mutedVoice) keep(by, voice desk.Mover) {
 	r.kept[i] = append(r.kept[i], voice)
 }
 
+// bleeds reports whether what an input hears may be the sum of what the others hear: of late, or in
+// the last syllable, for a cough in between explains nothing of what is heard after it.
+func (r *mutedVoice) bleeds(v *desk.View, i int, floor desk.DBFS) bool {
+	return v.Bleeds(i, r.limits.Copy, floor, compared) || v.Bleeds(i, r.limits.Copy, floor, desk.Syllable)
+}
+
 // speaks reports whether a muted input hears a voice of its own.
 func (r *mutedVoice) speaks(v *desk.View, i int) bool {
 	floor := v.Gate(i) + desk.DBFS(r.limits.Above)
 	level := v.Level(i, desk.Syllable)
-	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !v.Bleeds(i, r.limits.Copy, floor, compared)
+	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !r.bleeds(v, i, floor)
 }
 
 // hearsAll reports whether an input hears no more than others do in general, and there

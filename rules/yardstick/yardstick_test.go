@@ -31,7 +31,6 @@ var known = map[string][]fault{
 	},
 	"yardstick3": {
 		{"band-into-a-wall", wasFalse, "compressor too hard", "3.6 dB at 6:1 for 20 s, as whisper; those who label hear 3 dB as 'never idle' and call it too hard from 5"},
-		{"forgotten-mutes", wasFalse, "muted mic", "50 s too early: what the closed microphone hears, at -28 dBFS, is taken for a voice"},
 	},
 	"yardstick4": {
 		{"barn-all-hands", wasMissed, "creep", "eighteen small moves by seven DCAs, round and round: their sum stays below the limit until the latest moment"},
