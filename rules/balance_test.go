@@ -97,6 +97,19 @@ func TestWhoCoversWhom(t *testing.T) {
 		{"a voice that does not belong with the lead", `
 			20s reader level -5
 			50s end`, ""},
+		{"in applause, which every voice's microphone hears from the same moment on", `
+			20s lead level -70
+			40s lead level -30
+			40s high level -28
+			40s low level -28
+			40s reader level -31
+			60s end`, ""},
+		{"in a chorus that all begin at once, beside a microphone where nobody is", `
+			20s lead level -70
+			40s lead level -20
+			40s high level -15
+			40s low level -15
+			60s end`, "47s open harmony-forward"},
 		{"while the lead rests", `
 			20s lead level -70
 			21s high level -5

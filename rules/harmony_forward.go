@@ -8,7 +8,8 @@ import (
 
 // harmonyForward hears the harmony voices over the lead: the tune is then sung by the
 // wrong people. What is measured is the power sum of the harmonies against the lead, while
-// the lead sings; a choir that answers in the lead's gaps is not over it. A harmony
+// the lead sings; a choir that answers in the lead's gaps is not over it, and neither is a hall that
+// claps into all their microphones. A harmony
 // is a voice without an element that belongs with the lead. That the lead is to be in
 // front is common practice; when to say so is ours.
 type harmonyForward struct {
@@ -69,6 +70,10 @@ func (r *harmonyForward) count(v *desk.View) {
 		return
 	}
 	r.lead = loudest(v, r.leads)
+	if hallIn(v, r.lead) {
+		r.beat(false, 0, 0)
+		return
+	}
 	r.names = inputsOf(r.names, v, func(i int) bool { return plays(v, i) && isHarmony(v, i, r.lead) })
 	r.beat(true, sum(v, r.names), sum(v, r.leads))
 	r.keeps(r.now(), r.limits.Over, r.limits.Over-1, r.limits.For, 2*time.Second)

@@ -97,7 +97,7 @@ func (r *leadBehind) count(v *desk.View, i int) {
 		return // as nearly all are
 	}
 	grown := g.grown(v)
-	g.beat(lead && v.Sounds(i) && grown > 0, v.Moment().Share(i), grown)
+	g.beat(lead && v.Sounds(i) && grown > 0 && !hallIn(v, i), v.Moment().Share(i), grown)
 	if g.idle > 0 {
 		return
 	}
