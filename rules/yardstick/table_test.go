@@ -106,7 +106,7 @@ func (t *tally) perHour() string {
 // table is the scores of a set in Markdown: a row a word, a row for each service with
 // something wrong, and all of them together.
 func table(set string, scores []score) string {
-	order := append(slices.Clone(practicetest.Notices), "input too hard", "hall too loud", "open in speech")
+	order := append(slices.Clone(practicetest.Notices), "hall too loud")
 	byWord := map[string]*tally{}
 	for _, w := range order {
 		byWord[w] = &tally{name: w}
