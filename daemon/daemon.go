@@ -24,6 +24,7 @@ import (
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/store"
+	"pawl/daemon/timeline"
 	"pawl/dashboard"
 	"pawl/rules"
 	"pawl/rules/words"
@@ -72,7 +73,8 @@ type Daemon struct {
 
 	recorder            *capture.Recorder // nil if nothing is captured; one file across reloads
 	recording           capture.RecorderOptions
-	record              *store.Recorder // nil if nothing is recorded
+	record              *store.Recorder  // nil if nothing is recorded
+	reader              *timeline.Reader // of the same, for the review; nil likewise
 	storing             store.Options
 	recordFault, remark string // of the record, as they were last logged; the loop's
 
@@ -103,9 +105,12 @@ func New(h *house.House, o Options) *Daemon {
 	}
 	d := &Daemon{house: h, options: o, presses: make(chan pressing, 16)}
 	d.tally = newTally(d)
+	if o.Record != "" {
+		d.reader = timeline.NewReader(o.Record)
+	}
 	d.page = dashboard.New(dashboard.Options{
 		Press: d.press, Language: h.Language, Metrics: d.tally.handler(), Ready: d.ready, Setup: d.answerSetup, LineCheck: d.answerLineCheck,
-		AllowedHosts: h.PageNames, Log: o.Log,
+		AllowedHosts: h.PageNames, Log: o.Log, Review: d.review(),
 	})
 	return d
 }
@@ -174,6 +179,9 @@ func (d *Daemon) Run(ctx context.Context) error {
 	}
 	stopPage()
 	page.Wait()
+	if d.reader != nil {
+		err = errors.Join(err, d.reader.Close())
+	}
 	if pageErr != nil {
 		pageErr = fmt.Errorf("serve the page: %w", pageErr)
 	}
@@ -219,9 +227,9 @@ func (d *Daemon) open(h *house.House) (*link.Link, error) {
 // errBusy is told to a page whose press could not be taken.
 var errBusy = errors.New("too many presses at once; try again")
 
-// pressing is a press on its way to the loop, which answers it.
+// pressing is what somebody asks of the loop, on its way there.
 type pressing struct {
-	press  rules.Press
+	do     func(*session) error
 	answer chan<- error // of room for one, so that the loop never waits
 }
 
@@ -231,9 +239,14 @@ const answerIn = 2 * time.Second
 
 // press hands a press to the loop and waits for its answer.
 func (d *Daemon) press(p rules.Press) error {
+	return d.ask(func(s *session) error { return s.pressed(p) })
+}
+
+// ask lets the loop do something, and waits for its answer.
+func (d *Daemon) ask(do func(*session) error) error {
 	answer := make(chan error, 1)
 	select {
-	case d.presses <- pressing{p, answer}:
+	case d.presses <- pressing{do, answer}:
 	default:
 		return errBusy
 	}

@@ -3,9 +3,13 @@ package daemon
 import (
 	"bytes"
 	"encoding/json"
+	"io"
+	"net/http"
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -86,6 +90,7 @@ func TestRecordIsTheLiveService(t *testing.T) {
 	if err != nil || len(all) != 1 || !all[0].GoesOn || all[0].House != h.Name || all[0].Pawl != "1.2.3" {
 		t.Fatalf("services %+v, %v", all, err)
 	}
+	checkReview(t, d, all[0].ID)
 	stretches, err := s.Read(all[0].ID)
 	if err != nil || len(stretches) != 1 {
 		t.Fatalf("%d stretches, %v", len(stretches), err)
@@ -102,4 +107,52 @@ func TestRecordIsTheLiveService(t *testing.T) {
 	if n := len(stretches[0].Levels); n < 60 || len(stretches[0].Levels[0].Inputs) != len(h.Roster.Inputs) {
 		t.Errorf("%d seconds of levels, want each of a service of minutes, with every input", n)
 	}
+}
+
+// checkReview asks for the service that goes on as its page does, and ends it by hand.
+func checkReview(t *testing.T, d *Daemon, id int64) {
+	t.Helper()
+	services := d.Page() + "api/review/services"
+	if body := askPage(t, services, ""); !strings.Contains(body, `"goes_on":true`) {
+		t.Errorf("the list says %s", body)
+	}
+	one := services + "/" + strconv.FormatInt(id, 10)
+	if body := askPage(t, one, ""); !strings.Contains(body, `"rule":"ratchet"`) || !strings.Contains(body, `"kind":"raise"`) {
+		t.Errorf("of the service is said %.300s", body)
+	}
+	if body := askPage(t, one+"/curves?points=20", ""); !strings.Contains(body, `"rise_db":[`) {
+		t.Errorf("its curves are %.300s", body)
+	}
+	for _, c := range []struct{ address, asked, want string }{
+		{services, `{"do":"begin"}`, errAlready.Error()},
+		{one, `{"do":"delete"}`, store.ErrGoesOn.Error()},
+		{one, `{"do":"rename","text":"Second Sunday"}`, `"refused":""`},
+		{services, `{"do":"end"}`, `"refused":""`},
+		{services, `{"do":"end"}`, errNone.Error()},
+	} {
+		if body := askPage(t, c.address, c.asked); !strings.Contains(body, c.want) {
+			t.Errorf("%s was answered %s, want %q in it", c.asked, body, c.want)
+		}
+	}
+	if body := askPage(t, services, ""); strings.Contains(body, `"goes_on":true`) || !strings.Contains(body, "Second Sunday") {
+		t.Errorf("after its end the list says %s", body)
+	}
+}
+
+// askPage gets an address, or posts what is asked there, and gives the answer.
+func askPage(t *testing.T, address, asked string) string {
+	t.Helper()
+	r, err := http.Get(address)
+	if asked != "" {
+		r, err = http.Post(address, "application/json", strings.NewReader(asked))
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Body.Close()
+	body, err := io.ReadAll(r.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(body)
 }

@@ -87,7 +87,7 @@ func (s *session) loop(ctx context.Context) *house.House {
 		case <-timer.C:
 		case p := <-s.presses:
 			s.checked = time.Time{}
-			p.answer <- s.pressed(p.press)
+			p.answer <- p.do(s)
 		case <-s.options.Reload:
 			if next := s.reload(); next != nil {
 				return next

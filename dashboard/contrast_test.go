@@ -69,6 +69,7 @@ func TestContrastOfTokens(t *testing.T) {
 		{"text", "hands", 3}, {"text", "within", 7}, {"soft", "within", 4.5}, {"stage", "within", 3}, {"press", "within", 7},
 		{"stale", "ground", 4.5}, {"on-faders", "faders", 4.5}, {"water", "within", 3}, {"rim", "within", 3},
 		{"now", "ground", 4.5}, {"faders", "raised", 4.5}, {"stage", "raised", 3}, // of the setup page
+		{"press", "ground", 3}, {"soft", "ground", 4.5}, {"text", "edge", 4.5}, // of the review
 	}
 	fresh, old := tokens(t)
 	for name, set := range map[string]map[string]string{"fresh": fresh, "old": old} {
@@ -105,7 +106,7 @@ func tokens(t *testing.T) (fresh, old map[string]string) {
 
 func TestColoursAreTokens(t *testing.T) {
 	colour := regexp.MustCompile(`#[0-9a-fA-F]{3,8}\b[^{]*;|rgba?\(|hsla?\(`)
-	for _, name := range []string{"page.css", "watch.css", "parts.css", "setup.css"} {
+	for _, name := range []string{"page.css", "watch.css", "parts.css", "setup.css", "review.css"} {
 		if found := colour.FindString(asset(t, name)); found != "" {
 			t.Errorf("%s: %q is a colour of its own; want a token", name, found)
 		}

@@ -1,6 +1,7 @@
 // Package dashboard serves what the people in the room look at: the operator's
-// page with the live frames behind it, the installer's setup page, and the few
-// plain addresses that a machine asks (state, metrics, health).
+// page with the live frames behind it, the installer's setup page, the review of
+// services that are over, and the few plain addresses that a machine asks (state,
+// metrics, health).
 //
 // It shows and it passes on presses of buttons. It judges nothing, keeps no
 // record, and knows neither the desk nor the map: whoever owns the engine hands
@@ -46,6 +47,10 @@ type Options struct {
 	// LineCheck gives what the line check's page shows, as Setup does for the setup page,
 	// and is called likewise.
 	LineCheck func() (LineCheck, bool)
+
+	// Review is the record behind the review pages; with nil they say that this Pawl
+	// keeps none.
+	Review Review
 
 	// AllowedHosts are the names, without a port, under which the page may be
 	// asked for besides localhost and any bare IP address. A page elsewhere that

@@ -11,7 +11,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"pawl/daemon/review"
+	"pawl/daemon/timeline"
 	"pawl/rules"
 	"pawl/rules/desk"
 )
@@ -69,7 +72,10 @@ type forms struct {
 
 func newForms(t *testing.T) *forms {
 	f := &forms{t: t, docs: readDocs(t), made: map[reflect.Type]bool{}}
-	for _, root := range []any{frame{}, answer{}, rules.Press{}, setupAnswer{}, lineAnswer{}, linePress{}} {
+	for _, root := range []any{
+		frame{}, answer{}, rules.Press{}, setupAnswer{}, lineAnswer{}, linePress{},
+		reviewList{}, reviewOne{}, timeline.Weeks{}, timeline.Curves{}, timeline.Edit{},
+	} {
 		f.of(reflect.TypeOf(root))
 	}
 	return f
@@ -83,9 +89,11 @@ var (
 // own are the types that write themselves, as their MarshalJSON says. A dashboard.Strip
 // writes itself as another type.
 var own = map[reflect.Type]form{
-	reflect.TypeFor[desk.DB]():      decibels,
-	reflect.TypeFor[desk.DBFS]():    decibels,
-	reflect.TypeFor[rules.Moment](): number,
+	reflect.TypeFor[desk.DB]():       decibels,
+	reflect.TypeFor[desk.DBFS]():     decibels,
+	reflect.TypeFor[rules.Moment]():  number,
+	reflect.TypeFor[time.Time]():     {map[string]any{"type": "string", "format": "date-time"}, "string"},
+	reflect.TypeFor[timeline.Line](): {map[string]any{"type": "array", "items": decibels.schema}, "Array<number|null>"},
 	reflect.TypeFor[rules.Figures](): {map[string]any{"type": "object", "additionalProperties": false,
 		"patternProperties": map[string]any{"_(db|dbfs|seconds|count)$": decibels.schema}}, "Record<string, number|null>"},
 }
@@ -117,7 +125,7 @@ func (f *forms) of(t reflect.Type) form {
 		return form{map[string]any{"type": "boolean"}, "boolean"}
 	case reflect.Float64:
 		return number
-	case reflect.Int:
+	case reflect.Int, reflect.Int64:
 		return form{map[string]any{"type": "integer"}, "number"}
 	case reflect.Uint64:
 		return form{map[string]any{"type": "integer", "minimum": 0}, "number"}
@@ -148,6 +156,9 @@ func oneOf(words []string) form {
 // record makes the record of a struct or of all entries, once.
 func (f *forms) record(t reflect.Type) form {
 	name := strings.TrimSuffix(strings.ToUpper(t.Name()[:1])+t.Name()[1:], "JSON")
+	if t.PkgPath() == reflect.TypeFor[review.Figure]().PkgPath() {
+		name = "Review" + name // it has words of its own for what the rules have too
+	}
 	ref := form{map[string]any{"$ref": "#/$defs/" + name}, name}
 	if f.made[t] {
 		return ref
@@ -192,6 +203,9 @@ func (f *forms) fill(r *record, t reflect.Type, kind string) {
 			f.fill(r, field.Type, kind)
 			continue
 		}
+		if !field.IsExported() {
+			continue
+		}
 		if name == "" {
 			f.t.Errorf("%v.%s has no name for a page", t, field.Name)
 		}
@@ -229,7 +243,7 @@ func (f *forms) schema() []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `{
 "$schema": "https://json-schema.org/draft/2020-12/schema",
-"title": "What Pawl's page server says; under $defs also what it hears, and what the pages for setting up and for the line check are told",
+"title": "What Pawl's page server says; under $defs also what it hears, and what the pages for setting up, for the line check and for the review are told",
 "oneOf": [{"$ref": "#/$defs/Frame"}, {"$ref": "#/$defs/Answer"}],
 "$defs": {`)
 	for i, r := range f.records {

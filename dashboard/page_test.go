@@ -47,6 +47,9 @@ func (p pageTest) watchConsole() {
 			if err != nil || m.Text == "the end" {
 				return
 			}
+			if strings.Contains(m.Text, "status of 409") {
+				continue // a refusal is an answer
+			}
 			if m.Type == "error" || m.Type == "warning" || m.IsException() {
 				p.Errorf("the browser complained: %v", m)
 			}

@@ -19,15 +19,8 @@ var elsewhere = http.NewCrossOriginProtection()
 // posted takes a press that came as a POST: its body is read into asked, of which want
 // gives examples, and press makes the press of it. do is answered for what is no press.
 func (s *Server) posted(w http.ResponseWriter, r *http.Request, do rules.Do, asked any, want string, press func() (rules.Press, error)) {
-	if err := elsewhere.Check(r); err != nil {
-		s.options.Log.Info("press refused", "address", r.URL.Path, "from", r.RemoteAddr, "error", err)
-		answerPosted(w, http.StatusForbidden, rules.Press{Do: do}, errors.New("a page from elsewhere may not press anything here"))
-		return
-	}
-	// One who sends a byte now and then would hold a connection for ever.
-	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(writeWait))
-	status, err := readPosted(w, r, asked, want)
 	p := rules.Press{Do: do}
+	status, err := s.hearPosted(w, r, asked, want)
 	if err == nil {
 		if p, err = press(); err == nil {
 			err = p.Check()
@@ -41,6 +34,18 @@ func (s *Server) posted(w http.ResponseWriter, r *http.Request, do rules.Do, ask
 		}
 	}
 	answerPosted(w, status, p, err)
+}
+
+// hearPosted reads the body of a POST that may be obeyed, or says why it may not, or is
+// not understood, and with which status.
+func (s *Server) hearPosted(w http.ResponseWriter, r *http.Request, asked any, want string) (int, error) {
+	if err := elsewhere.Check(r); err != nil {
+		s.options.Log.Info("press refused", "address", r.URL.Path, "from", r.RemoteAddr, "error", err)
+		return http.StatusForbidden, errors.New("a page from elsewhere may not press anything here")
+	}
+	// One who sends a byte now and then would hold a connection for ever.
+	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(writeWait))
+	return readPosted(w, r, asked, want)
 }
 
 // readPosted reads the one JSON object of a body, or says why it is not understood and

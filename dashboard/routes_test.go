@@ -27,6 +27,8 @@ func TestRoutes(t *testing.T) {
 		{"not ready", "GET", "/readyz", bare, 503, "the house file is not read yet"},
 		{"metrics", "GET", "/metrics", s, 200, "pawl_up 1"},
 		{"no metrics", "GET", "/metrics", bare, 404, ""},
+		{"the list of services", "GET", "/review", s, 200, "<title>Review · Pawl</title>"},
+		{"one service", "GET", "/review/12", s, 200, "<title>Service · Pawl</title>"},
 		{"nothing there", "GET", "/coffee", s, 404, ""},
 		{"a file of another version", "GET", "/assets/0000000000000000/app.js", s, 404, ""},
 		{"a file we keep to ourselves", "GET", "/assets/" + s.assets.hash + "/index.html", s, 404, ""},
@@ -89,7 +91,8 @@ func ask(s *Server, host, path string) *httptest.ResponseRecorder {
 // and leave to be kept for ever.
 func TestAssets(t *testing.T) {
 	s := New(Options{})
-	named := regexp.MustCompile(`(?:href|src)="(/assets/[^"]+)"`).FindAllStringSubmatch(string(s.assets.pages["index.html"])+string(s.assets.pages["setup.html"]), -1)
+	named := regexp.MustCompile(`(?:href|src)="(/assets/[^"]+)"`).FindAllStringSubmatch(string(s.assets.pages["index.html"])+string(s.assets.pages["setup.html"])+
+		string(s.assets.pages["review.html"])+string(s.assets.pages["service.html"]), -1)
 	if len(named) < 10 {
 		t.Fatalf("the pages name %d files, want more", len(named))
 	}

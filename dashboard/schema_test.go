@@ -86,6 +86,14 @@ func TestExamplesKeepToTheSchema(t *testing.T) {
 			form = schema(t, "#/$defs/LineAnswer")
 		case bytes.HasPrefix(example[1], []byte(`{"page"`)):
 			form = schema(t, "#/$defs/SetupAnswer")
+		case bytes.HasPrefix(example[1], []byte(`{"services"`)):
+			form = schema(t, "#/$defs/ReviewList")
+		case bytes.HasPrefix(example[1], []byte(`{"service"`)):
+			form = schema(t, "#/$defs/ReviewOne")
+		case bytes.HasPrefix(example[1], []byte(`{"from"`)):
+			form = schema(t, "#/$defs/Curves")
+		case bytes.HasPrefix(example[1], []byte(`{"t"`)):
+			form = schema(t, "#/$defs/Edit")
 		}
 		checkJSON(t, form, example[1])
 	}

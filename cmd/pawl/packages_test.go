@@ -29,7 +29,7 @@ type room struct {
 var rooms = []room{
 	{name: "cmd/pawl", ours: "daemon daemon/house daemon/listen daemon/review daemon/store oscmap oscmap/sheet rules", may: "bytes form files log go clock process",
 		others: "text/tabwriter github.com/coreos/go-systemd/v22/daemon golang.org/x/term"},
-	{name: "daemon", ours: "daemon/capture daemon/house daemon/link daemon/practice daemon/store daemon/survey dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
+	{name: "daemon", ours: "daemon/capture daemon/house daemon/link daemon/practice daemon/store daemon/survey daemon/timeline dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
 		may:    "bytes form log go clock net",
 		others: "syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
 	{name: "daemon/capture", ours: "oscmap/wire", may: "bytes go clock",
@@ -45,7 +45,8 @@ var rooms = []room{
 	{name: "daemon/review", ours: "daemon/store rules rules/desk rules/words", may: "bytes form", others: "encoding/csv html/template"},
 	{name: "daemon/store", ours: "rules rules/desk", may: "bytes form files go clock", others: "database/sql net/url syscall modernc.org/sqlite"},
 	{name: "daemon/survey", ours: "oscmap oscmap/wire rules/desk", may: "bytes form"},
-	{name: "dashboard", ours: "rules rules/desk rules/words", may: "bytes form log go clock net", others: "github.com/gorilla/websocket"},
+	{name: "daemon/timeline", ours: "daemon/review daemon/store rules rules/desk rules/words", may: "form files go"},
+	{name: "dashboard", ours: "daemon/timeline rules rules/desk rules/words", may: "bytes form log go clock net", others: "github.com/gorilla/websocket"},
 	{name: "oscmap", ours: "oscmap/sheet oscmap/wire rules/desk", may: "bytes form", others: "github.com/hypebeast/go-osc/osc"},
 	{name: "oscmap/sheet", may: "bytes form", others: "gopkg.in/yaml.v3"},
 	{name: "oscmap/wire", may: "bytes"},

@@ -447,4 +447,254 @@
  * @property {number} [input] of ask, done and later: its number, from 1
  */
 
+/**
+ * reviewList is the list of services as /api/review/services gives it.
+ * @typedef {object} ReviewList
+ * @property {string} page which pages this server serves, as in a whole frame
+ * @property {Array<Service>} services the newest first
+ */
+
+/**
+ * Service is one service in the list of them.
+ * @typedef {object} Service
+ * @property {number} id
+ * @property {string} name "" if nobody named it
+ * @property {string} mixing who was mixing, as the house calls them; "" if nobody said
+ * @property {string} began
+ * @property {string} ended when something last happened
+ * @property {boolean} goes_on
+ * @property {string} house what the place is called
+ * @property {number} moves
+ * @property {number} findings that opened
+ * @property {number} shown of these, that came to the screen
+ * @property {number} lost entries and seconds of levels that could not be kept
+ * @property {number} music how long there was music
+ * @property {number} ratchets how often everything went up in turns
+ */
+
+/**
+ * reviewOne is one service as /api/review/services/ID gives it.
+ * @typedef {object} ReviewOne
+ * @property {string} page
+ * @property {Service} service
+ * @property {Service|null} earlier null for the first of the record; without music and ratchets, as Later
+ * @property {Service|null} later null for the newest
+ * @property {Timeline} timeline
+ * @property {Array<Remark>} remarks
+ * @property {Array<ReviewFigure>} figures
+ * @property {ReviewOneThing|null} next what to try next time, from this service alone; null if nothing stands out
+ */
+
+/**
+ * Timeline is one service as a page draws it, but for its curves. All its times, also those of its findings and their facts, are seconds since the service began.
+ * @typedef {object} Timeline
+ * @property {number} length
+ * @property {Array<SegmentSpan>} segments in order, without a hole between them
+ * @property {Array<Measured>} marks
+ * @property {Array<Gap>} gaps
+ * @property {Array<Staircase>} movers those that moved, the one with most moves first
+ * @property {Array<Who>} still the inputs that did not
+ * @property {Array<Squeezed>} groups in the order of Curves.Squeeze
+ * @property {Array<Told>} told in the order in which they opened
+ */
+
+/**
+ * SegmentSpan is one segment of a service, from when it began until the next did.
+ * @typedef {object} SegmentSpan
+ * @property {number} from
+ * @property {number} until
+ * @property {number} number within its run
+ * @property {""|"music"|"speech"|"quiet"} kind "" for one of which nobody knew
+ * @property {string} name the house's own, or ""
+ * @property {""|"tap"|"scene"|"heard"|"back"} how
+ */
+
+/**
+ * Measured is a moment from which the figures are measured anew.
+ * @typedef {object} Measured
+ * @property {number} t
+ * @property {""|"hand"|"music"|"scene"|"routing"|"accepted"} how
+ * @property {string} says how it came to be, in a reader's language
+ */
+
+/**
+ * Gap is a time of which the record knows nothing: Pawl did not run, or the desk was away.
+ * @typedef {object} Gap
+ * @property {number} from
+ * @property {number} until
+ * @property {"desk"|"pawl"} why
+ */
+
+/**
+ * Staircase is every move of one fader that counted, in order.
+ * @typedef {object} Staircase
+ * @property {Who} who
+ * @property {Array<Step>} steps
+ */
+
+/**
+ * Step is one move: from rest to rest, with its exact times.
+ * @typedef {object} Step
+ * @property {number} began
+ * @property {number} ended
+ * @property {number|null} from_db null for closed or muted
+ * @property {number|null} to_db
+ * @property {"raise"|"lower"|"bring-in"|"take-out"|"return"|"scene"|"reroute"|"gain-set"} kind
+ */
+
+/**
+ * Squeezed is how hard one group's compressor worked over the whole service.
+ * @typedef {object} Squeezed
+ * @property {Who} who
+ * @property {boolean} known false if the desk never told; then the others are 0
+ * @property {number|null} most_db the highest of its medians, upwards positive
+ * @property {number} over share of the time that a median was known in which it was over Plenty
+ */
+
+/**
+ * Told is one finding with its life.
+ * @typedef {object} Told
+ * @property {number} number in this timeline, from 1
+ * @property {number} from when it opened
+ * @property {number|null} until when it eased; null if it was open to the end
+ * @property {Finding} said as it last opened or grew, with shown if it ever was
+ * @property {Array<Turn>} life in order, from its opening
+ */
+
+/**
+ * Turn is one thing that happened to a finding.
+ * @typedef {object} Turn
+ * @property {number} t
+ * @property {"open"|"grew"|"shown"|"held"|"eased"|"seen"|"not-now"} what
+ * @property {string} says what it said then, in a reader's language; "" if nothing new
+ */
+
+/**
+ * Remark is a note at a moment of a service, its own or one of afterwards.
+ * @typedef {object} Remark
+ * @property {number} id 0 for one of the service itself, which stays
+ * @property {number} t
+ * @property {string} text "" for a bookmark
+ */
+
+/**
+ * Figure is one coaching number of one service. The sentence that defines it goes with it, and is shown wherever the number is.
+ * @typedef {object} ReviewFigure
+ * @property {string} name of the figure, the same in every service: "ratchets"
+ * @property {string} about whom it is of, for one that each group has; else ""
+ * @property {number|null} value null if there is none, and Why says why
+ * @property {"per_hour"|"s"|"share"|"db"|"count"} unit
+ * @property {number} n of how many cases the value is
+ * @property {string} cases what N counts, with the number: "3 raises"
+ * @property {string} title
+ * @property {string} means its definition, a sentence
+ * @property {string} text the value with its unit, or "–"
+ * @property {string} why why there is no value; "" if there is one
+ * @property {Array<ReviewPart>} parts what else is told of the same cases; may be empty
+ * @property {Array<ReviewWhen>} moments of the cases, in order, at most MostMoments
+ */
+
+/**
+ * Part is a number beside a figure's value: of the raises that bought something, how much the others swallowed.
+ * @typedef {object} ReviewPart
+ * @property {string} name
+ * @property {number} value
+ * @property {"per_hour"|"s"|"share"|"db"|"count"} unit
+ * @property {string} text what it is, with the number
+ */
+
+/**
+ * When is a moment of a service.
+ * @typedef {object} ReviewWhen
+ * @property {number} t since the service began, by the time of day
+ * @property {string} at the time of day
+ */
+
+/**
+ * OneThing is the one thing to practise this week.
+ * @typedef {object} ReviewOneThing
+ * @property {string} name of what it is chosen by, a figure's
+ * @property {string} what the thing to practise, a sentence
+ * @property {string} why why this one: the count and the comparison that chose it
+ * @property {number} services of how many services it was chosen
+ * @property {Array<ReviewMoment>} moments that it comes from, the newest first
+ */
+
+/**
+ * Moment is a moment of some service.
+ * @typedef {object} ReviewMoment
+ * @property {number} service
+ * @property {string} title the service's
+ * @property {number} t since the service began, by the time of day
+ * @property {string} at the time of day
+ * @property {string} text what was there
+ */
+
+/**
+ * Weeks is what the newest services came to, together.
+ * @typedef {object} Weeks
+ * @property {number} services of how many this is
+ * @property {Array<ReviewTrend>} trends
+ * @property {ReviewOneThing|null} practise null if nothing was common enough
+ */
+
+/**
+ * Trend is one figure over many services, the earliest first. It names who was mixing, and orders nobody by it.
+ * @typedef {object} ReviewTrend
+ * @property {string} name
+ * @property {string} about as in Figure
+ * @property {string} title
+ * @property {string} means
+ * @property {"per_hour"|"s"|"share"|"db"|"count"} unit
+ * @property {Array<ReviewPoint>} points
+ * @property {number} rests_on services that have a value
+ * @property {number} services of so many
+ * @property {string} text on how many it rests, and what is too few to say
+ */
+
+/**
+ * Point is a figure of one service.
+ * @typedef {object} ReviewPoint
+ * @property {number} service
+ * @property {string} title
+ * @property {string} began
+ * @property {string} mixing
+ * @property {number|null} value null for a service that has none
+ * @property {number} n
+ * @property {string} text the value with its unit, or why there is none
+ */
+
+/**
+ * Curves are where the mix stood in a span of a service, in points of equal width: each is made of the seconds in it and stands for all of them. A point of which the record knows nothing, or in which nothing played, is null. Means are of decibels and not of powers, so that the four causes still add up to the rise.
+ * @typedef {object} Curves
+ * @property {number} from where the first point begins
+ * @property {number} step the width of a point; never less than a second
+ * @property {Array<number|null>} total_dbfs mean
+ * @property {Array<number|null>} rise_low_db
+ * @property {Array<number|null>} rise_db mean of what the total stood above the mark
+ * @property {Array<number|null>} rise_high_db
+ * @property {Array<number|null>} faders_db of the rise, likewise the next three
+ * @property {Array<number|null>} stage_db
+ * @property {Array<number|null>} groups_db
+ * @property {Array<number|null>} main_db
+ * @property {Array<SqueezeLines>} squeeze in the order of Timeline.Groups
+ */
+
+/**
+ * SqueezeLines are how hard one group's compressor worked: the least of its 10th percentiles in each point, the mean of its medians, the most of its 90th. All three are upwards positive.
+ * @typedef {object} SqueezeLines
+ * @property {Array<number|null>} low_db
+ * @property {Array<number|null>} median_db
+ * @property {Array<number|null>} high_db
+ */
+
+/**
+ * Edit is what somebody asks of a service afterwards.
+ * @typedef {object} Edit
+ * @property {"rename"|"label"|"note"|"unnote"|"join"|"split"|"delete"|"begin"|"end"} do
+ * @property {string} [text] of rename, label and note
+ * @property {number} [t] of split and note: seconds since the service began
+ * @property {number} [with] of join: the other service; of unnote: the note's id
+ */
+
 export {};
