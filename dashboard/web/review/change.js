@@ -1,0 +1,76 @@
+// What can be changed of a service: its name, who was mixing, where it begins and ends.
+
+import { byId, say, show } from "../dom.js";
+import { momentOf, writeMoment } from "./moments.js";
+import { title } from "./said.js";
+
+const second = 5000; // ms in which the second press must follow the first
+
+/**
+ * @param {{edit: (edit: Partial<import("../frames.js").Edit>, refused: HTMLElement) => Promise<boolean>}} to
+ */
+export function change({ edit }) {
+  const field = (/** @type {string} */ id) => /** @type {HTMLInputElement} */ (byId(id));
+  const refused = byId("change-refused");
+  /** @type {import("../frames.js").ReviewOne|null} */
+  let shown = null;
+
+  /**
+   * @param {string} id
+   * @param {() => Partial<import("../frames.js").Edit>} asked
+   */
+  function form(id, asked) {
+    byId(id).onsubmit = (e) => {
+      e.preventDefault();
+      if (shown) edit(asked(), refused);
+    };
+  }
+  form("name-form", () => ({ do: "rename", text: field("name").value.trim() }));
+  form("mixing-form", () => ({ do: "label", text: field("mixing").value.trim() }));
+  form("split-form", () => ({ do: "split", t: shown ? momentOf(field("split-time").value, shown) : 0 }));
+
+  /**
+   * Takes two presses: none of these can be taken back by one.
+   * @param {string} id
+   * @param {string} again what the second press is asked for with
+   * @param {() => Partial<import("../frames.js").Edit>} asked
+   */
+  function twice(id, again, asked) {
+    const button = byId(id);
+    let armed = 0;
+    let words = "";
+    button.onclick = () => {
+      if (Date.now() - armed < second) {
+        armed = 0;
+        say(button, words);
+        edit(asked(), refused);
+        return;
+      }
+      armed = Date.now();
+      words = button.textContent ?? "";
+      say(button, again);
+      setTimeout(() => armed && Date.now() - armed >= second && (say(button, words), (armed = 0)), second + 50);
+    };
+  }
+  twice("delete", "Press again to delete it for good", () => ({ do: "delete" }));
+  twice("join-earlier", "Press again to join the two", () => ({ do: "join", with: shown?.earlier?.id }));
+  twice("join-later", "Press again to join the two", () => ({ do: "join", with: shown?.later?.id }));
+
+  return {
+    /** @param {number} t where a split would be */
+    at(t) {
+      if (shown && document.activeElement !== field("split-time")) writeMoment(field("split-time"), t, shown);
+    },
+    /** @param {import("../frames.js").ReviewOne} one */
+    draw(one) {
+      const other = shown?.service.id !== one.service.id;
+      shown = one;
+      if (other || document.activeElement !== field("name")) field("name").value = one.service.name;
+      if (other || document.activeElement !== field("mixing")) field("mixing").value = one.service.mixing;
+      show(byId("join-earlier"), one.earlier !== null);
+      show(byId("join-later"), one.later !== null);
+      if (one.earlier) say(byId("join-earlier"), `Join with the one before: ${title(one.earlier)}`);
+      if (one.later) say(byId("join-later"), `Join with the one after: ${title(one.later)}`);
+    },
+  };
+}

@@ -1,0 +1,75 @@
+// One finding, opened: what it said, what to try, the arithmetic, every move, its life.
+
+import { byId, make, say, show } from "../dom.js";
+import { number, said, signed, whole } from "../words.js";
+import { clock, length, turns, weights } from "./said.js";
+
+/** @typedef {import("../frames.js").Told} Told */
+
+/**
+ * @param {{close: () => void, go: (t: number) => void}} to
+ */
+export function finding({ close, go }) {
+  const place = byId("finding");
+  byId("finding-close").onclick = close;
+  /**
+   * @param {Told|null} one
+   * @param {import("../frames.js").Service} service
+   */
+  return (one, service) => {
+    show(place, one !== null);
+    if (!one) return;
+    const words = said(one.said);
+    say(byId("finding-heading"), words.what[0] ?? one.said.rule);
+    say(byId("finding-when"), whenWords(one, service));
+    byId("finding-what").replaceChildren(...words.what.slice(1).map((text) => make("p", "", text)));
+    const act = byId("finding-try");
+    act.replaceChildren(...(words.try ? [make("b", "", "Next time: "), words.try] : []));
+    say(byId("finding-then"), words.then);
+    byId("finding-figures").replaceChildren(...Object.entries(one.said.figures).flatMap(figure));
+    const moment = (/** @type {number} */ t) => {
+      const button = /** @type {HTMLButtonElement} */ (make("button", "moment", clock(service, t)));
+      button.type = "button";
+      button.onclick = () => go(t);
+      return button;
+    };
+    show(byId("facts-heading"), words.facts.length > 0);
+    byId("finding-facts").replaceChildren(...one.said.facts.map((fact, i) => {
+      const li = make("li");
+      li.append(moment(fact.t), make("span", "", words.facts[i]));
+      return li;
+    }));
+    byId("finding-life").replaceChildren(...one.life.map((turn) => {
+      const li = make("li");
+      const text = make("span");
+      text.append(make("b", "", turns[turn.what]), turn.says ? " · " + turn.says : "");
+      li.append(moment(turn.t), text);
+      return li;
+    }));
+  };
+}
+
+/**
+ * @param {Told} one
+ * @param {import("../frames.js").Service} service
+ */
+function whenWords(one, service) {
+  const lasted = one.until === null ? "and was open to the end" : `and lasted ${length(one.until - one.from)}`;
+  const screen = one.said.shown ? "it was on the screen" : `it stayed off the screen${said(one.said).held_back ? ": " + said(one.said).held_back : ""}`;
+  return `${clock(service, one.from)}, ${weights[one.said.weight]}; ${screen} ${lasted}.`;
+}
+
+/** @type {Record<string, string>} */
+const names = { rise: "The total", faders: "from the faders", stage: "from the stage", groups: "from the groups", main: "from the main" };
+
+/**
+ * A figure's name has its unit at the end.
+ * @param {[string, number|null]} entry
+ */
+function figure([key, value]) {
+  const cut = key.lastIndexOf("_");
+  const name = key.slice(0, cut);
+  const unit = key.slice(cut + 1);
+  const text = value === null ? "none" : unit === "db" ? signed(value) : unit === "dbfs" ? number(value) + " dBFS" : unit === "seconds" ? length(value) : whole(value);
+  return [make("dt", "", names[name] ?? name.split("_").join(" ")), make("dd", "", text)];
+}
