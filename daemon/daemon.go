@@ -76,6 +76,7 @@ type Daemon struct {
 	record              *store.Recorder  // nil if nothing is recorded
 	reader              *timeline.Reader // of the same, for the review; nil likewise
 	storing             store.Options
+	earlier             earlier
 	recordFault, remark string // of the record, as they were last logged; the loop's
 
 	unprinted string // why lines are printed no more, or ""; the loop's
@@ -170,7 +171,10 @@ func (d *Daemon) Run(ctx context.Context) error {
 		defer stop()
 		pageErr = d.page.Serve(pageCtx, d.listener)
 	})
+	waitEarlier := d.earlier.start(ctx, d.options.Log)
 	err := d.watch(ctx)
+	stop()
+	waitEarlier()
 	if d.recorder != nil {
 		err = errors.Join(err, d.recorder.Close())
 	}

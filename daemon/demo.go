@@ -45,7 +45,14 @@ func NewDemo(o DemoOptions) (*Demo, error) {
 	h.Desk = desk.Addr().String()
 	h.Page = net.JoinHostPort("127.0.0.1", strconv.Itoa(o.Port))
 	d := &Demo{desk: desk, daemon: New(h, o.Options)}
-	return d, d.daemon.Listen()
+	if err := d.daemon.Listen(); err != nil {
+		return d, err
+	}
+	if o.Record != "" {
+		w := weeks{house: h, version: o.Version, record: d.daemon.record, file: o.Record, today: o.Clock.Started}
+		d.daemon.earlier = earlier{record: w.run, done: make(chan struct{})}
+	}
+	return d, nil
 }
 
 // practiceHouse is the practice desk's own house, which comes inside the program.

@@ -1,6 +1,8 @@
 package daemon
 
 import (
+	"time"
+
 	"pawl/daemon/house"
 	"pawl/daemon/store"
 	"pawl/rules"
@@ -11,6 +13,10 @@ func (s *session) remember() {
 	if s.record == nil {
 		return
 	}
+	if s.earlier.isAtWork() { // the judge keeps the levels meanwhile
+		s.unrecorded = append(s.unrecorded, s.entries...)
+		return
+	}
 	s.levels = s.engine.judge.TakeLevels(s.levels)
 	if !s.engine.begun {
 		return
@@ -18,7 +24,8 @@ func (s *session) remember() {
 	if !s.begun {
 		s.beginRun(s.house)
 	}
-	s.record.Put(s.entries, s.levels)
+	s.record.Put(append(s.unrecorded, s.entries...), s.levels)
+	s.unrecorded = nil
 	s.logRecord()
 }
 
@@ -27,16 +34,21 @@ func (s *session) beginRun(h *house.House) {
 	if s.record == nil {
 		return
 	}
-	houseText, mapText := h.Prints()
-	run := store.Run{
-		Zero: s.options.Clock.Wall(s.engine.base), House: h.Name, HousePrint: houseText, MapPrint: mapText, Pawl: s.options.Version,
-		Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups},
-	}
+	run := runOf(h, s.options.Clock.Wall(s.engine.base), s.options.Version)
 	if s.begun { // a house file that was read again
 		run.At = rules.Moment(s.engine.at)
 	}
 	s.begun = true
 	s.record.Begin(run)
+}
+
+// runOf is a run that begins at a time of day.
+func runOf(h *house.House, zero time.Time, version string) store.Run {
+	houseText, mapText := h.Prints()
+	return store.Run{
+		Zero: zero, House: h.Name, HousePrint: houseText, MapPrint: mapText, Pawl: version,
+		Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups},
+	}
 }
 
 // kept says how the record goes; of none it is the zero value.

@@ -27,10 +27,12 @@ type session struct {
 	sender  netip.AddrPort // of the last packet that was captured
 	entries []rules.Entry  // of this turn
 	levels  []rules.Levels
-	begun   bool          // the record knows of this run
-	unshown []rules.Entry // that the page has not had
-	urgent  bool          // one of them should be seen at once
-	trouble string        // why the house file in force is not the newest, or ""
+	begun   bool // the record knows of this run
+
+	unrecorded []rules.Entry // while the record takes earlier services
+	unshown    []rules.Entry // that the page has not had
+	urgent     bool          // one of them should be seen at once
+	trouble    string        // why the house file in force is not the newest, or ""
 
 	heardAt   time.Time // when the link's packets were last taken
 	published time.Time // when the last state left
