@@ -33,7 +33,7 @@ var rooms = []room{
 		may:    "bytes form log go clock net",
 		others: "syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
 	{name: "daemon/capture", ours: "oscmap/wire", may: "bytes go clock",
-		others: "os syscall github.com/gopacket/gopacket github.com/gopacket/gopacket/ip4defrag github.com/gopacket/gopacket/ip6defrag github.com/gopacket/gopacket/layers github.com/gopacket/gopacket/pcapgo github.com/gopacket/gopacket/reassembly"},
+		others: "os syscall github.com/gopacket/gopacket github.com/gopacket/gopacket/ip4defrag github.com/gopacket/gopacket/ip6defrag github.com/gopacket/gopacket/layers github.com/gopacket/gopacket/pcapgo github.com/gopacket/gopacket/reassembly github.com/klauspost/compress/zstd"},
 	// house takes addresses apart with net and opens none.
 	{name: "daemon/house", ours: "oscmap oscmap/sheet rules rules/desk rules/words", may: "bytes form files", others: "net gopkg.in/yaml.v3"},
 	{name: "daemon/listen", ours: "daemon/capture daemon/house daemon/link daemon/survey oscmap", may: "bytes form files go clock net",

@@ -20,6 +20,11 @@ func FuzzReader(f *testing.F) {
 	ng := record(f, p, Packet{noon.Add(1), six, pwl6, []byte("/a\x00\x00")})
 	f.Add(ng)
 	f.Add(ng[:len(ng)-5])
+	z, err := newPacker()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(z.EncodeAll(ng, z.EncodeAll(ng, nil)))
 	f.Add(classic(f, layers.LinkTypeRaw, cut(peerDatagram(f, p, 1), 1480)...))
 	f.Add(classic(f, layers.LinkTypeRaw, cut6(peerDatagram(f, Packet{noon, six, pwl6, numbered(4000)}, 1), 1448, 7)...))
 	for _, link := range []layers.LinkType{layers.LinkTypeEthernet, layers.LinkTypeLinuxSLL, layers.LinkTypeLinuxSLL2, layers.LinkTypeNull} {

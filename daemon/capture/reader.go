@@ -3,7 +3,6 @@ package capture
 import (
 	"bufio"
 	"bytes"
-	"compress/gzip"
 	"errors"
 	"fmt"
 	"io"
@@ -37,17 +36,16 @@ type Reader struct {
 	err    error
 	done   bool
 
+	most    int64          // bytes that it may unpack to
+	packed  *packed        // nil if it is plain
 	missing map[int]uint64 // of each interface, as its tool said last
 }
 
 // NewReader begins to read a capture: pcapng or pcap, plain or compressed with
-// gzip. What is not a capture is an error here.
+// gzip or zstd. What is not a capture is an error here.
 func NewReader(r io.Reader) (*Reader, error) {
-	in := &Reader{opener: newOpener(false)}
-	if err := in.open(bufio.NewReaderSize(r, 256<<10)); err != nil {
-		return nil, fmt.Errorf("open capture: %w", err)
-	}
-	return in, nil
+	in := &Reader{opener: newOpener(false), most: mostUnpacked}
+	return in, in.begin(r)
 }
 
 // ReadTCP has the reader put TCP streams together too and hand on the OSC packets
@@ -58,18 +56,21 @@ func (r *Reader) ReadTCP(f wire.Framing) {
 }
 
 var (
-	magicGzip   = []byte{0x1f, 0x8b}
 	magicPcapNG = []byte{0x0a, 0x0d, 0x0d, 0x0a}
 	magicPcap   = [][]byte{{0xa1, 0xb2, 0xc3, 0xd4}, {0xd4, 0xc3, 0xb2, 0xa1}, {0xa1, 0xb2, 0x3c, 0x4d}, {0x4d, 0x3c, 0xb2, 0xa1}}
 )
 
+func (r *Reader) begin(file io.Reader) error {
+	if err := r.open(bufio.NewReaderSize(file, 256<<10)); err != nil {
+		return fmt.Errorf("open capture: %w", err)
+	}
+	return nil
+}
+
 func (r *Reader) open(in *bufio.Reader) error {
-	if head, _ := in.Peek(2); bytes.Equal(head, magicGzip) {
-		z, err := gzip.NewReader(in)
-		if err != nil {
-			return err
-		}
-		in = bufio.NewReaderSize(z, 256<<10)
+	in, err := r.unpack(in)
+	if err != nil {
+		return err
 	}
 	head, err := in.Peek(4)
 	if len(head) == 0 && err == io.EOF {
@@ -215,6 +216,7 @@ func (r *Reader) inOrder(at time.Time) time.Time {
 // what a power cut leaves, and is not an error: everything before it is good.
 func (r *Reader) end(info gopacket.CaptureInfo, err error) {
 	r.done = true
+	err = r.packed.ended(err)
 	r.counts.Lost = r.opener.pieces.lost + r.opener.pieces.unfinished()
 	switch {
 	// A pcap record whose header was read before the end came has its time.

@@ -6,6 +6,8 @@ import (
 	"io"
 	"sync"
 	"time"
+
+	"github.com/klauspost/compress/zstd"
 )
 
 // RecorderOptions bound what a Recorder keeps and say how often it writes. The
@@ -21,6 +23,10 @@ type RecorderOptions struct {
 
 	// Retry is the time between tries when the output takes nothing; 5 s if 0.
 	Retry time.Duration
+
+	// Zstd compresses what is written, each time into a frame of its own (RFC 8878), so
+	// that what is in the output can be read at any time.
+	Zstd bool
 }
 
 // Status says how a recording goes. Put is the sum of Written, Waiting, Dropped
@@ -49,7 +55,8 @@ type Recorder struct {
 	options RecorderOptions
 	output  output
 	writer  *Writer
-	blocks  bytes.Buffer // written by writer: whole blocks that the output has yet to take
+	packer  *zstd.Encoder // nil for plain blocks
+	blocks  bytes.Buffer  // written by writer: whole blocks that the output has yet to take
 
 	// Of the goroutine alone.
 	spare     batch     // takes turns with queue
@@ -105,6 +112,12 @@ func NewRecorder(w io.Writer, note string, options RecorderOptions) (*Recorder, 
 	}
 	if err := r.writer.Flush(); err != nil {
 		return nil, err
+	}
+	if options.Zstd {
+		if r.packer, err = newPacker(); err != nil {
+			return nil, err
+		}
+		r.pack()
 	}
 	go r.run()
 	return r, nil
@@ -249,6 +262,7 @@ func (r *Recorder) fill() bool {
 		_ = r.writer.missing(dropped)
 	}
 	_ = r.writer.Flush()
+	r.pack()
 
 	r.mu.Lock()
 	r.status.Refused += refused
