@@ -23,6 +23,12 @@ func TestRecord(t *testing.T) {
 		{says: "record: {keep: 30}", wrong: "want a number with its unit, such as \"6 days\""},
 		{says: "record: {most: 0.5 MB}", wrong: "may take 0.5 MB; want 1 to 1000000000"},
 		{says: "record: {folder: x}", wrong: "folder"},
+		{says: "record: {captures: {folder: caught}}", want: Record{Captures: Captures{Folder: "/houses/caught", Most: 4_000_000_000}}},
+		{says: "record: {captures: {folder: /var/caught, keep: 60 days, most: 90 MB}}", want: Record{Captures: Captures{Folder: "/var/caught", Keep: 1440 * time.Hour, Most: 90_000_000}}},
+		{says: "record: {captures: {keep: 60 days}}", wrong: "folder"},
+		{says: "record: {captures: {folder: caught, keep: 0 days}}", wrong: "captures are kept for 0 days; want 1 to 73000"},
+		{says: "record: {captures: {folder: caught, most: 0 MB}}", wrong: "captures may take 0 MB; want 1 to 1000000000"},
+		{says: "record: {file: none, captures: {folder: caught}}", wrong: "captures are kept beside the record, and there is none"},
 	} {
 		t.Run(c.says, func(t *testing.T) {
 			files := Files{"hall.house.yaml": string(practice.House()) + "\n" + c.says + "\n", "harbour-hall.map.yaml": string(practice.MapFile())}

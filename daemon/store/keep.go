@@ -119,15 +119,20 @@ func remove(db *sql.DB, service int64) error {
 	return tx.Commit()
 }
 
-// removeRuns deletes what runs said outside of services once none is left of the run.
+// removeRuns deletes what runs said outside of services once none is left of the run, nor
+// of another in its capture, which can be judged again only by the house files of all.
 // The newest run stays: it may be at work.
 func removeRuns(tx *sql.Tx) error {
-	const empty = `IN (SELECT id FROM runs WHERE id NOT IN (SELECT run FROM parts) AND id < (SELECT newest FROM counters WHERE name = 'run'))`
+	const empty = `IN (SELECT id FROM runs WHERE id NOT IN (SELECT run FROM parts) AND id < (SELECT newest FROM counters WHERE name = 'run')
+		AND capture NOT IN (SELECT capture FROM runs WHERE capture <> '' AND (id IN (SELECT run FROM parts) OR id = (SELECT newest FROM counters WHERE name = 'run'))))`
 	for _, table := range ofRuns {
 		if _, err := tx.Exec("DELETE FROM " + table + " WHERE run " + empty); err != nil {
 			return err
 		}
 	}
-	_, err := tx.Exec("DELETE FROM runs WHERE id " + empty)
+	if _, err := tx.Exec("DELETE FROM runs WHERE id " + empty); err != nil {
+		return err
+	}
+	_, err := tx.Exec("DELETE FROM texts WHERE print NOT IN (SELECT house_print FROM runs UNION SELECT map_print FROM runs)")
 	return err
 }

@@ -53,3 +53,48 @@ func (p *presence) begun(at time.Duration) (from time.Duration, ok bool) {
 
 // over reports whether a service that goes on is over.
 func (p *presence) over(at time.Duration) bool { return at-p.heard() >= silence }
+
+// attendance follows what is put as the writing does, but at once, and without asking
+// the file: whoever puts may want to know whether a service goes on while the disk is
+// at work.
+type attendance struct {
+	presence
+	on   bool
+	at   time.Duration // of what was put last
+	run  Run
+	runs bool // there was one
+}
+
+func (a *attendance) see(i *item) {
+	switch {
+	case i.what == aRun:
+		a.newRun(i)
+		return
+	case !a.runs:
+		return
+	case a.on && a.over(i.at):
+		a.on = false
+	}
+	a.at = max(a.at, i.at)
+	a.presence.see(i.at, i.sound, i.hand)
+	switch {
+	case i.what == end && a.on:
+		a.hand, a.resting, a.on = i.at, true, false
+	case i.what == begin && !a.on:
+		a.hand, a.resting, a.on = i.at, false, true
+	case i.what == begin || i.what == end:
+	default:
+		_, begins := a.begun(i.at)
+		a.on = a.on || begins
+	}
+}
+
+func (a *attendance) newRun(i *item) {
+	if !a.runs {
+		a.presence, a.run = nobody(), i.run
+	}
+	by := a.run.Zero.Sub(i.run.Zero)
+	a.sound, a.hand = max(a.sound+by, long), max(a.hand+by, long)
+	a.on = a.on && a.run.House == i.run.House && !a.over(i.at)
+	a.run, a.runs, a.at = i.run, true, i.at
+}

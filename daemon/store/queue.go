@@ -23,6 +23,15 @@ type Run struct {
 	MapPrint   string `json:"map_print"`   // and of the map
 	Pawl       string `json:"pawl"`        // the version that judged
 	Strips     Strips `json:"strips"`
+
+	// Capture is the file with every packet of the run; "" for none. What it is called by
+	// is for whoever writes it to know.
+	Capture string `json:"capture,omitempty"`
+
+	// HouseText and MapText are kept once for all runs of the same prints. A run that is
+	// read lacks them: see Origins.
+	HouseText string `json:"-"`
+	MapText   string `json:"-"`
 }
 
 // Strips are those of the roster whose levels are kept, in the same order.

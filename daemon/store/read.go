@@ -90,8 +90,8 @@ func moment(ms int64) rules.Moment { return rules.Moment(time.Duration(ms) * tim
 func readRun(q querier, id int64) (r Run, err error) {
 	var zero int64
 	var strips string
-	err = q.QueryRow("SELECT zero_unix_ms, house, house_print, map_print, pawl, strips FROM runs WHERE id = $1", id).
-		Scan(&zero, &r.House, &r.HousePrint, &r.MapPrint, &r.Pawl, &strips)
+	err = q.QueryRow("SELECT zero_unix_ms, house, house_print, map_print, pawl, strips, capture FROM runs WHERE id = $1", id).
+		Scan(&zero, &r.House, &r.HousePrint, &r.MapPrint, &r.Pawl, &strips, &r.Capture)
 	if err != nil {
 		return r, err
 	}

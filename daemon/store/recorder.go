@@ -60,6 +60,7 @@ type Recorder struct {
 	cost   int       // of queue and held
 	busy   time.Time // since when the disk has not answered; zero if it is not at work
 	status Status
+	seen   attendance
 	closed bool
 }
 
@@ -124,6 +125,7 @@ func (r *Recorder) put(items ...item) {
 		if counts {
 			r.status.Put++
 		}
+		r.seen.see(&i)
 		if r.closed || counts && r.cost+i.cost() > r.options.Bytes {
 			if counts {
 				r.status.Dropped++
@@ -222,7 +224,7 @@ func (r *Recorder) turn(shift time.Duration) error {
 		}
 		r.clock.kept(shift)
 		r.standing, r.told = s, lost
-		r.written()
+		r.written(s.going)
 	}
 	return r.tidy(db)
 }
@@ -238,9 +240,10 @@ func (r *Recorder) fill() (dropped uint64) {
 }
 
 // written counts what is in the record now.
-func (r *Recorder) written() {
+func (r *Recorder) written(going bool) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	r.status.GoesOn = going
 	for _, i := range r.held {
 		if i.what == anEntry || i.what == aSecond {
 			r.status.Written++

@@ -267,7 +267,7 @@ func TestRefusedFiles(t *testing.T) {
 		make func(*testing.T, string)
 		want string
 	}{
-		{"a newer Pawl's", newer, "the record is a newer Pawl's: it is of version 99, and this Pawl knows versions up to 1; use the newer Pawl, or another file"},
+		{"a newer Pawl's", newer, "the record is a newer Pawl's: it is of version 99, and this Pawl knows versions up to 2; use the newer Pawl, or another file"},
 		{"another program's database", other, ErrNoRecord.Error()},
 		{"a text", text, ErrNoRecord.Error()},
 	} {

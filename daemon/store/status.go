@@ -17,6 +17,13 @@ type Status struct {
 	Fault string
 	Since time.Time
 
+	// GoesOn reports whether a service goes on, in the record or by what was put since.
+	GoesOn bool
+
+	// Still is for how long, up to what was put last, nothing played and nobody moved
+	// anything; Alone is how long ago somebody last did.
+	Still, Alone time.Duration
+
 	// Remark says in plain words what happened to the file or to the clock that somebody
 	// should know of, though recording goes on; "" for nothing.
 	Remark string
@@ -27,6 +34,8 @@ func (r *Recorder) Status() Status {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	s := r.status
+	s.GoesOn = s.GoesOn || r.seen.on
+	s.Still, s.Alone = r.seen.at-r.seen.heard(), r.seen.at-r.seen.hand
 	s.Waiting = s.Put - s.Written - s.Dropped - s.Refused
 	if s.Fault == "" && !r.busy.IsZero() && time.Since(r.busy) >= stuck {
 		s.Fault, s.Since = "the disk does not answer", r.busy

@@ -17,6 +17,7 @@ type standing struct {
 	house    string
 	shift    int64 // by how much the time of day was set since the Recorder was made, ms
 	presence presence
+	going    bool // a service goes on
 
 	// waiting are the last minute's seconds of a time that belongs to no service. If one
 	// begins they are its beginning; nothing else is heard of a desk that idles all week.
@@ -69,6 +70,7 @@ func (w *writing) all(items []item, lost uint64, shift time.Duration) error {
 			return err
 		}
 	}
+	w.going = w.service != 0
 	return w.keepHeard()
 }
 
@@ -195,8 +197,11 @@ func (w *writing) newRun(i *item) error {
 		return err
 	}
 	zero := unixMs(i.run.Zero) + w.shift
-	if err := w.exec(`INSERT INTO runs (id, zero_unix_ms, house, house_print, map_print, pawl, strips) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
-		id, zero, i.run.House, i.run.HousePrint, i.run.MapPrint, i.run.Pawl, string(strips)); err != nil {
+	if err := w.exec(`INSERT INTO runs (id, zero_unix_ms, house, house_print, map_print, pawl, strips, capture) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
+		id, zero, i.run.House, i.run.HousePrint, i.run.MapPrint, i.run.Pawl, string(strips), i.run.Capture); err != nil {
+		return err
+	}
+	if err := w.keepOrigin(&i.run); err != nil {
 		return err
 	}
 	was := w.standing
@@ -207,7 +212,11 @@ func (w *writing) newRun(i *item) error {
 		w.presence.sound, w.presence.hand = was.presence.sound+by, was.presence.hand+by
 	}
 	w.service = 0
-	return w.takeOver(i.at)
+	if err := w.takeOver(i.at); err != nil {
+		return err
+	}
+	// A desk that idles all week makes many runs of which nothing is kept.
+	return removeRuns(w.tx)
 }
 
 // takeOver lets the service that went on before this run go on in it, or ends it.
