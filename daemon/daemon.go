@@ -71,7 +71,8 @@ type Daemon struct {
 	link     *link.Link // opened by Listen, used by the first session
 	opened   *link.Link // for the next house, or nil; the loop's
 
-	recorder            *capture.Recorder // nil if nothing is captured; one file across reloads
+	recorder            recorder        // of packets; nil if nothing is captured
+	captures            *capture.Folder // the same, where each service has a file of its own; or nil
 	recording           capture.RecorderOptions
 	record              *store.Recorder  // nil if nothing is recorded
 	reader              *timeline.Reader // of the same, for the review; nil likewise
@@ -91,6 +92,13 @@ type Daemon struct {
 	files   fileFaults
 	before  lineBefore
 	tally   *tally
+}
+
+// recorder keeps packets: in the one file that somebody asked for, or in a folder.
+type recorder interface {
+	Put(capture.Packet)
+	Status() capture.Status
+	Close() error
 }
 
 // New makes a daemon of a house that house.Load found good.
@@ -124,11 +132,9 @@ func (d *Daemon) Listen() error {
 		return pagePort(d.house.Page, err)
 	}
 	d.listener = l
-	if d.options.Capture != nil {
-		if d.recorder, err = capture.NewRecorder(d.options.Capture, d.house.Map.Desk(), d.recording); err != nil {
-			l.Close()
-			return fmt.Errorf("begin the capture: %w", err)
-		}
+	if err := d.beginCapture(); err != nil {
+		l.Close()
+		return fmt.Errorf("begin the capture: %w", err)
 	}
 	if d.link, err = d.open(d.house); err != nil {
 		l.Close()

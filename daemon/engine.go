@@ -23,7 +23,8 @@ type engine struct {
 	base  time.Duration // when the first packet came, on the caller's clock
 	at    time.Duration // since then; never runs backwards
 
-	levels bool // asked of every judge
+	levels bool   // asked of every judge
+	known  *known // what the desk said of itself, or nil if nobody asks
 
 	packets   uint64
 	messages  uint64
@@ -58,7 +59,9 @@ func (e *engine) packet(at time.Duration, data []byte) time.Duration {
 	e.reader.Reset(data)
 	for e.reader.Next() {
 		e.messages++
+		before := len(e.readings)
 		e.readings = e.hearer.Hear(e.readings, e.at, e.reader.Message())
+		e.known.hear(e.readings[before:], e.reader.Bytes())
 		if len(e.readings) >= atOnce {
 			e.judgeReadings()
 		}

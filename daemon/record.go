@@ -35,6 +35,7 @@ func (s *session) beginRun(h *house.House) {
 		return
 	}
 	run := runOf(h, s.options.Clock.Wall(s.engine.base), s.options.Version)
+	run.Capture = s.captureName()
 	if s.begun { // a house file that was read again
 		run.At = rules.Moment(s.engine.at)
 	}
@@ -47,7 +48,7 @@ func runOf(h *house.House, zero time.Time, version string) store.Run {
 	houseText, mapText := h.Prints()
 	return store.Run{
 		Zero: zero, House: h.Name, HousePrint: houseText, MapPrint: mapText, Pawl: version,
-		Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups},
+		Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups}, HouseText: h.Text(), MapText: h.MapText(),
 	}
 }
 

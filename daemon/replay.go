@@ -179,21 +179,25 @@ func (p *playing) tell() error {
 	return nil
 }
 
+// count adds what an engine heard.
 func (s *Summary) count(e *engine) {
 	c := e.hearer.Counts()
-	s.Packets, s.Messages, s.Unmapped = e.packets, e.messages, c.Unmapped
-	s.Seconds = seconds(e.at)
-	s.Malformed, s.Refused, s.Clamped = map[string]uint64{}, map[string]uint64{}, map[string]uint64{}
+	s.Packets, s.Messages, s.Unmapped = s.Packets+e.packets, s.Messages+e.messages, s.Unmapped+c.Unmapped
+	s.Seconds += seconds(e.at)
+	add := func(to *map[string]uint64, what string, n uint64) {
+		if *to == nil {
+			*to = map[string]uint64{}
+		}
+		if n > 0 {
+			(*to)[what] += n
+		}
+	}
 	for reason, n := range e.malformed {
-		s.Malformed[reason.String()] = n
+		add(&s.Malformed, reason.String(), n)
 	}
 	for _, signal := range desk.Signals() {
-		if n := c.Refused[signal]; n > 0 {
-			s.Refused[signal.String()] = n
-		}
-		if n := c.Clamped[signal]; n > 0 {
-			s.Clamped[signal.String()] = n
-		}
+		add(&s.Refused, signal.String(), c.Refused[signal])
+		add(&s.Clamped, signal.String(), c.Clamped[signal])
 	}
 }
 

@@ -25,6 +25,7 @@ type session struct {
 
 	packets []link.Packet
 	sender  netip.AddrPort // of the last packet that was captured
+	local   netip.AddrPort // where it came to
 	entries []rules.Entry  // of this turn
 	levels  []rules.Levels
 	begun   bool // the record knows of this run
@@ -34,6 +35,9 @@ type session struct {
 	urgent     bool          // one of them should be seen at once
 	trouble    string        // why the house file in force is not the newest, or ""
 
+	heard   Summary // by engines before this one
+	service bool    // the capture at hand has one, or a part
+
 	heardAt   time.Time // when the link's packets were last taken
 	published time.Time // when the last state left
 	logged    string    // the state of the link that was last logged
@@ -42,7 +46,9 @@ type session struct {
 }
 
 func newSession(d *Daemon, h *house.House, l *running) *session {
-	return &session{Daemon: d, house: h, link: l, engine: newRecording(h, d.record != nil), survey: survey.New(survey.Options{Map: h.Map})}
+	s := &session{Daemon: d, house: h, link: l, survey: survey.New(survey.Options{Map: h.Map})}
+	s.beginEngine()
+	return s
 }
 
 // frameEvery is the page's beat; the setup page is slower.
@@ -98,6 +104,7 @@ func (s *session) loop(ctx context.Context) *house.House {
 		}
 		s.engine.advance(s.options.Clock.Now())
 		s.tell()
+		s.turnOver()
 		s.publish()
 		timer.Reset(s.wait())
 	}
@@ -108,17 +115,21 @@ func (s *session) loop(ctx context.Context) *house.House {
 func (s *session) hear() {
 	s.heardAt = time.Now()
 	s.packets = s.link.Take(s.packets[:0])
-	var local netip.AddrPort
 	if s.recorder != nil {
-		local = s.link.Status().Local
+		s.local = s.link.Status().Local
 	}
 	for _, p := range s.packets {
-		at := s.engine.packet(p.At, p.Data)
+		s.hearOne(p.At, p.From, p.Data)
 		s.survey.Hear(p.At, p.Data)
-		if s.recorder != nil {
-			s.recorder.Put(capture.Packet{At: s.options.Clock.Wall(at), From: p.From, To: local, Data: p.Data})
-			s.sender = p.From
-		}
+	}
+}
+
+// hearOne judges a packet, and captures it at the time it was judged at.
+func (s *session) hearOne(at time.Duration, from netip.AddrPort, data []byte) {
+	at = s.engine.packet(at, data)
+	if s.recorder != nil {
+		s.recorder.Put(capture.Packet{At: s.options.Clock.Wall(at), From: from, To: s.local, Data: data})
+		s.sender = from
 	}
 }
 
@@ -129,7 +140,7 @@ func (s *session) keep(at time.Duration, data []byte, err error) {
 	case err != nil:
 		s.options.Log.Error("keep a press in the capture", "error", err)
 	case s.recorder != nil:
-		s.recorder.Put(capture.Packet{At: s.options.Clock.Wall(at), From: capture.Ours(s.sender), To: s.link.Status().Local, Data: data})
+		s.recorder.Put(capture.Packet{At: s.options.Clock.Wall(at), From: capture.Ours(s.sender), To: s.local, Data: data})
 	}
 }
 
@@ -289,7 +300,7 @@ type figures struct {
 }
 
 func figuresOf(s *session, status link.Status, p rules.Picture) *figures {
-	var sum Summary
+	sum := s.heard.clone()
 	sum.count(s.engine)
 	return &figures{
 		link: status, capture: s.captured(), record: s.kept(), picture: p, messages: sum.Messages, unmapped: sum.Unmapped, malformed: sum.Malformed,

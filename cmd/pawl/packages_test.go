@@ -31,9 +31,9 @@ var rooms = []room{
 		others: "text/tabwriter github.com/coreos/go-systemd/v22/daemon golang.org/x/term"},
 	{name: "daemon", ours: "daemon/capture daemon/house daemon/link daemon/practice daemon/store daemon/survey daemon/timeline dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
 		may:    "bytes form log go clock net",
-		others: "syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
-	{name: "daemon/capture", ours: "oscmap/wire", may: "bytes go clock",
-		others: "os syscall github.com/gopacket/gopacket github.com/gopacket/gopacket/ip4defrag github.com/gopacket/gopacket/ip6defrag github.com/gopacket/gopacket/layers github.com/gopacket/gopacket/pcapgo github.com/gopacket/gopacket/reassembly github.com/klauspost/compress/zstd"},
+		others: "path/filepath syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
+	{name: "daemon/capture", ours: "oscmap/wire", may: "bytes files go clock",
+		others: "io/fs regexp syscall github.com/gopacket/gopacket github.com/gopacket/gopacket/ip4defrag github.com/gopacket/gopacket/ip6defrag github.com/gopacket/gopacket/layers github.com/gopacket/gopacket/pcapgo github.com/gopacket/gopacket/reassembly github.com/klauspost/compress/zstd"},
 	// house takes addresses apart with net and opens none.
 	{name: "daemon/house", ours: "oscmap oscmap/sheet rules rules/desk rules/words", may: "bytes form files", others: "net gopkg.in/yaml.v3"},
 	{name: "daemon/listen", ours: "daemon/capture daemon/house daemon/link daemon/survey oscmap", may: "bytes form files go clock net",

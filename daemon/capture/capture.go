@@ -13,8 +13,9 @@
 // capture is a list of whole OSC packets.
 //
 // A packet's inside is not looked at, but for the first byte of what came out of
-// TCP, which tells OSC from the traffic of others. The package opens no files and
-// no sockets: the caller brings an io.Reader or an io.Writer.
+// TCP, which tells OSC from the traffic of others. The package opens no sockets, and
+// files only where it keeps a folder of them: else the caller brings an io.Reader or an
+// io.Writer.
 package capture
 
 import (

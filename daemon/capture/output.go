@@ -3,6 +3,7 @@ package capture
 import (
 	"errors"
 	"io"
+	"io/fs"
 	"os"
 	"syscall"
 )
@@ -83,6 +84,7 @@ func inPlainWords(err error) string {
 		{syscall.EFBIG, "the file is as large as it may be"},
 		{syscall.EROFS, "the disk is read-only"},
 		{syscall.EIO, "the disk has a fault"},
+		{fs.ErrPermission, "Pawl may not write there"},
 		{syscall.EPIPE, "the output was closed"},
 		{io.ErrClosedPipe, "the output was closed"},
 		{os.ErrClosed, "the output was closed"},

@@ -101,6 +101,19 @@ func (f Files) Load(file string) (*House, sheet.Faults) {
 	})
 }
 
+// Of reads a house file and its map from their texts, as a record keeps them. The file
+// is for messages only.
+func Of(file, text, mapText string) (*House, sheet.Faults) {
+	read := false
+	return load(file, func(string) ([]byte, error) {
+		if !read { // the house file is first
+			read = true
+			return []byte(text), nil
+		}
+		return []byte(mapText), nil
+	})
+}
+
 // readFile is os.ReadFile, or something that answers like it.
 type readFile func(name string) ([]byte, error)
 
@@ -146,6 +159,9 @@ func elsewhere(checks, said sheet.Faults) sheet.Faults {
 // OnDisk reports whether the files are there to be read again. Those inside the
 // program are not.
 func (h *House) OnDisk() bool { return h.onDisk }
+
+// Text is every byte of the house file.
+func (h *House) Text() string { return h.text }
 
 // MapText is every byte of the map's file.
 func (h *House) MapText() string { return h.mapText }

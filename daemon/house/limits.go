@@ -1,6 +1,8 @@
 package house
 
 import (
+	"fmt"
+
 	"pawl/oscmap/sheet"
 	"pawl/rules"
 )
@@ -16,6 +18,14 @@ func (h *House) OtherLimits(file string) (rules.Limits, sheet.Faults) {
 	src, err := ReadFile(file)
 	if err != nil {
 		return rules.Limits{}, sheet.Faults{unreadable(file, err)}
+	}
+	return h.LimitsOver(file, src)
+}
+
+// LimitsOver is OtherLimits for the text of such a file; its name is for messages only.
+func (h *House) LimitsOver(file string, src []byte) (rules.Limits, sheet.Faults) {
+	if len(src) > sheet.MaxBytes {
+		return rules.Limits{}, sheet.Faults{unreadable(file, fmt.Errorf("it has %d bytes; want at most %d", len(src), sheet.MaxBytes))}
 	}
 	var s limitsSheet
 	s.Limits.V = h.Limits

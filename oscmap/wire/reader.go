@@ -24,6 +24,7 @@ type Reader struct {
 	depth   int
 	ends    [MaxDepth]int // of the bundles that the walk is inside, depth of them
 	message Message
+	bytes   []byte // of message
 	skipped int
 	err     Reason
 }
@@ -50,6 +51,7 @@ func (r *Reader) Next() bool {
 		switch element[0] {
 		case '/':
 			r.at += size
+			r.bytes = element
 			switch reason := r.message.read(element); reason {
 			case 0:
 				return true
@@ -72,6 +74,9 @@ func (r *Reader) Next() bool {
 // holds until the next call of Next or Reset; before the first Next it is of
 // no meaning.
 func (r *Reader) Message() *Message { return &r.message }
+
+// Bytes is that message as it lies in the packet, good for as long as Message is.
+func (r *Reader) Bytes() []byte { return r.bytes }
 
 // Err is nil, or the Reason that ended the packet. It allocates nothing.
 func (r *Reader) Err() error {
