@@ -109,7 +109,7 @@ const (
 // turnOver ends the capture and the judge, and begins others, where nobody is there to
 // miss what they knew: after a service, and now and then while there is none.
 func (s *session) turnOver() {
-	if s.captures == nil || !s.begun {
+	if s.captures == nil || !s.begun { // as is so while earlier services are recorded
 		return
 	}
 	status := s.record.Status()
@@ -118,12 +118,21 @@ func (s *session) turnOver() {
 	}
 	s.heard.count(s.engine)
 	old, now := s.engine.known, s.options.Clock.Now()
+	s.endCapture()
 	s.beginEngine()
 	for _, message := range old.messages() {
 		s.hearOne(now, s.sender, message)
 	}
 	s.page.Reset()
 	s.tell()
+}
+
+// endCapture says in the capture at hand that it ends here.
+func (s *session) endCapture() {
+	if s.captures != nil && s.engine.begun {
+		data, err := endPacket()
+		s.keep(s.engine.base+s.engine.at, data, err)
+	}
 }
 
 // spent reports whether the capture at hand has served.

@@ -13,6 +13,7 @@ import (
 const (
 	pressAddress = "/pawl/press/"
 	houseAddress = "/pawl/house"
+	endAddress   = "/pawl/end"
 )
 
 // pressPacket is a press as it stands in a capture.
@@ -36,6 +37,16 @@ func pressPacket(p rules.Press) ([]byte, error) {
 
 // housePacket says in a capture that the house file was read again here.
 func housePacket(name string) ([]byte, error) { return wire.AppendMessage(nil, houseAddress, name) }
+
+// endPacket says in a capture that the judge was alive until here: a desk that had gone
+// silent by then was heard to be, which a capture that was cut off does not tell.
+func endPacket() ([]byte, error) { return wire.AppendMessage(nil, endAddress) }
+
+func isEnd(data []byte) bool {
+	var r wire.Reader
+	r.Reset(data)
+	return r.Next() && string(r.Message().Address) == endAddress
+}
 
 // ourMessage reads a packet that we wrote: a press, or that the house file was read
 // again.

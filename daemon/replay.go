@@ -74,7 +74,7 @@ func (r Replay) judge(file io.Reader, from netip.AddrPort) (Summary, error) {
 	if err != nil {
 		return Summary{}, err
 	}
-	p := playing{Replay: r, engine: newEngine(r.House), sum: Summary{From: from.String(), Findings: map[string]int{}}}
+	p := playing{engine: newEngine(r.House), houses: []*house.House{r.House}, said: r.print, sum: Summary{From: from.String(), Findings: map[string]int{}}}
 	for in.Next() {
 		packet := in.Packet()
 		if ours := capture.IsOurs(*packet); !ours && !isFrom(packet.From, from) {
@@ -98,6 +98,13 @@ func (r Replay) judge(file io.Reader, from netip.AddrPort) (Summary, error) {
 	return p.sum, in.Err()
 }
 
+func (r Replay) print(e rules.Entry) error {
+	if err := r.Lines.Entry(e); err != nil {
+		return fmt.Errorf("write an entry: %w", err)
+	}
+	return nil
+}
+
 // open begins to read a capture. If the map's desk speaks over TCP, so may the capture.
 func (r Replay) open(file io.Reader) (*capture.Reader, error) {
 	in, err := capture.NewReader(file)
@@ -115,8 +122,13 @@ func (r Replay) open(file io.Reader) (*capture.Reader, error) {
 
 // playing is a replay under way.
 type playing struct {
-	Replay
-	engine      *engine
+	engine *engine
+
+	// houses are the one in force and those that were read again after it. The last
+	// stands for any more.
+	houses []*house.House
+
+	said        func(rules.Entry) error
 	sum         Summary
 	first, last time.Time // of the desk's packets and ours
 	entries     []rules.Entry
@@ -136,7 +148,9 @@ func (p *playing) take(packet *capture.Packet, ours bool) error {
 	}
 	p.last = packet.At
 	if ours {
-		p.obey(packet.At.Sub(p.first), packet.Data)
+		if err := p.obey(packet.At.Sub(p.first), packet.Data); err != nil {
+			return err
+		}
 	} else {
 		p.engine.packet(packet.At.Sub(p.first), packet.Data)
 	}
@@ -145,11 +159,22 @@ func (p *playing) take(packet *capture.Packet, ours bool) error {
 
 // obey does what a message of ours says was done. One that cannot be is noted: it is
 // of another Pawl, or of another house file.
-func (p *playing) obey(at time.Duration, data []byte) {
+func (p *playing) obey(at time.Duration, data []byte) error {
+	if isEnd(data) {
+		p.engine.advance(at)
+		return nil
+	}
 	press, reread, err := ourMessage(data)
 	switch {
 	case err == nil && reread:
-		p.engine.follow(at, p.House)
+		p.engine.advance(at)
+		if err := p.tell(); err != nil { // by the house that was in force until now
+			return err
+		}
+		if len(p.houses) > 1 {
+			p.houses = p.houses[1:]
+		}
+		p.engine.follow(at, p.houses[0])
 	case err == nil:
 		if _, err = p.engine.press(at, press); err == nil {
 			p.sum.Presses++
@@ -158,6 +183,7 @@ func (p *playing) obey(at time.Duration, data []byte) {
 	if err != nil && len(p.notes) < mostNotes {
 		p.notes = append(p.notes, fmt.Sprintf("a press at %s was not obeyed: %v", clockTime(at), err))
 	}
+	return nil
 }
 
 // mostNotes bounds what is said of presses that cannot be obeyed.
@@ -172,8 +198,8 @@ func (p *playing) tell() error {
 				p.sum.HeldBack++
 			}
 		}
-		if err := p.Lines.Entry(e); err != nil {
-			return fmt.Errorf("write an entry: %w", err)
+		if err := p.said(e); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -74,6 +74,7 @@ func (s *session) run(ctx context.Context) (*house.House, error) {
 func (s *session) drain() {
 	s.hear()
 	s.tell()
+	s.endCapture()
 }
 
 // loop is where everything that judges happens, one thing after another.

@@ -29,7 +29,7 @@ type room struct {
 var rooms = []room{
 	{name: "cmd/pawl", ours: "daemon daemon/house daemon/listen daemon/review daemon/store oscmap oscmap/sheet rules", may: "bytes form files log go clock process",
 		others: "text/tabwriter github.com/coreos/go-systemd/v22/daemon golang.org/x/term"},
-	{name: "daemon", ours: "daemon/capture daemon/house daemon/link daemon/practice daemon/store daemon/survey daemon/timeline dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
+	{name: "daemon", ours: "daemon/capture daemon/house daemon/link daemon/otherwise daemon/practice daemon/store daemon/survey daemon/timeline dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
 		may:    "bytes form log go clock net",
 		others: "path/filepath syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
 	{name: "daemon/capture", ours: "oscmap/wire", may: "bytes files go clock",
@@ -39,6 +39,7 @@ var rooms = []room{
 	{name: "daemon/listen", ours: "daemon/capture daemon/house daemon/link daemon/survey oscmap", may: "bytes form files go clock net",
 		others: "gopkg.in/yaml.v3"},
 	{name: "daemon/link", ours: "oscmap oscmap/wire", may: "bytes go clock net", others: "os syscall golang.org/x/sys/unix"},
+	{name: "daemon/otherwise", ours: "rules"},
 	{name: "daemon/practice", ours: "daemon/link oscmap/wire", may: "bytes form go clock net"},
 	{name: "daemon/practice/practicetest", ours: "daemon/practice oscmap/wire", may: "bytes files go net",
 		others: "gopkg.in/yaml.v3"}, // in nobody's row: only tests import it

@@ -24,8 +24,12 @@ type Origin struct {
 // Texts are a house file and its map as they were.
 type Texts struct{ House, Map string }
 
-// Span is a time from a moment until another, which is not itself in it.
-type Span struct{ From, Until rules.Moment }
+// Span is a time from a moment until another, which is not itself in it, as long as one
+// of the house files was in force.
+type Span struct {
+	From, Until rules.Moment
+	House       int // its place in Houses
+}
 
 // Origins are what a service was judged from, in the order in which it was. What was
 // recorded before captures were has none, and an Origin without a Capture says so.
@@ -36,11 +40,11 @@ func (s *Store) Origins(service int64) (all []Origin, err error) {
 			return err
 		}
 		for _, p := range parts {
-			o, err := originOf(tx, p.run)
+			o, house, err := originOf(tx, p.run)
 			if err != nil {
 				return err
 			}
-			span := Span{moment(p.from), moment(min(p.until, mostMs))}
+			span := Span{moment(p.from), moment(min(p.until, mostMs)), house}
 			if n := len(all); n > 0 && o.Capture != "" && all[n-1].Capture == o.Capture {
 				all[n-1].Spans = append(all[n-1].Spans, span)
 				continue
@@ -59,24 +63,29 @@ func (s *Store) Origins(service int64) (all []Origin, err error) {
 // mostMs is the longest time that fits into a Moment, in milliseconds.
 const mostMs = math.MaxInt64 / 1_000_000
 
-func originOf(tx *sql.Tx, run int64) (o Origin, err error) {
+// originOf gives also which of the house files was that of the run.
+func originOf(tx *sql.Tx, run int64) (o Origin, house int, err error) {
 	if err := tx.QueryRow("SELECT capture FROM runs WHERE id = $1", run).Scan(&o.Capture); err != nil || o.Capture == "" {
-		return o, err
+		return o, 0, err
 	}
-	rows, err := tx.Query(`SELECT h.body, m.body FROM runs r JOIN texts h ON h.print = r.house_print JOIN texts m ON m.print = r.map_print
+	rows, err := tx.Query(`SELECT r.id, h.body, m.body FROM runs r JOIN texts h ON h.print = r.house_print JOIN texts m ON m.print = r.map_print
 		WHERE r.capture = $1 ORDER BY r.id`, o.Capture)
 	if err != nil {
-		return o, err
+		return o, 0, err
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var t Texts
-		if err := rows.Scan(&t.House, &t.Map); err != nil {
-			return o, err
+		var id int64
+		if err := rows.Scan(&id, &t.House, &t.Map); err != nil {
+			return o, 0, err
+		}
+		if id == run {
+			house = len(o.Houses)
 		}
 		o.Houses = append(o.Houses, t)
 	}
-	return o, rows.Err()
+	return o, house, rows.Err()
 }
 
 // LooseCaptures are captures whose services are not in the record any more.

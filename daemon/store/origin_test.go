@@ -60,8 +60,8 @@ func TestOrigins(t *testing.T) {
 	}
 	at := func(s int) rules.Moment { return rules.Moment(time.Duration(s) * time.Second) }
 	want := []Origin{
-		{Capture: "a", Houses: []Texts{old, renewed}, Spans: []Span{{at(60), got[0].Spans[0].Until}}},
-		{Capture: "b", Houses: []Texts{renewed}, Spans: []Span{{0, at(100) + 1e6}}},
+		{Capture: "a", Houses: []Texts{old, renewed}, Spans: []Span{{at(60), got[0].Spans[0].Until, 1}}},
+		{Capture: "b", Houses: []Texts{renewed}, Spans: []Span{{0, at(100) + 1e6, 0}}},
 	}
 	if !reflect.DeepEqual(got, want) || got[0].Spans[0].Until < at(300) {
 		t.Errorf("origins %+v, want %+v", got, want)
