@@ -22,6 +22,7 @@ import (
 	"pawl/daemon/practice"
 	"pawl/daemon/practice/practicetest"
 	"pawl/daemon/store"
+	"pawl/dashboard"
 	"pawl/oscmap/sheet"
 	"pawl/rules"
 	"pawl/rules/desk"
@@ -285,6 +286,22 @@ func TestOtherLimits(t *testing.T) {
 	if _, err := (Rejudge{Record: path}).Run(t.Context(), 9); !errors.Is(err, store.ErrNoService) {
 		t.Errorf("a service that is not there: %v", err)
 	}
+	for _, file := range captureFiles(t, folder) { // as a power cut leaves it
+		info, err := os.Stat(file)
+		if err == nil {
+			err = os.Truncate(file, info.Size()*2/3)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	torn, err := Rejudge{Record: path}.Run(t.Context(), 1)
+	if err != nil || len(torn.Notes) != 1 || !strings.Contains(torn.Notes[0], "ends in the middle") {
+		t.Errorf("a capture that was torn: %v, notes %q", err, torn.Notes)
+	}
+	if then, other := torn.Then[0].Entries, torn.Otherwise[0].Entries; len(other) == 0 || len(other) >= len(then) {
+		t.Errorf("of a torn capture %d entries of %d", len(other), len(then))
+	}
 	for _, file := range captureFiles(t, folder) {
 		if err := os.Remove(file); err != nil {
 			t.Fatal(err)
@@ -336,5 +353,50 @@ func TestJudgedAgainTheSame(t *testing.T) {
 	})
 	if services == 0 {
 		t.Error("no service in all these evenings")
+	}
+}
+
+// TestCapturesLive watches a real link with something in the captures' place: the page
+// says so and the card comes all the same. Once that is gone nothing is missing, and the
+// service judged again says what was said.
+func TestCapturesLive(t *testing.T) {
+	folder := t.TempDir()
+	if err := os.WriteFile(filepath.Join(folder, "caught"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	clock := link.Clock{Started: time.Now(), Speed: fast}
+	h := houseWith(t, folder, "")
+	h.Desk, h.Page = playDesk(t, clock, "ratchet").Addr().String(), "127.0.0.1:0"
+	d := New(h, Options{Clock: clock, Record: filepath.Join(folder, "evening.record"), Version: "1.2.3"})
+	d.storing, d.recording = store.Options{Every: 10 * time.Millisecond}, capture.RecorderOptions{Every: 10 * time.Millisecond, Retry: 10 * time.Millisecond}
+	if err := d.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	ended := make(chan error, 1)
+	go func() { ended <- d.Run(ctx) }()
+	page := openTablet(t, d.Page())
+	troubled := func(s dashboard.Now) bool {
+		return slices.ContainsFunc(s.Notices, func(n dashboard.Notice) bool { return n.Kind == "capture" })
+	}
+	page.until("the trouble and the card", func(s dashboard.Now) bool { return troubled(s) && s.Card != nil })
+	if ok := metricsOf(t, d)["pawl_capture_ok"]; ok != 0 {
+		t.Errorf("pawl_capture_ok is %v", ok)
+	}
+	if err := os.Remove(filepath.Join(folder, "caught")); err != nil {
+		t.Fatal(err)
+	}
+	card := page.until("no trouble", func(s dashboard.Now) bool { return !troubled(s) && s.Card != nil }).Card
+	page.press(rules.Press{Do: rules.Seen, Number: card.Number})
+	page.until("the card to go", func(s dashboard.Now) bool { return s.Card == nil })
+	if m := metricsOf(t, d); m["pawl_capture_packets_missing_total"] != 0 || m["pawl_capture_packets_total"] == 0 {
+		t.Errorf("%v packets missing, %v captured", m["pawl_capture_packets_missing_total"], m["pawl_capture_packets_total"])
+	}
+	stop()
+	if err := <-ended; err != nil {
+		t.Fatal(err)
+	}
+	if all := again(t, folder); len(all) != 1 || all[0].Shown == 0 {
+		t.Errorf("services %+v, want one with a card", all)
 	}
 }
