@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
+	"net/http"
 	"net/netip"
 	"os"
 	"path/filepath"
@@ -391,6 +393,24 @@ func TestCapturesLive(t *testing.T) {
 	page.until("the card to go", func(s dashboard.Now) bool { return s.Card == nil })
 	if m := metricsOf(t, d); m["pawl_capture_packets_missing_total"] != 0 || m["pawl_capture_packets_total"] == 0 {
 		t.Errorf("%v packets missing, %v captured", m["pawl_capture_packets_missing_total"], m["pawl_capture_packets_total"])
+	}
+	if err := d.record.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	for limits, want := range map[string]string{
+		"limits: {ratchet: {whisper: 8 dB, nudge: 9 dB, again: 8 dB, re-raise: 8 dB}}": `"both":0,"only_then":1,"only_other":0`,
+		"limits: {ratchet: {whisper: 1.6 dB}}":                                         `"both":1,"only_then":0,"only_other":0`,
+		"limits: {ratchet: {whisper: much}}":                                           "limits:1:29: limits.ratchet.whisper",
+	} {
+		answer, err := http.Post(d.Page()+"api/review/services/1/otherwise", "application/yaml", strings.NewReader(limits))
+		if err != nil {
+			t.Fatal(err)
+		}
+		body, err := io.ReadAll(answer.Body)
+		answer.Body.Close()
+		if err != nil || !strings.Contains(string(body), want) {
+			t.Errorf("%s: %d %.400s, want %q", limits, answer.StatusCode, body, want)
+		}
 	}
 	stop()
 	if err := <-ended; err != nil {

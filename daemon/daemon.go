@@ -80,6 +80,8 @@ type Daemon struct {
 	earlier             earlier
 	recordFault, remark string // of the record, as they were last logged; the loop's
 
+	again sync.Mutex // held while a service is judged again
+
 	unprinted string // why lines are printed no more, or ""; the loop's
 
 	// presses are on their way to the loop. When it is full, which takes a page gone
@@ -119,7 +121,7 @@ func New(h *house.House, o Options) *Daemon {
 	}
 	d.page = dashboard.New(dashboard.Options{
 		Press: d.press, Language: h.Language, Metrics: d.tally.handler(), Ready: d.ready, Setup: d.answerSetup, LineCheck: d.answerLineCheck,
-		AllowedHosts: h.PageNames, Log: o.Log, Review: d.review(),
+		AllowedHosts: h.PageNames, Log: o.Log, Review: d.review(), Otherwise: d.otherwise,
 	})
 	return d
 }

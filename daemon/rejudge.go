@@ -39,7 +39,7 @@ type Rejudged struct {
 
 // Why a service cannot be judged again.
 var (
-	ErrNoCapture = errors.New("no packets were kept of this service: a house file with captures: in record: keeps them from the next on")
+	ErrNoCapture = errors.New("the house file had no captures: in its record: when it was recorded")
 	errTooLong   = errors.New("this capture says too much for one service")
 )
 

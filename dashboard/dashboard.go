@@ -52,6 +52,9 @@ type Options struct {
 	// keeps none.
 	Review Review
 
+	// Otherwise judges recorded services again; with nil no packets are kept of them.
+	Otherwise Otherwise
+
 	// AllowedHosts are the names, without a port, under which the page may be
 	// asked for besides localhost and any bare IP address. A page elsewhere that
 	// rebinds its own name to this machine is not among them, and is refused.

@@ -22,7 +22,7 @@ type docs struct {
 func readDocs(t *testing.T) docs {
 	t.Helper()
 	d := docs{map[string]string{}, map[string]string{}, map[string][]string{}}
-	for _, dir := range []string{".", "../daemon/review", "../daemon/timeline", "../rules", "../rules/desk", "../rules/words"} {
+	for _, dir := range []string{".", "../daemon/otherwise", "../daemon/review", "../daemon/timeline", "../rules", "../rules/desk", "../rules/words"} {
 		paths, err := filepath.Glob(filepath.Join(dir, "*.go"))
 		if err != nil || len(paths) == 0 {
 			t.Fatalf("no Go files in %s: %v", dir, err)

@@ -74,7 +74,7 @@ func newForms(t *testing.T) *forms {
 	f := &forms{t: t, docs: readDocs(t), made: map[reflect.Type]bool{}}
 	for _, root := range []any{
 		frame{}, answer{}, rules.Press{}, setupAnswer{}, lineAnswer{}, linePress{},
-		reviewList{}, reviewOne{}, timeline.Weeks{}, timeline.Curves{}, timeline.Edit{},
+		reviewList{}, reviewOne{}, timeline.Weeks{}, timeline.Curves{}, timeline.Edit{}, Compared{},
 	} {
 		f.of(reflect.TypeOf(root))
 	}

@@ -25,6 +25,7 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("POST /api/review/services/{id}", s.reviewEdit)
 	mux.HandleFunc("GET /api/linecheck", s.lineCheck)
 	mux.HandleFunc("POST /api/linecheck", s.pressLine)
+	mux.HandleFunc("POST /api/review/services/{id}/otherwise", s.otherwise)
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { plain(w, http.StatusOK, "alive") })
 	mux.HandleFunc("GET /readyz", s.ready)
 	if s.options.Metrics != nil {

@@ -27,7 +27,7 @@ type room struct {
 // same answer to the same packets whenever it is asked, which is what makes a
 // replay worth as much as the service.
 var rooms = []room{
-	{name: "cmd/pawl", ours: "daemon daemon/house daemon/listen daemon/review daemon/store oscmap oscmap/sheet rules", may: "bytes form files log go clock process",
+	{name: "cmd/pawl", ours: "daemon daemon/house daemon/listen daemon/otherwise daemon/review daemon/store oscmap oscmap/sheet rules rules/words", may: "bytes form files log go clock process",
 		others: "text/tabwriter github.com/coreos/go-systemd/v22/daemon golang.org/x/term"},
 	{name: "daemon", ours: "daemon/capture daemon/house daemon/link daemon/otherwise daemon/practice daemon/store daemon/survey daemon/timeline dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
 		may:    "bytes form log go clock net",
@@ -47,7 +47,7 @@ var rooms = []room{
 	{name: "daemon/store", ours: "rules rules/desk", may: "bytes form files go clock", others: "database/sql net/url syscall modernc.org/sqlite"},
 	{name: "daemon/survey", ours: "oscmap oscmap/wire rules/desk", may: "bytes form"},
 	{name: "daemon/timeline", ours: "daemon/review daemon/store rules rules/desk rules/words", may: "form files go"},
-	{name: "dashboard", ours: "daemon/timeline rules rules/desk rules/words", may: "bytes form log go clock net", others: "github.com/gorilla/websocket"},
+	{name: "dashboard", ours: "daemon/otherwise daemon/timeline rules rules/desk rules/words", may: "bytes form log go clock net", others: "github.com/gorilla/websocket"},
 	{name: "oscmap", ours: "oscmap/sheet oscmap/wire rules/desk", may: "bytes form", others: "github.com/hypebeast/go-osc/osc"},
 	{name: "oscmap/sheet", may: "bytes form", others: "gopkg.in/yaml.v3"},
 	{name: "oscmap/wire", may: "bytes"},

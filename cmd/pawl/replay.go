@@ -15,16 +15,30 @@ import (
 )
 
 var replayVerb = verb{
-	name: "replay", args: "HOUSE CAPTURE [--json] [--from HOST:PORT] [--limits FILE]",
-	summary: "judge a captured service (pcapng or pcap) as if it were live, as fast as it will go",
+	name: "replay", args: "HOUSE CAPTURE|--service N [--json] [--from HOST:PORT] [--limits FILE]",
+	summary: "judge a captured service (pcapng or pcap), or one of the record, as if it were live, as fast as it will go",
 	run:     replay,
 }
 
-func replay(_ context.Context, c *call) error {
+func replay(ctx context.Context, c *call) error {
 	asJSON := c.flags.Bool("json", false, "print findings and a summary as JSON, one object a line")
 	from := c.flags.String("from", "", "whose packets to judge, as HOST or HOST:PORT, if not the desk of the house file")
 	limits := c.flags.String("limits", "", "judge by other limits: a `FILE` with a limits: block, which lies over that of the house file")
-	if err := c.parse(2); err != nil {
+	service := c.flags.String("service", "", "a service of the house's record, by its `number` or last: by its own captures and the house file of then; with --limits, both lists side by side")
+	if err := c.parseAny(); err != nil {
+		return err
+	}
+	if *service != "" {
+		if err := c.want(1); err != nil {
+			return err
+		}
+		h, err := load(c, c.args[0])
+		if err != nil {
+			return err
+		}
+		return replayService(ctx, c, h, *service, *limits, *asJSON)
+	}
+	if err := c.want(2); err != nil {
 		return err
 	}
 	r := daemon.Replay{Lines: daemon.Lines{W: c.stdout, JSON: *asJSON}}

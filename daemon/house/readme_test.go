@@ -25,7 +25,7 @@ func TestReadmeExamples(t *testing.T) {
 	}
 	examples := Files{}
 	for _, m := range found {
-		if m[1] != "order" {
+		if m[1] != "order" && m[1] != "record" {
 			examples[m[2]] = m[3]
 		}
 	}
@@ -43,6 +43,11 @@ func TestReadmeExamples(t *testing.T) {
 			}
 		case "order": // of the house above it
 			_, faults = Files{name: examples[name] + text, "first.map.yaml": examples["first.map.yaml"]}.Load(name)
+		case "record":
+			var alone struct {
+				Record recordSheet `yaml:"record"`
+			}
+			faults = append(sheet.Decode("record", []byte(text), &alone), alone.Record.check()...)
 		case "asks": // a map for listening, which daemon/listen loads
 		default:
 			t.Errorf("an example without a marker says nothing that a test can load:\n%s", text)

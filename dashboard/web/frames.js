@@ -697,4 +697,33 @@
  * @property {number} [with] of join: the other service; of unnote: the note's id
  */
 
+/**
+ * Compared is what was said in a service beside what other limits would have said.
+ * @typedef {object} Compared
+ * @property {Array<Row>} rows
+ * @property {number} both said in both
+ * @property {number} only_then and only then
+ * @property {number} only_other and only with the other limits
+ * @property {Array<string>} notes about the capture: what is missing from it
+ */
+
+/**
+ * Row is a finding that was said then, that would be said with the other limits, or, if neither is nil, in both.
+ * @typedef {object} Row
+ * @property {Said|null} then
+ * @property {Said|null} other
+ */
+
+/**
+ * Said is one finding, from its opening to its easing.
+ * @typedef {object} Said
+ * @property {Finding|null} finding as it was said last before it eased
+ * @property {number} from since the service began
+ * @property {number} until eased, or the end of the service
+ * @property {boolean} eased
+ * @property {number} grew times
+ * @property {"whisper"|"nudge"|"now"} weight the most that it had
+ * @property {boolean} shown on the operator's screen at some time
+ */
+
 export {};
