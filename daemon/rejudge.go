@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"time"
 
 	"pawl/daemon/capture"
@@ -64,7 +63,14 @@ func (r Rejudge) Run(ctx context.Context, service int64) (out Rejudged, err erro
 	if out.Then, err = s.Read(service); err != nil {
 		return out, err
 	}
+	spans := 0
 	for _, o := range origins {
+		for i := range o.Spans { // one that goes on is judged as far as the record has it
+			if spans < len(out.Then) {
+				o.Spans[i].Until = min(o.Spans[i].Until, out.Then[spans].Until)
+			}
+			spans++
+		}
 		stretches, notes, err := r.origin(ctx, o)
 		if err != nil {
 			return out, err
@@ -158,11 +164,12 @@ func judgeAgain(ctx context.Context, file io.Reader, houses []*house.House, unti
 	p := playing{engine: newEngine(houses[0]), houses: houses, sum: Summary{Findings: map[string]int{}}}
 	p.said = func(e rules.Entry) error { return said(e, len(houses)-len(p.houses)) }
 	for n := 0; in.Next(); n++ {
-		if n%1024 == 0 && ctx.Err() != nil {
+		packet := in.Packet()
+		// A pause costs as much as many packets: every beat in it is judged.
+		if paused := packet.At.Sub(p.last) > time.Second; (paused || n%256 == 0) && ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		packet := in.Packet()
-		if until < math.MaxInt64/2 && !p.first.IsZero() && rules.Moment(packet.At.Sub(p.first)) >= until {
+		if !p.first.IsZero() && rules.Moment(packet.At.Sub(p.first)) >= until {
 			p.engine.advance(time.Duration(until))
 			break
 		}
