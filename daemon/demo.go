@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net"
+	"path/filepath"
 	"strconv"
 	"sync"
 	"time"
@@ -44,16 +45,23 @@ func NewDemo(o DemoOptions) (*Demo, error) {
 	}
 	h.Desk = desk.Addr().String()
 	h.Page = net.JoinHostPort("127.0.0.1", strconv.Itoa(o.Port))
+	captures := filepath.Join(filepath.Dir(o.Record), "captures")
+	if o.Record != "" {
+		h.Record.Captures = house.Captures{Folder: captures, Most: mostOfDemo}
+	}
 	d := &Demo{desk: desk, daemon: New(h, o.Options)}
 	if err := d.daemon.Listen(); err != nil {
 		return d, err
 	}
 	if o.Record != "" {
-		w := weeks{house: h, version: o.Version, record: d.daemon.record, file: o.Record, today: o.Clock.Started}
+		w := weeks{house: h, version: o.Version, record: d.daemon.record, file: o.Record, folder: captures, today: o.Clock.Started}
 		d.daemon.earlier = earlier{record: w.run, done: make(chan struct{})}
 	}
 	return d, nil
 }
+
+// mostOfDemo is how much a demo that nobody ends may capture, in bytes: a day or so.
+const mostOfDemo = 300_000_000
 
 // practiceHouse is the practice desk's own house, which comes inside the program.
 func practiceHouse() (*house.House, sheet.Faults) {

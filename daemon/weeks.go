@@ -4,10 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"net/netip"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
 
+	"pawl/daemon/capture"
 	"pawl/daemon/house"
 	"pawl/daemon/practice"
 	"pawl/daemon/store"
@@ -22,6 +25,7 @@ type weeks struct {
 	version string
 	record  *store.Recorder
 	file    string    // of the record
+	folder  string    // of the captures
 	today   time.Time // the day before which they lie
 }
 
@@ -51,12 +55,26 @@ const fewMeters = 12
 
 // atATime is how much of a service is handed to the record before its writing is waited
 // for, so that eight services never stand in memory.
-const atATime = 5 * time.Minute
+const atATime = 2 * time.Minute
+
+// frameOfWeeks is how much of a capture is compressed at once.
+const frameOfWeeks = 10 * time.Second
 
 func (w weeks) play(ctx context.Context, number int, week practice.Week, zero time.Time) error {
+	path := filepath.Join(w.folder, week.Script.Name+capture.Ending)
+	caught, err := capture.Create(path, w.house.Map.Desk())
+	if err != nil {
+		return err
+	}
+	defer caught.Close()
 	e := newRecording(w.house, true)
-	w.record.Begin(runOf(w.house, zero, w.version))
+	run := runOf(w.house, zero, w.version)
+	run.Capture = captureName(w.file, path)
+	w.record.Begin(run)
 	fingers := fingersOf(number, week)
+	keep := func(at time.Duration, from netip.AddrPort, data []byte) error {
+		return caught.Put(capture.Packet{At: zero.Add(at), From: from, Data: data})
+	}
 	var entries []rules.Entry
 	var levels []rules.Levels
 	tell := func() {
@@ -64,15 +82,24 @@ func (w weeks) play(ctx context.Context, number int, week practice.Week, zero ti
 		fingers.see(entries)
 		w.record.Put(entries, levels)
 	}
-	told, written := time.Duration(0), time.Duration(0)
+	told, flushed, written := time.Duration(0), time.Duration(0), time.Duration(0)
 	for at, packet := range practice.Play(week.Script, practice.Harbour(), practice.Playing{Seed: uint64(number + 1), MeterEvery: fewMeters}) {
-		e.packet(at, packet)
+		if err := keep(e.packet(at, packet), weeksDesk, packet); err != nil {
+			return err
+		}
 		if at-told < time.Second {
 			continue
 		}
-		fingers.press(e, at)
+		if err := fingers.press(e, at, keep); err != nil {
+			return err
+		}
 		tell()
-		told = at
+		if told = at; at-flushed >= frameOfWeeks {
+			flushed = at
+			if err := caught.Flush(); err != nil {
+				return err
+			}
+		}
 		if at-written < atATime {
 			continue
 		}
@@ -84,8 +111,12 @@ func (w weeks) play(ctx context.Context, number int, week practice.Week, zero ti
 	e.advance(week.Script.Length)
 	tell()
 	w.record.EndService(week.Script.Length)
-	return w.record.Flush()
+	data, err := endPacket()
+	return errors.Join(err, keep(week.Script.Length, capture.Ours(weeksDesk), data), w.record.Flush())
 }
+
+// weeksDesk is where the packets of these services would have come from.
+var weeksDesk = netip.MustParseAddrPort("127.0.0.1:10700")
 
 // name gives the newest service its name and who mixed it.
 func (w weeks) name(name, mixing string) error {
@@ -170,15 +201,21 @@ func (f *fingers) see(entries []rules.Entry) {
 	}
 }
 
-// press presses what is due.
-func (f *fingers) press(e *engine, now time.Duration) {
+// press presses what is due, and keeps what was taken.
+func (f *fingers) press(e *engine, now time.Duration, keep func(time.Duration, netip.AddrPort, []byte) error) (err error) {
 	for _, due := range []*[]plannedPress{&f.planned, &f.cards} {
 		*due = slices.DeleteFunc(*due, func(p plannedPress) bool {
-			if p.at <= now {
-				// A card that is gone by then cannot be closed any more, which is as well.
-				_, _ = e.press(now, p.press)
+			if p.at > now {
+				return false
 			}
-			return p.at <= now
+			at, refused := e.press(now, p.press)
+			if refused != nil {
+				return true // a card that is gone by then, which is as well
+			}
+			data, e := pressPacket(p.press)
+			err = errors.Join(err, e, keep(at, capture.Ours(weeksDesk), data))
+			return true
 		})
 	}
+	return err
 }

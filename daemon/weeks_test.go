@@ -37,11 +37,11 @@ func TestPieces(t *testing.T) {
 var today = time.Date(2031, 3, 12, 9, 0, 0, 0, time.UTC)
 
 // recordWeeks records the weeks before today.
-func recordWeeks(t *testing.T) *store.Store {
+func recordWeeks(t *testing.T) (s *store.Store, folder string) {
 	t.Helper()
-	file := filepath.Join(t.TempDir(), "weeks.record")
+	file := filepath.Join(t.TempDir(), "evening.record")
 	r := store.NewRecorder(file, store.Options{})
-	w := weeks{house: harbourHall(t), version: "1.2.3", record: r, file: file, today: today}
+	w := weeks{house: harbourHall(t), version: "1.2.3", record: r, file: file, folder: filepath.Join(filepath.Dir(file), "captures"), today: today}
 	if err := w.run(t.Context()); err != nil {
 		t.Fatal(err)
 	}
@@ -53,14 +53,15 @@ func recordWeeks(t *testing.T) *store.Store {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { s.Close() })
-	return s
+	return s, filepath.Dir(file)
 }
 
 // TestWeeks wants eight services a week apart, each of its own, marked as made up, and
-// fewer ratchets in the later ones.
+// fewer ratchets in the later ones; judged again each says the same.
 func TestWeeks(t *testing.T) {
 	slow(t)
-	s := recordWeeks(t)
+	s, folder := recordWeeks(t)
+	again(t, folder)
 	all, err := s.Services()
 	if err != nil || len(all) != 8 {
 		t.Fatalf("%d services, %v", len(all), err)
@@ -107,7 +108,8 @@ func sum(of []int) (n int) {
 // every sort that the weeks are to have.
 func TestWeeksAreTheSame(t *testing.T) {
 	slow(t)
-	a, b := recordWeeks(t), recordWeeks(t)
+	a, _ := recordWeeks(t)
+	b, _ := recordWeeks(t)
 	pressed := map[rules.Do]int{}
 	for id := int64(1); id <= 8; id++ {
 		one, err := a.Read(id)
@@ -196,7 +198,7 @@ func TestEarlierGivesUp(t *testing.T) {
 	stop()
 	file := filepath.Join(t.TempDir(), "weeks.record")
 	r := store.NewRecorder(file, store.Options{})
-	w := weeks{house: harbourHall(t), record: r, file: file, today: today}
+	w := weeks{house: harbourHall(t), record: r, file: file, folder: t.TempDir(), today: today}
 	e := earlier{record: w.run, done: make(chan struct{})}
 	if !e.isAtWork() {
 		t.Error("nothing waits for what has not begun")

@@ -46,7 +46,7 @@ func Weeks() []Week {
 
 // week makes one service of pieces, one straight after the other.
 func week(mixing, names string) Week {
-	w := Week{Mixing: mixing, Script: &Script{style: inSteps}}
+	w := Week{Mixing: mixing, Script: &Script{hall: harbourHall, style: inSteps}}
 	for _, name := range strings.Fields(names) {
 		p := Piece(name)
 		w.Parts = append(w.Parts, Part{w.Script.Length, name})
