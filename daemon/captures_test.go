@@ -261,7 +261,7 @@ func TestCapturesOfAnEvening(t *testing.T) {
 // by the same ones.
 func TestOtherLimits(t *testing.T) {
 	folder := t.TempDir()
-	if err := spend(t, folder, []happening{{play: "ratchet"}}); err != nil {
+	if err := spend(t, folder, []happening{{play: "ratchet"}, {press: &rules.Press{Do: rules.Seen, Number: 1}}}); err != nil {
 		t.Fatal(err)
 	}
 	path := filepath.Join(folder, "evening.record")
@@ -275,6 +275,13 @@ func TestOtherLimits(t *testing.T) {
 	}
 	if c := out.Compare(); c.OnlyThen != 1 || c.Both+c.OnlyOther != 0 || c.Rows[0].Then.Finding.Rule != "ratchet" {
 		t.Errorf("%+v, want the ratchet then, and nothing with the others", c)
+	}
+	if len(out.Notes) > 0 {
+		t.Errorf("what was pressed on what is not said now is noted: %q", out.Notes)
+	}
+	sooner, err := Rejudge{Record: path, Limits: []byte("limits: {ratchet: {whisper: 1.6 dB}}")}.Run(t.Context(), 1)
+	if err != nil || !seen(sooner.Otherwise) || !seen(sooner.Then) {
+		t.Errorf("%v: a card that was seen is not when it comes a little sooner", err)
 	}
 	again(t, folder)
 	if _, err := (Rejudge{Record: path, Name: "other.yaml", Limits: []byte("limits: {ratchet: {whisper: 2}}")}).Run(t.Context(), 1); !errors.As(err, &faults) || !strings.Contains(err.Error(), "other.yaml:1:") {
@@ -312,6 +319,16 @@ func TestOtherLimits(t *testing.T) {
 	if _, err := (Rejudge{Record: path}).Run(t.Context(), 1); !errors.Is(err, capture.ErrGone) {
 		t.Errorf("a capture that was deleted: %v", err)
 	}
+}
+
+// seen reports whether somebody took a card from the screen.
+func seen(stretches []store.Stretch) bool {
+	return slices.ContainsFunc(stretches, func(s store.Stretch) bool {
+		return slices.ContainsFunc(s.Entries, func(e rules.Entry) bool {
+			p, ok := e.(*rules.Pressed)
+			return ok && p.Do == rules.Seen
+		})
+	})
 }
 
 // TestJudgedAgainTheSame: whatever an evening is made of, each of its services judged again

@@ -42,6 +42,10 @@ var (
 	errTooLong   = errors.New("this capture says too much for one service")
 )
 
+// rounded is by how much an entry may have come after the time that the record has of it,
+// and a little more.
+const rounded = rules.Moment(600 * time.Microsecond)
+
 // mostEntries is more than any service says: a second each for two days.
 const mostEntries = 200_000
 
@@ -67,11 +71,11 @@ func (r Rejudge) Run(ctx context.Context, service int64) (out Rejudged, err erro
 	for _, o := range origins {
 		for i := range o.Spans { // one that goes on is judged as far as the record has it
 			if spans < len(out.Then) {
-				o.Spans[i].Until = min(o.Spans[i].Until, out.Then[spans].Until)
+				o.Spans[i].Until = min(o.Spans[i].Until, out.Then[spans].Until+rounded)
 			}
 			spans++
 		}
-		stretches, notes, err := r.origin(ctx, o)
+		stretches, notes, err := r.origin(ctx, o, out.Then[min(spans-len(o.Spans), len(out.Then)):min(spans, len(out.Then))])
 		if err != nil {
 			return out, err
 		}
@@ -90,8 +94,9 @@ func (r Rejudge) Run(ctx context.Context, service int64) (out Rejudged, err erro
 	return out, nil
 }
 
-// origin judges one capture, and gives the entries of each of its spans.
-func (r Rejudge) origin(ctx context.Context, o store.Origin) ([]store.Stretch, []string, error) {
+// origin judges one capture, and gives the entries of each of its spans, as against those
+// of then.
+func (r Rejudge) origin(ctx context.Context, o store.Origin, then []store.Stretch) ([]store.Stretch, []string, error) {
 	if o.Capture == "" {
 		return nil, nil, ErrNoCapture
 	}
@@ -106,7 +111,11 @@ func (r Rejudge) origin(ctx context.Context, o store.Origin) ([]store.Stretch, [
 	defer file.Close()
 	out := make([]store.Stretch, len(o.Spans))
 	kept := 0
-	notes, err := judgeAgain(ctx, file, houses, o.Spans[len(o.Spans)-1].Until, func(e rules.Entry, house int) error {
+	var about map[int]string
+	if r.Limits != nil {
+		about = ruled(then)
+	}
+	notes, err := judgeAgain(ctx, file, houses, about, o.Spans[len(o.Spans)-1].Until, func(e rules.Entry, house int) error {
 		for i, span := range o.Spans {
 			// The record tells times to a millisecond, and by that what belongs where.
 			if t := rules.Moment(time.Duration(e.Head().T).Round(time.Millisecond)); house == span.House && t >= span.From && t < span.Until {
@@ -120,6 +129,37 @@ func (r Rejudge) origin(ctx context.Context, o store.Origin) ([]store.Stretch, [
 		return nil
 	})
 	return out, notes, err
+}
+
+// ruled are the rules of findings, by their numbers.
+func ruled(stretches []store.Stretch) map[int]string {
+	rule := map[int]string{}
+	for _, s := range stretches {
+		for _, e := range s.Entries {
+			if f, ok := e.(*rules.Finding); ok {
+				rule[f.Number] = f.Rule
+			}
+		}
+	}
+	return rule
+}
+
+// meantAbout gives a press on a finding as it would have been made by other limits, by which
+// another has its number, or none: on what is on the screen of the same rule.
+func (p *playing) meantAbout(rule map[int]string) func(rules.Press) (rules.Press, bool) {
+	return func(press rules.Press) (rules.Press, bool) {
+		if press.Do != rules.Seen && press.Do != rules.NotNow {
+			return press, true
+		}
+		picture := p.engine.judge.Picture()
+		for _, on := range []*rules.Finding{picture.Card, picture.Line} {
+			if on != nil && on.Rule == rule[press.Number] {
+				press.Number = on.Number
+				return press, true
+			}
+		}
+		return press, false
+	}
 }
 
 // houses are the house files of a capture, with the other limits over their own.
@@ -155,14 +195,18 @@ func wrong(faults sheet.Faults) (out sheet.Faults) {
 }
 
 // judgeAgain plays a capture of our own up to a moment of its clock, and says what comes
-// of it by which of the houses. All of its packets are of the one desk, or ours.
-func judgeAgain(ctx context.Context, file io.Reader, houses []*house.House, until rules.Moment, said func(e rules.Entry, house int) error) (notes []string, err error) {
+// of it by which of the houses. All of its packets are of the one desk, or ours. About are
+// the rules of the findings that presses are on, if those may have other numbers now.
+func judgeAgain(ctx context.Context, file io.Reader, houses []*house.House, about map[int]string, until rules.Moment, said func(e rules.Entry, house int) error) (notes []string, err error) {
 	in, err := capture.NewReader(file)
 	if err != nil {
 		return nil, err
 	}
 	p := playing{engine: newEngine(houses[0]), houses: houses, sum: Summary{Findings: map[string]int{}}}
 	p.said = func(e rules.Entry) error { return said(e, len(houses)-len(p.houses)) }
+	if about != nil {
+		p.meant = p.meantAbout(about)
+	}
 	for n := 0; in.Next(); n++ {
 		packet := in.Packet()
 		// A pause costs as much as many packets: every beat in it is judged.

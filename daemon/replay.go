@@ -128,6 +128,10 @@ type playing struct {
 	// stands for any more.
 	houses []*house.House
 
+	// meant gives a press as it would have been made here, or false if there is nothing
+	// that it could be about; nil for as it was.
+	meant func(rules.Press) (rules.Press, bool)
+
 	said        func(rules.Entry) error
 	sum         Summary
 	first, last time.Time // of the desk's packets and ours
@@ -165,6 +169,13 @@ func (p *playing) obey(at time.Duration, data []byte) error {
 		return nil
 	}
 	press, reread, err := ourMessage(data)
+	if err == nil && !reread && p.meant != nil {
+		p.engine.advance(at)
+		var is bool
+		if press, is = p.meant(press); !is {
+			return nil
+		}
+	}
 	switch {
 	case err == nil && reread:
 		p.engine.advance(at)
