@@ -137,6 +137,7 @@ func TestFolderThatIsNone(t *testing.T) {
 		f := NewFolder(FolderOptions{Path: path, Stem: "hall"})
 		putAt(f, noon, 0, 100)
 		time.Sleep(1500 * time.Millisecond)
+		synctest.Wait()
 		if s := f.Status(); s.Fault == "" || s.Waiting != 100 {
 			t.Errorf("status %+v, want a fault and 100 waiting", s)
 		}
@@ -144,6 +145,7 @@ func TestFolderThatIsNone(t *testing.T) {
 			t.Fatal(err)
 		}
 		time.Sleep(6 * time.Second)
+		synctest.Wait()
 		if s := f.Status(); s.Fault != "" || s.Written != 100 {
 			t.Errorf("status %+v, want all of it written", s)
 		}

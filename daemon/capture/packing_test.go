@@ -98,16 +98,19 @@ func TestPackedDisk(t *testing.T) {
 		r := recorder(t, seekable{&d}, RecorderOptions{Zstd: true})
 		put(r, 0, 100)
 		time.Sleep(1500 * time.Millisecond)
+		synctest.Wait()
 		holds(t, d.Bytes(), "", 0, 100)
 		d.set(func() { d.room = d.Len() + 20 })
 		put(r, 100, 300)
 		time.Sleep(time.Second)
+		synctest.Wait()
 		if s := r.Status(); s.Fault != "the disk is full" || s.Waiting != 200 {
 			t.Errorf("status %+v, want a full disk and 200 waiting", s)
 		}
 		holds(t, d.Bytes(), "", 0, 100)
 		d.set(func() { d.room = 0 })
 		time.Sleep(6 * time.Second)
+		synctest.Wait()
 		if err := r.Close(); err != nil {
 			t.Error(err)
 		}
