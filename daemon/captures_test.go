@@ -351,7 +351,7 @@ func TestJudgedAgainTheSame(t *testing.T) {
 			Kind: rapid.SampledFrom(desk.SegmentKinds).Draw(t, "kind"), Text: rapid.SampledFrom([]string{"", "a song"}).Draw(t, "text"),
 		}}
 	})
-	const enough = 40 // an evening takes half a second
+	const enough = 15 // an evening takes half a second
 	services := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		if services >= enough {
