@@ -428,7 +428,9 @@ func TestCard(t *testing.T) {
 	page.press(rules.Press{Do: rules.Seen, Number: s.Card.Number})
 	page.until("the card to go", func(s dashboard.Now) bool { return s.Card == nil })
 	page.press(rules.Press{Do: rules.SetMark})
-	page.until("the mark", func(s dashboard.Now) bool { return s.Mark.How == desk.ByHand && strings.HasSuffix(s.Words.Mark, "when you set it") })
+	page.until("the mark", func(s dashboard.Now) bool {
+		return s.Mark.How == desk.ByHand && strings.HasSuffix(s.Words.Mark, "when you set it")
+	})
 }
 
 // TestPortTaken says which port and who may hold it, for the page and the desk.
