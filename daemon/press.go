@@ -20,7 +20,7 @@ const (
 func pressPacket(p rules.Press) ([]byte, error) {
 	address := pressAddress + string(p.Do)
 	switch p.Do {
-	case rules.Seen, rules.NotNow, rules.LineAsk, rules.LineDone, rules.LineLater:
+	case rules.Seen, rules.NotNow, rules.BringBack, rules.LineAsk, rules.LineDone, rules.LineLater:
 		return wire.AppendMessage(nil, address, int32(p.Number))
 	case rules.Hold, rules.LineCheck:
 		return wire.AppendMessage(nil, address, p.On)
@@ -69,7 +69,7 @@ func ourMessage(data []byte) (p rules.Press, reread bool, err error) {
 	second, _ := m.Arg(1)
 	third, _ := m.Arg(2)
 	switch p.Do {
-	case rules.Seen, rules.NotNow, rules.LineAsk, rules.LineDone, rules.LineLater:
+	case rules.Seen, rules.NotNow, rules.BringBack, rules.LineAsk, rules.LineDone, rules.LineLater:
 		p.Number = int(first.Number)
 	case rules.Hold, rules.LineCheck:
 		p.On = first.Number != 0

@@ -150,6 +150,13 @@ func TestSeenSendsAndTheCardGoes(t *testing.T) {
 	}
 	p.story.change(calm.now)
 	p.waitFor(`document.getElementById("card-place").hidden && document.activeElement.id === "said"`)
+	// A stray touch is noticed at once, and taken back in the one line.
+	p.waitFor(`document.getElementById("line-said").textContent === "Taken off. If it grows it comes again."`)
+	p.do(chromedp.Click("#line-back"))
+	if got, want := <-p.presses, (rules.Press{Do: rules.BringBack, Number: 3}); got != want {
+		t.Errorf("the press sent %v, want %v", got, want)
+	}
+	p.waitFor(`document.getElementById("line-back").hidden`)
 }
 
 func TestRefusalIsShown(t *testing.T) {

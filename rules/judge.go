@@ -143,6 +143,9 @@ func (j *Judge) Press(p Press) error {
 	if (p.Do == Seen || p.Do == NotNow) && !j.screen.Shows(p.Number) {
 		return ErrGone
 	}
+	if p.Do == BringBack && !j.past.canBringBack(j.at, p.Number) {
+		return ErrLate
+	}
 	if err := j.segments.refuses(p, j.watched()); err != nil {
 		return err
 	}
@@ -152,10 +155,11 @@ func (j *Judge) Press(p Press) error {
 	j.say(&Pressed{Press: p.plain()}, PressEntry)
 	switch p.Do {
 	case Seen:
-		j.past.close(j.at, p.Number, true)
+		j.past.takeOff(j.at, p.Number, 0)
 	case NotNow:
-		j.past.close(j.at, p.Number, true)
-		j.past.silenced[j.last[p.Number].Rule] = j.at + j.limits.Calm.NotNow
+		j.past.takeOff(j.at, p.Number, j.limits.Calm.NotNow)
+	case BringBack:
+		j.past.bringBack()
 	case SetMark:
 		j.markByHand()
 	case NewSegment:

@@ -14,7 +14,7 @@ import (
 // page. It goes in at the same door as packets and is kept with them.
 type Press struct {
 	Do     Do               `json:"do"`
-	Number int              `json:"number,omitempty"` // the finding that seen and not-now are about; the input, from 1, of line-ask, line-done and line-later
+	Number int              `json:"number,omitempty"` // the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later
 	On     bool             `json:"on,omitempty"`     // of hold: whether to hold; of line-check: begin it, or end it
 	Kind   desk.SegmentKind `json:"kind,omitempty"`   // of segment
 	Text   string           `json:"text,omitempty"`   // a note's words, or a segment's name
@@ -26,13 +26,14 @@ type Do string
 
 // The presses.
 const (
-	Seen       Do = "seen"    // takes a finding off the screen
-	NotNow     Do = "not-now" // and keeps its rule quiet for the segment
-	SetMark    Do = "mark"    // measures from the mix as it stands
-	NewSegment Do = "segment" // begins another part of the service
-	Back       Do = "back"    // takes the newest segment press back
-	Note       Do = "note"    // keeps a line with this moment
-	Hold       Do = "hold"    // keeps whispers and nudges from the operator's screen, or no longer
+	Seen       Do = "seen"       // takes a finding off the screen
+	NotNow     Do = "not-now"    // and keeps its rule quiet for the segment
+	BringBack  Do = "bring-back" // takes the newest of these two back, while it is fresh
+	SetMark    Do = "mark"       // measures from the mix as it stands
+	NewSegment Do = "segment"    // begins another part of the service
+	Back       Do = "back"       // takes the newest segment press back
+	Note       Do = "note"       // keeps a line with this moment
+	Hold       Do = "hold"       // keeps whispers and nudges from the operator's screen, or no longer
 
 	LineCheck Do = "line-check" // begins a line check, or ends it
 	LineAsk   Do = "line-ask"   // asks for an input now, and hears it anew
@@ -41,7 +42,7 @@ const (
 )
 
 // Presses lists what can be pressed.
-var Presses = []Do{Seen, NotNow, SetMark, NewSegment, Back, Note, Hold, LineCheck, LineAsk, LineDone, LineLater}
+var Presses = []Do{Seen, NotNow, BringBack, SetMark, NewSegment, Back, Note, Hold, LineCheck, LineAsk, LineDone, LineLater}
 
 // MostText is the longest text of a press, in bytes.
 const MostText = 400
@@ -67,7 +68,7 @@ func (p Press) Check() error {
 func (p Press) plain() Press {
 	q := Press{Do: p.Do}
 	switch p.Do {
-	case Seen, NotNow, LineAsk, LineDone, LineLater:
+	case Seen, NotNow, BringBack, LineAsk, LineDone, LineLater:
 		q.Number = p.Number
 	case Hold, LineCheck:
 		q.On = p.On
@@ -85,6 +86,7 @@ func (p Press) plain() Press {
 var (
 	ErrNotBegun = errors.New("the desk has not been heard yet")
 	ErrGone     = errors.New("that is no longer on the screen")
+	ErrLate     = errors.New("it is too late to bring that back")
 	ErrNoOrder  = errors.New("the house file has no running order")
 	ErrNoNext   = errors.New("the running order has no part after this one")
 	ErrNoTap    = errors.New("there is no segment to take back")

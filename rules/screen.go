@@ -58,6 +58,7 @@ type past struct {
 	silenced map[string]time.Duration // by rule, until when
 	hold     bool                     // the coach holds whispers and nudges
 	order    []candidate              // choose's own, which is asked at every beat
+	off      takenOff                 // by the newest press
 }
 
 // choose finds what belongs on the screen at this moment. It is a pure function of
@@ -252,4 +253,44 @@ func (p *past) close(at time.Duration, number int, seen bool) {
 	if s := p.find(number); s.paid() {
 		s.on, s.displaced, s.left, s.seen = false, false, at, seen
 	}
+}
+
+// takenOff is what a press took off the screen, to be brought back.
+type takenOff struct {
+	number int // 0 for none
+	at     time.Duration
+	rule   string
+	until  time.Duration // when its rule was to be silent before; zero for not
+}
+
+// bringBackFor is how long a press may be taken back: a stray touch is noticed at once.
+const bringBackFor = 10 * time.Second
+
+// takeOff takes a finding off the screen because somebody pressed so, and keeps its rule
+// silent for a while if that is not 0.
+func (p *past) takeOff(at time.Duration, number int, silent time.Duration) {
+	rule := p.find(number).rule
+	p.off = takenOff{number, at, rule, p.silenced[rule]}
+	p.close(at, number, true)
+	if silent > 0 {
+		p.silenced[rule] = at + silent
+	}
+}
+
+// canBringBack reports whether a finding is the newest that was taken off, and freshly so.
+func (p *past) canBringBack(at time.Duration, number int) bool {
+	return number != 0 && number == p.off.number && at-p.off.at <= bringBackFor
+}
+
+// bringBack undoes the newest takeOff: the finding comes back as if it had made room for
+// another, and so at no cost.
+func (p *past) bringBack() {
+	if s := p.find(p.off.number); s != nil {
+		s.displaced, s.seen = true, false
+	}
+	delete(p.silenced, p.off.rule)
+	if p.off.until > 0 {
+		p.silenced[p.off.rule] = p.off.until
+	}
+	p.off = takenOff{}
 }

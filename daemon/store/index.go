@@ -23,6 +23,9 @@ func (w *writing) index(e rules.Entry) error {
 		if e.Do == rules.Seen || e.Do == rules.NotNow {
 			return w.exec("UPDATE findings SET seen_ms = coalesce(seen_ms, $1) WHERE run = $2 AND number = $3", at(e), w.run, e.Number)
 		}
+		if e.Do == rules.BringBack {
+			return w.exec("UPDATE findings SET seen_ms = NULL WHERE run = $1 AND number = $2", w.run, e.Number)
+		}
 	case *rules.Moved:
 		var by any // none between closed and not
 		if b := float64(e.By); !math.IsInf(b, 0) && !math.IsNaN(b) {

@@ -239,8 +239,8 @@
  * @property {number} n counts from 1 within a service
  * @property {number} t
  * @property {"press"} entry
- * @property {"seen"|"not-now"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
- * @property {number} [number] the finding that seen and not-now are about; the input, from 1, of line-ask, line-done and line-later
+ * @property {"seen"|"not-now"|"bring-back"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
+ * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later
  * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
  * @property {""|"music"|"speech"|"quiet"} [kind] of segment
  * @property {string} [text] a note's words, or a segment's name
@@ -338,8 +338,8 @@
 /**
  * Press is what somebody asks of Pawl: a button, or a line typed on the coach's page. It goes in at the same door as packets and is kept with them.
  * @typedef {object} Press
- * @property {"seen"|"not-now"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
- * @property {number} [number] the finding that seen and not-now are about; the input, from 1, of line-ask, line-done and line-later
+ * @property {"seen"|"not-now"|"bring-back"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
+ * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later
  * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
  * @property {""|"music"|"speech"|"quiet"} [kind] of segment
  * @property {string} [text] a note's words, or a segment's name

@@ -12,10 +12,13 @@ import { freshness, whatIsOld } from "./old.js";
  * @param {import("../types.js").Hands} hands
  * @returns {(view: import("../types.js").View) => void}
  */
-export function line({ open }) {
+export function line({ press, open }) {
   const place = byId("line");
   const more = byId("line-more");
+  const back = byId("line-back");
   let number = 0;
+  let off = 0;
+  back.onclick = () => press("bring-back", off);
   more.onclick = () => open(more.getAttribute("aria-expanded") === "true" ? 0 : number);
   const tell = whenChanged((key) => {
     const [tone, text] = key.split("\n");
@@ -23,9 +26,11 @@ export function line({ open }) {
     say(byId("line-said"), text);
   });
   return (view) => {
-    const [tone, text] = words(view);
+    off = view.presses.off();
+    show(back, off !== 0);
+    const [tone, text] = words(view, off);
     tell(tone + "\n" + text);
-    const whisper = tone === "whisper" ? (view.now?.line ?? null) : null;
+    const whisper = tone === "whisper" && !off ? (view.now?.line ?? null) : null;
     number = whisper?.number ?? 0;
     show(more, whisper !== null && goesOn(whisper));
     more.setAttribute("aria-expanded", String(view.opened !== 0 && view.opened === number));
@@ -34,13 +39,15 @@ export function line({ open }) {
 
 /**
  * @param {import("../types.js").View} view
+ * @param {number} off what was just taken off the screen
  * @returns {[Tone, string]}
  */
-function words(view) {
+function words(view, off) {
   const { now, contact } = view;
   const old = whatIsOld(freshness(view));
   if (old) return ["old", old];
   if (!now) return ["", ""];
+  if (off) return ["whisper", label("taken-off")];
   const [first = ""] = said(now.card ?? now.line ?? none).what;
   if (now.card) return ["card", first];
   if (now.line) return ["whisper", now.line.state === "eased" ? label("eased", { what: first }) : first];
