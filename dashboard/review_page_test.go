@@ -63,7 +63,7 @@ func TestReviewList(t *testing.T) {
 		`document.title`: "Review",
 		`document.querySelector("h1").textContent`:                                               "Services at Harbour Hall",
 		`[...document.querySelectorAll("#service-list h3")].map(e => e.textContent).join(" | ")`: "Sun, 22 February 2026, 18:30 | Harvest evening | Sun, 8 February 2026, 18:30 | Harvest evening",
-		`document.querySelectorAll("#service-list li")[2].textContent`:                           "mixing: tall Ann",
+		`document.querySelectorAll("#service-list li")[2].textContent`:                           "mixing: late team",
 		`document.querySelectorAll("#service-list li")[1].textContent`:                           "Sun, 15 February 2026, 18:30–18:43 · 14 min",
 		`document.querySelectorAll("#service-list a")[2].href`:                                   "/review/2",
 		`document.getElementById("by-hand-press").textContent`:                                   "Begin one now",
@@ -83,7 +83,7 @@ func TestReviewOfAService(t *testing.T) {
 	p := newReviewTest(t, "review/2", oneShown, of(madeEvening, ratchetEvening, madeEvening)(t))
 	p.wants(map[string]string{
 		`document.title`: "Sun, 8 February 2026, 18:30 · Pawl",
-		`document.getElementById("line").textContent`:        "mixing: tall Ann",
+		`document.getElementById("line").textContent`:        "mixing: late team",
 		`document.getElementById("said-rows").textContent`:   "went up one after another",
 		`document.getElementById("in-sight").textContent`:    "18:30:00–18:32:30, 3 min",
 		`document.getElementById("band").textContent`:        "piano",

@@ -68,7 +68,7 @@ func TestReviewEdits(t *testing.T) {
 		number                         int
 	}{
 		{name: "a name", path: "/1", body: `{"do":"rename","text":"<b>Harvest</b>"}`, status: 200, number: 1},
-		{name: "who was mixing", path: "/1", body: `{"do":"label","text":"tall Ann"}`, status: 200, number: 1},
+		{name: "who was mixing", path: "/1", body: `{"do":"label","text":"late team"}`, status: 200, number: 1},
 		{name: "a note", path: "/1", body: `{"do":"note","t":30,"text":"more piano"}`, status: 200, number: 1},
 		{name: "a split", path: "/1", body: `{"do":"split","t":60}`, status: 200, number: 3},
 		{name: "a join", path: "/2", body: `{"do":"join","with":1}`, status: 200, number: 1},

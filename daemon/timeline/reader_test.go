@@ -128,8 +128,8 @@ func TestEdits(t *testing.T) {
 		return n
 	}
 	do(2, Edit{Do: Rename, Text: "<b>Harvest</b>"})
-	do(2, Edit{Do: Label, Text: "tall Ann"})
-	if s := one(t, r, 2).Service; s.Name != "<b>Harvest</b>" || s.Mixing != "tall Ann" {
+	do(2, Edit{Do: Label, Text: "late team"})
+	if s := one(t, r, 2).Service; s.Name != "<b>Harvest</b>" || s.Mixing != "late team" {
 		t.Errorf("renamed and labelled: %+v", s)
 	}
 	note := do(2, Edit{Do: AddNote, T: 61 * sec, Text: "too loud here"})

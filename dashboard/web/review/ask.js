@@ -3,6 +3,7 @@
 import { chosen } from "../language.js";
 
 const patience = 15000; // ms for an answer
+const longPatience = 180000; // ms for one that is worked out while we wait
 
 /** Why there is no answer: in the daemon's own words, or because it is out of reach. */
 export class Trouble extends Error {
@@ -53,12 +54,31 @@ export async function post(path, edit) {
 }
 
 /**
+ * Sends a text that a person typed, as YAML, and gives the answer to it, which may take its
+ * time.
+ * @param {string} path
+ * @param {string} text
+ * @returns {Promise<any>}
+ */
+export async function send(path, text) {
+  const tag = chosen();
+  const response = await reach(
+    "/api/review/" + path + (tag ? "?lang=" + encodeURIComponent(tag) : ""),
+    { method: "POST", headers: { "Content-Type": "application/yaml" }, body: text },
+    longPatience,
+  );
+  if (response.ok) return response.json();
+  throw new Trouble((await response.text()).trim(), true);
+}
+
+/**
  * @param {string} address
  * @param {RequestInit} init
+ * @param {number} [within] ms
  */
-async function reach(address, init) {
+async function reach(address, init, within = patience) {
   try {
-    return await fetch(address, { ...init, cache: "no-store", signal: AbortSignal.timeout(patience) });
+    return await fetch(address, { ...init, cache: "no-store", signal: AbortSignal.timeout(within) });
   } catch {
     throw new Trouble(outOfReach, false);
   }

@@ -12,6 +12,7 @@ import { compared, figures } from "./figures.js";
 import { finding } from "./finding.js";
 import { hands } from "./hands.js";
 import { notes } from "./notes.js";
+import { otherwise } from "./otherwise.js";
 import { practise } from "./practise.js";
 import { clock, date, length, lineOf, segmentName, title } from "./said.js";
 import { Span } from "./span.js";
@@ -44,6 +45,7 @@ const showTold = told({ open });
 const showFinding = finding({ close: () => open(0), go: (t) => go(t) });
 const showNotes = notes({ go: (t) => go(t), edit });
 const showChange = change({ edit });
+const showOtherwise = otherwise();
 /** @type {import("../frames.js").Service[]} */
 let services = [];
 
@@ -168,6 +170,7 @@ function pages() {
   compared(one, second, second ? title(second.service) : "");
   showNotes.draw(one);
   showChange.draw(one);
+  showOtherwise(one);
   pointed();
   choices();
 }
