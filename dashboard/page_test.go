@@ -111,7 +111,7 @@ func TestPageShowsTheSnapshot(t *testing.T) {
 		`document.getElementById("said").innerText.replace(/\s+/g, " ")`:        "+5.8 dB Louder. Mostly the faders. since 19:17, when you set it",
 		`document.getElementById("beam").ariaLabel`:                             "Against the mark: 5.4 from the faders, 0.4 from the stage",
 		`document.querySelector("#beam .figures").innerText`:                    "faders +5.4\nstage +0.4",
-		`document.querySelector("#beam .scale").innerText`:                      "set 19:17",
+		`document.querySelector("#beam .scale").innerText`:                      "from 19:17",
 		`document.getElementById("line-said").textContent + "$"`:                "each over 1 min 40 s.$",
 		`document.getElementById("card-act").textContent + "$"`:                 "Bring the band DCA down 4.0 dB.$",
 		`document.getElementById("card-then").textContent`:                      "The balance within it stays, and the total comes down by 4.0 dB, to 1.8 dB above where this began.",

@@ -162,6 +162,6 @@ function timeWords(u, t) {
 
 /** @param {number} db */
 function heightWords(db) {
-  if (db === 0) return label("set");
+  if (db === 0) return "0";
   return (db > 0 ? "+" : "−") + Math.abs(db);
 }
