@@ -81,6 +81,7 @@ func TestReviewList(t *testing.T) {
 
 func TestReviewOfAService(t *testing.T) {
 	p := newReviewTest(t, "review/2", oneShown, of(madeEvening, ratchetEvening, madeEvening)(t))
+	p.waitFor(`document.getElementById("in-sight").textContent !== ""`) // which comes with the first picture
 	p.wants(map[string]string{
 		`document.title`: "Sun, 8 February 2026, 18:30 · Pawl",
 		`document.getElementById("line").textContent`:        "mixing: late team",

@@ -53,7 +53,7 @@ func TestSqueezeWords(t *testing.T) {
 		}
 	}
 	// One of which nothing was ever heard has no row, and 0.0 dB of it would be a lie.
-	st.now.Groups = append(st.now.Groups[:1], unheardGroup(1, "unheard"))
+	st.now.Groups = []rules.GroupPicture{st.now.Groups[0], unheardGroup(1, "unheard")}
 	p.story.change(st.now)
 	p.waitFor(`document.querySelectorAll(".rail").length === 1`)
 }

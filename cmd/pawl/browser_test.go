@@ -96,6 +96,10 @@ func shoot(t *testing.T, tab context.Context, name string) {
 	if dir == "" {
 		return
 	}
+	still := chromedp.Evaluate[chromedp.Void](`Promise.all(document.getAnimations().map(a => a.finished)).then(() => 0)`, chromedp.EvalAwaitPromise)
+	if err := chromedp.Do(tab, still); err != nil {
+		t.Fatal(err)
+	}
 	png, err := chromedp.Run(tab, chromedp.CaptureScreenshot())
 	if err != nil {
 		t.Fatal(err)
