@@ -17,14 +17,11 @@ import (
 	"pawl/rules/words"
 )
 
-// bilingual is the catalogues with a second language, which only the tests have:
-// English with some words of German.
+// bilingual is the catalogues with a second language that only the tests have, so that
+// they hang on no translation: English with some words of German.
 func bilingual(t *testing.T) *words.Catalogues {
 	t.Helper()
-	english, err := os.ReadFile("../rules/words/en.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	english := englishFile(t)
 	german := strings.NewReplacer(
 		"Mostly the faders.", "Vor allem die Fader.", "%s from the faders", "%s von den Fadern", "%s from the stage", "%s von der Bühne",
 		"when you set it", "von dir gesetzt", "Mark this mix", "Diesen Mix merken", `"{{.of}} DCA"`, `"DCA {{.of}}"`, `"{{.of}} group"`, `"Gruppe {{.of}}"`,
@@ -36,6 +33,15 @@ func bilingual(t *testing.T) *words.Catalogues {
 		t.Fatal(err)
 	}
 	return c
+}
+
+func englishFile(t *testing.T) []byte {
+	t.Helper()
+	english, err := os.ReadFile("../rules/words/en.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return english
 }
 
 // dialIn comes as a page of a reader who chose a language.
@@ -199,6 +205,10 @@ func (p pageTest) shootInto(name string) {
 }
 
 func TestOneLanguageIsNoChoice(t *testing.T) {
-	p := newPageTest(t, calmStory())
+	english, err := words.LoadFrom(fstest.MapFS{"en.yaml": {Data: englishFile(t)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := newPageTestIn(t, english, calmStory())
 	p.waitFor(`document.getElementById("language").hidden`)
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"pawl/rules"
+	"pawl/rules/words"
 )
 
 // pageTest is one browser with one page open on one server that tells a story.
@@ -26,8 +27,14 @@ type pageTest struct {
 // complained or asked anyone but the server.
 func newPageTest(t *testing.T, st story) pageTest {
 	t.Helper()
+	return newPageTestIn(t, words.Own(), st)
+}
+
+// newPageTestIn is newPageTest on a page that knows these languages.
+func newPageTestIn(t *testing.T, languages *words.Catalogues, st story) pageTest {
+	t.Helper()
 	p := pageTest{T: t, tab: newBrowser(t), presses: make(chan rules.Press, 16)}
-	p.server = serve(t, "127.0.0.1:0", Options{Press: p.press})
+	p.server = serve(t, "127.0.0.1:0", Options{Press: p.press, Words: languages})
 	p.story = p.server.tell(st)
 	t.Cleanup(p.story.stop)
 	p.watchConsole()

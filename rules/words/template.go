@@ -2,6 +2,7 @@ package words
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"text/template"
 	"unicode/utf8"
@@ -26,7 +27,7 @@ func newTemplates(s *Speaker) *templates {
 	p.text = i18ntemplate.TextParser{Option: "missingkey=error", Funcs: template.FuncMap{
 		"db": p.db, "plus": p.plus, "num": p.num, "level": p.level, "span": p.span, "count": p.count,
 		"up": up, "down": down, "same": same, "neg": neg,
-		"name": p.first, "names": p.names, "list": p.list, "commas": commas, "part": p.part, "cap": capital,
+		"name": p.first, "names": p.names, "list": p.list, "commas": commas, "part": p.part, "cap": capital, "begins": begins,
 	}}
 	return p
 }
@@ -183,4 +184,11 @@ func (p *templates) join(who []desk.Who, each string) (string, error) {
 func capital(s string) string {
 	_, size := utf8.DecodeRuneInString(s)
 	return strings.ToUpper(s[:size]) + s[size:]
+}
+
+// begins reports whether a text begins with one of some others, whatever its capitals: a
+// word may hang on the sound that follows it, as the Spanish "and" does.
+func begins(s string, with ...string) bool {
+	lower := strings.ToLower(s)
+	return slices.ContainsFunc(with, func(w string) bool { return strings.HasPrefix(lower, w) })
 }
