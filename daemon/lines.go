@@ -54,11 +54,12 @@ func (l Lines) finding(f *rules.Finding) error {
 	said := l.Words.Finding(f).Words
 	held := ""
 	if said.HeldBack != "" {
-		held = fmt.Sprintf(" (held back: %s)", said.HeldBack)
+		held = " (" + l.Words.Say(rules.Say("printed.held").Quoting("why", said.HeldBack)) + ")"
 	}
 	_, err := fmt.Fprintf(l.W, "%s  %-5s  %-7s  %s%s: %s\n", when, f.State, f.Weight, f.Rule, held, strings.Join(said.What, " "))
 	if err == nil && said.Try != "" && (f.State == rules.Open || f.State == rules.Grew) {
-		_, err = fmt.Fprintf(l.W, "%s  try: %s\n", blank(when), strings.TrimSpace(said.Try+" "+said.Then))
+		try := rules.Say("printed.try").Quoting("what", strings.TrimSpace(said.Try+" "+said.Then))
+		_, err = fmt.Fprintf(l.W, "%s  %s\n", blank(when), l.Words.Say(try))
 	}
 	return err
 }

@@ -15,6 +15,7 @@ import (
 	"pawl/oscmap/wire"
 	"pawl/rules"
 	"pawl/rules/desk"
+	"pawl/rules/words"
 )
 
 // Replay judges a captured service as it would have been judged live: the same
@@ -27,7 +28,7 @@ type Replay struct {
 	// one, its only other sender.
 	From netip.AddrPort
 
-	// Lines is told every entry.
+	// Lines is told every entry, in the language of the house unless it has its own.
 	Lines Lines
 }
 
@@ -73,6 +74,9 @@ func (r Replay) judge(file io.Reader, from netip.AddrPort) (Summary, error) {
 	in, err := r.open(file)
 	if err != nil {
 		return Summary{}, err
+	}
+	if r.Lines.Words == nil {
+		r.Lines.Words = words.Own().For(r.House.Language)
 	}
 	p := playing{engine: newEngine(r.House), houses: []*house.House{r.House}, said: r.print, sum: Summary{From: from.String(), Findings: map[string]int{}}}
 	for in.Next() {
