@@ -414,6 +414,17 @@ func TestReloadToATakenPort(t *testing.T) {
 	})
 }
 
+// A house file names the language of whoever chooses none, and of what is printed.
+func TestHouseChoosesTheLanguage(t *testing.T) {
+	h := harbourHall(t)
+	h.Language = "es"
+	d := start(t, h, Options{})
+	openTablet(t, d.Page()).until("Spanish", func(s dashboard.Now) bool { return strings.HasPrefix(s.Link.Text, "Esperando a la consola") })
+	if got := d.options.Lines.Words.Tag(); got != "es" {
+		t.Errorf("lines are printed in %q, want Spanish", got)
+	}
+}
+
 // TestCard plays the ratchet to a page: the card comes, is seen, and goes.
 func TestCard(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}

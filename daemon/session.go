@@ -202,8 +202,9 @@ func (s *session) reload() *house.House {
 // follow goes on by the next house, or gives it back if its link is another.
 func (s *session) follow(next *house.House) *house.House {
 	s.options.Log.Info("house file read again: the mark and the card begin anew", "file", s.house.File)
-	if next.Page != s.Daemon.house.Page || !slices.Equal(next.PageNames, s.Daemon.house.PageNames) {
-		s.options.Log.Warn("the page keeps its address and names until pawl is started again", "page", next.Page)
+	was := s.Daemon.house
+	if next.Page != was.Page || next.Language != was.Language || !slices.Equal(next.PageNames, was.PageNames) {
+		s.options.Log.Warn("the page keeps its address, names and language until pawl is started again", "page", next.Page, "language", next.Language)
 	}
 	if !next.SameLink(s.house) {
 		return next
