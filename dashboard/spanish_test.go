@@ -153,7 +153,7 @@ func TestReaderChoosesSpanish(t *testing.T) {
 		`document.getElementById("said").innerText.replace(/\s+/g, " ")`:         "+5,8 dB Más fuerte. Sobre todo los faders. desde las 19:17, cuando marcaste la mezcla",
 		`document.getElementById("beam").ariaLabel`:                              "Respecto a la marca: 5,4 de los faders, 0,4 del escenario",
 		`document.querySelector("#beam .figures").innerText`:                     "faders +5,4\nescenario +0,4",
-		`document.querySelector("#beam .scale .set").textContent`:                "marca 19:17",
+		`document.querySelector("#beam .scale .set").textContent`:                "desde 19:17",
 		`document.getElementById("line-said").textContent`:                       "Piano, acordeón, violín y colchón de órgano subieron en cadena, de 1,5 a 4,5 dB por fader en 1 min 40 s.",
 		`document.getElementById("card-act").textContent`:                        "Baja DCA banda 4,0 dB.",
 		`document.getElementById("card-then").textContent`:                       "El balance interno se mantiene, y el total baja 4,0 dB, hasta 1,8 dB por encima de donde empezó esto.",

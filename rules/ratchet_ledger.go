@@ -219,7 +219,7 @@ func (e *episode) answers(a, b desk.Mover) (n int) {
 	for _, m := range e.moves {
 		switch {
 		case m.Kind != desk.Raise:
-		case n == 0 && m.Mover == a, n > 0 && last.Mover != m.Mover && (m.Mover == a || m.Mover == b) && m.Start-last.End > oneLift:
+		case n == 0 && m.Mover == a, n > 0 && last.Mover != m.Mover && (m.Mover == a || m.Mover == b) && beganAt(m)-last.End > oneLift:
 			n++
 			last = m
 		case m.Mover == last.Mover:
@@ -266,4 +266,16 @@ func (l *ledger) eachPlaying(f func(input int, p desk.Power)) {
 // faders of the episode's beginning.
 func (l *ledger) raisedPower(input int) desk.Power {
 	return l.now.Share(input) - l.now.ShareAt(input, &l.base)
+}
+
+// oneStroke is what a hand takes for a few decibels, where the desk tells only where a
+// fader came to rest. Ours.
+const oneStroke = 2 * time.Second
+
+// beganAt is when a hand began to move.
+func beganAt(m desk.Move) time.Duration {
+	if m.Start == m.End {
+		return m.Start - oneStroke
+	}
+	return m.Start
 }
