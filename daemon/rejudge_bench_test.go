@@ -31,11 +31,12 @@ func BenchmarkRejudge(b *testing.B) {
 		h := harbourHall(b)
 		run := runOf(h, noonOfBench, "")
 		run.Capture = "caught" + c.ending
-		r := store.NewRecorder(path, store.Options{})
+		began := time.Now() // by the clock of that noon: a service left going on for days would be ended
+		r := store.NewRecorder(path, store.Options{Wall: func() time.Time { return noonOfBench.Add(length + time.Since(began)) }})
 		r.Begin(run)
 		r.BeginService(0)
 		for at := time.Duration(0); at <= length; at += time.Minute {
-			r.Put(nil, []rules.Levels{{T: rules.Moment(at), Playing: 1}})
+			r.Put(nil, []rules.Levels{{T: rules.Moment(at), Heard: true, Playing: 1}})
 		}
 		if err := r.Close(); err != nil {
 			b.Fatal(err)
