@@ -224,14 +224,14 @@ func (j *Judge) step(beat bool) {
 	if beat || len(j.ended) > 0 {
 		j.look()
 	}
-	if beat && j.check != nil {
+	if !beat {
+		return
+	}
+	if j.check != nil {
 		j.checkLine()
 	}
-	if beat {
-		j.keepMark()
-		j.tellSecond()
-		j.keepLevels()
-	}
+	j.keepMark()
+	j.keepSecond()
 }
 
 // skip lets the beats up to at fall without judging anything.

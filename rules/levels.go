@@ -1,10 +1,6 @@
 package rules
 
-import (
-	"time"
-
-	"pawl/rules/desk"
-)
+import "pawl/rules/desk"
 
 // Levels is where every strip stood at a whole second. It is no entry: it is asked for
 // with Options.Levels, comes out of TakeLevels, and is what the record draws its
@@ -48,30 +44,17 @@ func (j *Judge) TakeLevels(dst []Levels) []Levels {
 	return dst
 }
 
-// keepLevels notes where every strip stands, once in a whole second.
-func (j *Judge) keepLevels() {
-	if !j.asked || j.beats%int(time.Second/desk.Beat) != 0 {
-		return
-	}
-	l := Levels{T: Moment(j.at), Heard: !j.link.gone, Total: desk.Silence}
-	if !l.Heard {
-		j.levels = append(j.levels, l)
-		return
-	}
-	v := j.mix.View()
-	v.Balance(&j.balance, j.limits.Mix.JudgeOver)
-	l.Playing, l.Total = v.PlayingCount(), j.balance.Total()
-	if j.marked.Set {
-		l.Split = desk.Attribute(j.marked.Base, &j.balance)
-	}
+// levelsOf is where every strip stands, in the balance that was weighed just now.
+func (j *Judge) levelsOf(v *desk.View, split desk.Split) Levels {
+	l := Levels{T: Moment(j.at), Heard: true, Playing: v.PlayingCount(), Total: j.balance.Total(), Split: split}
 	for i := range v.Inputs() {
 		l.Inputs = append(l.Inputs, InputLevels{
 			j.balance.Gain(i), v.Level(i, j.limits.Mix.JudgeOver), j.balance.Share(i).Level(),
 		})
 	}
 	for k := range v.Groups() {
-		g := groupPicture(&v, k)
+		g := groupPicture(v, k)
 		l.Groups = append(l.Groups, GroupLevels{g.Known, g.Low, g.Median, g.High})
 	}
-	j.levels = append(j.levels, l)
+	return l
 }

@@ -75,17 +75,15 @@ type Part struct {
 // Picture looks at the service as it stands.
 func (j *Judge) Picture() Picture {
 	v := j.view()
-	v.Balance(&j.balance, j.limits.Mix.JudgeOver)
+	split := j.weigh(&v)
 	p := Picture{
 		T: Moment(j.at), N: j.stamped, Basis: v.Basis(), Explained: v.Unexplained() <= j.limits.Mix.Unexplained,
-		Playing: v.PlayingCount(), Total: j.balance.Total(), Hold: j.past.hold,
+		Playing: v.PlayingCount(), Total: j.balance.Total(), Rise: split.Total(), Split: split, Hold: j.past.hold,
 		Segment: j.segments.picture(v.Watched),
 		Card:    j.last[j.screen.Card], Line: j.line(), Groups: []GroupPicture{},
 	}
 	if v.Mark.Set {
 		p.Mark = MarkPicture{true, Moment(v.Mark.At), v.Mark.How, v.Mark.Total}
-		p.Split = desk.Attribute(v.Mark.Base, &j.balance)
-		p.Rise = p.Split.Total()
 	}
 	for k := range v.Groups() {
 		p.Groups = append(p.Groups, groupPicture(&v, k))
@@ -197,16 +195,39 @@ func splitFigures(s desk.Split) Figures {
 	return Figures{DB("faders", s.Faders), DB("stage", s.Stage), DB("groups", s.Groups), DB("main", s.Main)}
 }
 
-// tellSecond says where the mix stands, once in a whole second. There is nothing to
-// say until there is a mark to measure from, or while the desk is away.
-func (j *Judge) tellSecond() {
-	if j.beats%int(time.Second/desk.Beat) != 0 || !j.marked.Set || j.link.gone {
+// weigh takes the balance as it stands, and gives by cause what made it another than the
+// mark's; zero without a mark.
+func (j *Judge) weigh(v *desk.View) (split desk.Split) {
+	v.Balance(&j.balance, j.limits.Mix.JudgeOver)
+	if j.marked.Set {
+		split = desk.Attribute(j.marked.Base, &j.balance)
+	}
+	return split
+}
+
+// keepSecond says where the mix stands, once in a whole second, and keeps the levels if
+// they are asked for. There is nothing to say until there is a mark to measure from, or
+// while the desk is away.
+func (j *Judge) keepSecond() {
+	switch {
+	case j.beats%int(time.Second/desk.Beat) != 0:
+		return
+	case j.link.gone:
+		if j.asked {
+			j.levels = append(j.levels, Levels{T: Moment(j.at), Total: desk.Silence})
+		}
+		return
+	case !j.marked.Set && !j.asked:
 		return
 	}
 	v := j.mix.View()
-	v.Balance(&j.balance, j.limits.Mix.JudgeOver)
-	split := desk.Attribute(j.marked.Base, &j.balance)
-	j.say(&Second{Playing: v.PlayingCount(), Total: j.balance.Total(), Rise: split.Total(), Split: split}, SecondEntry)
+	split := j.weigh(&v)
+	if j.marked.Set {
+		j.say(&Second{Playing: v.PlayingCount(), Total: j.balance.Total(), Rise: split.Total(), Split: split}, SecondEntry)
+	}
+	if j.asked {
+		j.levels = append(j.levels, j.levelsOf(&v, split))
+	}
 }
 
 // lastFindings are the findings as they were last said, by number, while they may
