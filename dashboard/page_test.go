@@ -300,15 +300,6 @@ func axeSource(t *testing.T) string {
 	return string(axe)
 }
 
-// axeIfThere is axe-core where there is one, "" where not: for tests that are about more.
-func axeIfThere() string {
-	axe, err := os.ReadFile(os.Getenv("PAWL_AXE"))
-	if err != nil {
-		return ""
-	}
-	return string(axe)
-}
-
 func (p pageTest) checkAxe(axe string) {
 	p.Helper()
 	p.do(chromedp.Evaluate[chromedp.Void](axe + ";0"))

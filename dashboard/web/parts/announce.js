@@ -4,6 +4,7 @@ import { byId, make } from "../dom.js";
 import { label } from "../labels.js";
 import { clock, said } from "../words.js";
 import { kind } from "./card.js";
+import { phaseWords } from "./foot.js";
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function announce() {
@@ -60,7 +61,7 @@ function lineWords({ now }) {
 function linkWords({ now, contact }) {
   if (!now) return ["", ""];
   if (!contact.live) return ["old", label("title-old", { at: clock(now, now.t) })];
-  return [now.link.phase, label("link-" + ({ hearing: "hearing", waiting: "waiting", quiet: "quiet-now", "not-understood": "foreign" })[now.link.phase])];
+  return [now.link.phase, phaseWords(now.link)];
 }
 
 /**

@@ -4,6 +4,7 @@
 import { byId, make, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { minute, plus, whole } from "../words.js";
+import { near } from "./water.js";
 
 const low = -3; // dB at its ends; what goes further stands at the end, and the figures tell
 const high = 9;
@@ -18,7 +19,7 @@ export function beam() {
   const [within, hands, stage, rest, zero, figures, scale] = ["within", "hands", "stage", "rest", "zero", "figures", "scale"].map(part);
   /** @type {import("../frames.js").Now} */
   let now;
-  span(within, -1, 1);
+  span(within, -near, near);
   zero.style.left = percent(0);
   const draw = whenChanged(() => {
     const { faders_db, stage_db, groups_db, main_db } = now.split;

@@ -65,7 +65,7 @@ function write(c, now) {
   byId("card-movers").replaceChildren(...movers.slice(0, mostMovers).map(([name, by]) => row(name, by)));
   if (movers.length > mostMovers) byId("card-movers").append(make("li", "rest", label("more-movers", { n: String(movers.length - mostMovers) })));
   show(byId("card-movers"), movers.length > 0);
-  say(byId("card-rest"), (movers.length > 0 ? [first, ...rest] : words.try ? rest : rest).join(" "));
+  say(byId("card-rest"), (movers.length > 0 ? words.what : rest).join(" "));
   show(byId("card-behind"), c.facts.length + rest.length > 0);
   byId("card-evidence").replaceChildren(...c.facts.map((fact, i) => line(clock(now, fact.t), words.facts[i])));
 }

@@ -41,6 +41,15 @@ export function linkWords(contact, link) {
   }
 }
 
+/** @type {Record<import("../frames.js").Link["phase"], string>} */
+const phases = { hearing: "link-hearing", waiting: "link-waiting", quiet: "link-quiet-now", "not-understood": "link-foreign" };
+
+/**
+ * How the desk is heard, without since when.
+ * @param {import("../frames.js").Link} link
+ */
+export const phaseWords = (link) => label(phases[link.phase]);
+
 /**
  * A stray touch would throw the mark and the tide away, so it takes two.
  * @param {import("../presses.js").Presses["press"]} press

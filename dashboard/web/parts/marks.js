@@ -2,11 +2,11 @@
 // for each move, and one bracket over the moves that the card or the whisper is about.
 
 import { called } from "../words.js";
+import { near } from "./water.js";
 
 /** @import uPlot from "../vendor/uplot.js" */
 /** @typedef {(token: string) => any} Paint */
 
-const near = 1; // dB about the mark that are as good as it
 const tall = 12; // of a tick, in CSS pixels
 const size = 20; // of the bracket's words
 

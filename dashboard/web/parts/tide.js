@@ -6,7 +6,7 @@ import { label } from "../labels.js";
 import { ago, called, signed, whole } from "../words.js";
 import { drawEdges } from "./edge.js";
 import { drawBand, drawMarks, episode } from "./marks.js";
-import { follow, layers, needed, wide } from "./water.js";
+import { follow, layers, near, needed, wide } from "./water.js";
 import { paints } from "./paint.js";
 
 /** @returns {(view: import("../types.js").View) => void} */
@@ -67,8 +67,6 @@ function tell({ now, seconds, moves }) {
   const newest = moves.slice(-12).reverse();
   list(newest.map((m) => `${called(m.who)} ${signed(m.by_db)}, ${agoInTens(now.t - m.ended)}`).join("\n"));
 }
-
-const near = 1; // dB that are as good as the mark
 
 /**
  * "At the mark until 3 min ago; now +6.1 dB, 5.4 of it from the faders; 7 raises."

@@ -3,6 +3,7 @@
 import { label } from "../labels.js";
 import { change, clock, said } from "../words.js";
 import { kind } from "./card.js";
+import { phaseWords } from "./foot.js";
 import { freshness, whatIsOld } from "./old.js";
 
 /** @returns {(view: import("../types.js").View) => void} */
@@ -21,5 +22,5 @@ function words(view) {
   if (whatIsOld(freshness(view))) return label("title-quiet");
   if (now.card) return `${kind(now.card)}: ${said(now.card).try || said(now.card).what[0]}`;
   if (now.link.phase === "hearing" && now.mark.set && now.rise_db !== null) return `${change(Math.round(now.rise_db * 2) / 2)} dB`;
-  return label("link-" + ({ hearing: "hearing", waiting: "waiting", quiet: "quiet-now", "not-understood": "foreign" })[now.link.phase]);
+  return phaseWords(now.link);
 }

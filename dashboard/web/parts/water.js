@@ -1,5 +1,8 @@
 // The tide's arithmetic: from what was sent to the edges of each tint.
 
+/** Decibels about the mark that are as good as it. */
+export const near = 1;
+
 const gap = 2; // seconds; one comes each second while the desk is heard
 
 /**
