@@ -32,8 +32,9 @@ var rooms = []room{
 	{name: "daemon", ours: "daemon/capture daemon/house daemon/link daemon/otherwise daemon/practice daemon/store daemon/survey daemon/timeline dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
 		may:    "bytes form log go clock net",
 		others: "path/filepath syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
-	{name: "daemon/capture", ours: "oscmap/wire", may: "bytes files go clock",
+	{name: "daemon/capture", ours: "daemon/disks oscmap/wire", may: "bytes files go clock",
 		others: "io/fs regexp syscall github.com/gopacket/gopacket github.com/gopacket/gopacket/ip4defrag github.com/gopacket/gopacket/ip6defrag github.com/gopacket/gopacket/layers github.com/gopacket/gopacket/pcapgo github.com/gopacket/gopacket/reassembly github.com/klauspost/compress/zstd"},
+	{name: "daemon/disks", may: "clock", others: "io/fs syscall"},
 	// house takes addresses apart with net and opens none.
 	{name: "daemon/house", ours: "oscmap oscmap/sheet rules rules/desk rules/words", may: "bytes form files", others: "net gopkg.in/yaml.v3"},
 	{name: "daemon/listen", ours: "daemon/capture daemon/house daemon/link daemon/survey oscmap", may: "bytes form files go clock net",
@@ -44,7 +45,7 @@ var rooms = []room{
 	{name: "daemon/practice/practicetest", ours: "daemon/practice oscmap/wire", may: "bytes files go net",
 		others: "gopkg.in/yaml.v3"}, // in nobody's row: only tests import it
 	{name: "daemon/review", ours: "daemon/store rules rules/desk rules/words", may: "bytes form", others: "encoding/csv html/template"},
-	{name: "daemon/store", ours: "rules rules/desk", may: "bytes form files go clock", others: "database/sql net/url syscall modernc.org/sqlite"},
+	{name: "daemon/store", ours: "daemon/disks rules rules/desk", may: "bytes form files go clock", others: "database/sql net/url modernc.org/sqlite"},
 	{name: "daemon/survey", ours: "oscmap oscmap/wire rules/desk", may: "bytes form"},
 	{name: "daemon/timeline", ours: "daemon/review daemon/store rules rules/desk rules/words", may: "form files go"},
 	{name: "dashboard", ours: "daemon/otherwise daemon/timeline rules rules/desk rules/words", may: "bytes form log go clock net", others: "github.com/gorilla/websocket"},

@@ -3,9 +3,10 @@ package capture
 import (
 	"errors"
 	"io"
-	"io/fs"
 	"os"
 	"syscall"
+
+	"pawl/daemon/disks"
 )
 
 // output writes whole blocks and does its best that no part of one stays behind.
@@ -75,16 +76,14 @@ func (o *output) sync() error {
 
 // inPlainWords says what an error of the output means to the person in front of it.
 func inPlainWords(err error) string {
+	if words := disks.Words(err); words != "" {
+		return words
+	}
 	for _, known := range []struct {
 		err   error
 		words string
 	}{
-		{syscall.ENOSPC, "the disk is full"},
-		{syscall.EDQUOT, "the disk quota is used up"},
 		{syscall.EFBIG, "the file is as large as it may be"},
-		{syscall.EROFS, "the disk is read-only"},
-		{syscall.EIO, "the disk has a fault"},
-		{fs.ErrPermission, "Pawl may not write there"},
 		{syscall.EPIPE, "the output was closed"},
 		{io.ErrClosedPipe, "the output was closed"},
 		{os.ErrClosed, "the output was closed"},

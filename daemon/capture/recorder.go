@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"github.com/klauspost/compress/zstd"
+
+	"pawl/daemon/disks"
 )
 
 // RecorderOptions bound what a Recorder keeps and say how often it writes. The
@@ -71,9 +73,9 @@ type Recorder struct {
 
 	mu     sync.Mutex // below
 	queue  batch
-	cost   int       // of queue and held
-	busy   time.Time // since when the output has not returned; zero if it is not at work
-	status Status
+	cost   int // of queue and held
+	work   disks.Work
+	status Status // but for its fault, which is in work
 	closed bool
 }
 
@@ -83,9 +85,6 @@ const (
 
 	// much is so many bytes waiting that they are written before their time.
 	much = 256 << 10
-
-	// stuck is how long the output may be at work until that is a fault.
-	stuck = 5 * time.Second
 )
 
 // NewRecorder begins a capture on w, with a note for whoever opens the file; it
@@ -150,9 +149,7 @@ func (r *Recorder) Status() Status {
 	defer r.mu.Unlock()
 	s := r.status
 	s.Waiting = s.Put - s.Written - s.Dropped - s.Refused
-	if s.Fault == "" && !r.busy.IsZero() && time.Since(r.busy) >= stuck {
-		s.Fault, s.Since = "the disk does not answer", r.busy
-	}
+	s.Fault, s.Since = r.work.Fault()
 	return s
 }
 
@@ -217,7 +214,7 @@ func (r *Recorder) write(sync bool) {
 		return
 	}
 	r.mu.Lock()
-	r.status.Fault, r.status.Since = "", time.Time{}
+	r.work.Well()
 	r.mu.Unlock()
 }
 
@@ -276,21 +273,18 @@ func (r *Recorder) fill() bool {
 // whether all is well.
 func (r *Recorder) begin() {
 	r.mu.Lock()
-	r.busy = time.Now()
+	r.work.Begin()
 	r.mu.Unlock()
 }
 
 func (r *Recorder) end(err error) bool {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.busy = time.Time{}
 	if err == nil {
+		r.work.End("")
 		return true
 	}
 	r.tried = time.Now()
-	r.status.Fault = inPlainWords(err)
-	if r.status.Since.IsZero() {
-		r.status.Since = r.tried
-	}
+	r.work.End(inPlainWords(err))
 	return false
 }

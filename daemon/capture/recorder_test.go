@@ -13,6 +13,8 @@ import (
 	"testing"
 	"testing/synctest"
 	"time"
+
+	"pawl/daemon/disks"
 )
 
 // disk is a file in memory that a test can make slow, full or closed. What stands
@@ -194,7 +196,7 @@ func TestRecorderWithASlowDisk(t *testing.T) {
 		began := time.Now()
 		synctest.Wait()
 		put(r, 0, 1500)
-		time.Sleep(stuck - 1)
+		time.Sleep(disks.Stuck - 1)
 		wantStatus(t, r, Status{Put: 1500, Waiting: 1000, Dropped: 500})
 		time.Sleep(1)
 		wantStatus(t, r, Status{Put: 1500, Waiting: 1000, Dropped: 500, Fault: "the disk does not answer", Since: began})

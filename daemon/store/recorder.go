@@ -8,6 +8,7 @@ import (
 	"sync"
 	"time"
 
+	"pawl/daemon/disks"
 	"pawl/rules"
 )
 
@@ -57,15 +58,12 @@ type Recorder struct {
 
 	mu     sync.Mutex // below
 	queue  []item
-	cost   int       // of queue and held
-	busy   time.Time // since when the disk has not answered; zero if it is not at work
-	status Status
+	cost   int // of queue and held
+	work   disks.Work
+	status Status // but for its fault, which is in work
 	seen   attendance
 	closed bool
 }
-
-// stuck is how long the disk may be at work until that is a fault.
-const stuck = 5 * time.Second
 
 // NewRecorder begins to write the record at path, once there is something to write. It
 // never fails: what is wrong with the file is in Status, and tried again.
@@ -272,7 +270,7 @@ func (r *Recorder) tidy(db *sql.DB) error {
 func (r *Recorder) begin() {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.busy = time.Now()
+	r.work.Begin()
 }
 
 func (r *Recorder) ended(err error) error {
@@ -289,16 +287,13 @@ func (r *Recorder) ended(err error) error {
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.busy = time.Time{}
 	r.status.Bytes, r.status.Remark = size, remark
 	if err == nil {
-		r.status.Fault, r.status.Since = "", time.Time{}
+		r.work.End("")
+		r.work.Well()
 		return nil
 	}
 	r.tried = time.Now()
-	r.status.Fault = inPlainWords(err)
-	if r.status.Since.IsZero() {
-		r.status.Since = r.tried
-	}
+	r.work.End(inPlainWords(err))
 	return err
 }

@@ -10,9 +10,10 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"syscall"
 
 	"modernc.org/sqlite"
+
+	"pawl/daemon/disks"
 )
 
 // This file holds all that is SQLite's alone, each with the reason. Every other query
@@ -192,20 +193,11 @@ func sound(db *sql.DB) error {
 
 // inPlainWords says what an error means to the person in front of it.
 func inPlainWords(err error) string {
-	for _, known := range []struct {
-		err   error
-		words string
-	}{
-		{syscall.ENOSPC, "the disk is full"},
-		{syscall.EDQUOT, "the disk quota is used up"},
-		{syscall.EROFS, "the disk is read-only"},
-		{syscall.EIO, "the disk has a fault"},
-		{fs.ErrPermission, "Pawl may not write there"},
-		{fs.ErrNotExist, "its folder is not there"},
-	} {
-		if errors.Is(err, known.err) {
-			return known.words
-		}
+	if words := disks.Words(err); words != "" {
+		return words
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return "its folder is not there"
 	}
 	var e *sqlite.Error
 	if !errors.As(err, &e) {

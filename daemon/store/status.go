@@ -37,8 +37,6 @@ func (r *Recorder) Status() Status {
 	s.GoesOn = s.GoesOn || r.seen.on
 	s.Still, s.Alone = r.seen.at-r.seen.heard(), r.seen.at-r.seen.hand
 	s.Waiting = s.Put - s.Written - s.Dropped - s.Refused
-	if s.Fault == "" && !r.busy.IsZero() && time.Since(r.busy) >= stuck {
-		s.Fault, s.Since = "the disk does not answer", r.busy
-	}
+	s.Fault, s.Since = r.work.Fault()
 	return s
 }

@@ -1,0 +1,58 @@
+package disks
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"syscall"
+	"testing"
+	"testing/synctest"
+	"time"
+)
+
+func TestWork(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		var w Work
+		fault := func(want string, since time.Duration) {
+			t.Helper()
+			why, at := w.Fault()
+			if why != want || want != "" && time.Since(at) != since {
+				t.Errorf("%q since %v ago, want %q since %v ago", why, time.Since(at), want, since)
+			}
+		}
+		fault("", 0)
+		w.Begin()
+		time.Sleep(Stuck - 1)
+		fault("", 0)
+		time.Sleep(1)
+		fault("the disk does not answer", Stuck)
+		w.End("the disk is full")
+		fault("the disk is full", 0)
+		w.Begin()
+		time.Sleep(time.Second)
+		w.End("the disk has a fault") // another word for the same trouble
+		fault("the disk has a fault", time.Second)
+		w.Begin()
+		w.End("")
+		fault("the disk has a fault", time.Second)
+		w.Well()
+		fault("", 0)
+	})
+}
+
+func TestWords(t *testing.T) {
+	for _, c := range []struct {
+		err  error
+		want string
+	}{
+		{fmt.Errorf("write: %w", syscall.ENOSPC), "the disk is full"},
+		{&fs.PathError{Op: "open", Path: "x", Err: syscall.EROFS}, "the disk is read-only"},
+		{os.ErrPermission, "Pawl may not write there"},
+		{errors.New("something else"), ""}, {nil, ""},
+	} {
+		if got := Words(c.err); got != c.want {
+			t.Errorf("%v: %q, want %q", c.err, got, c.want)
+		}
+	}
+}
