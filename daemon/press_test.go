@@ -73,8 +73,12 @@ func serviceWithPresses(t *rapid.T, name string) []event {
 			when = length - when
 		}
 		events = append(events, event{at: max(when, 1), press: &p})
-		if p.Do == rules.Seen || p.Do == rules.NotNow { // and some of them are taken back
-			events = append(events, event{at: min(max(when, 1)+4*time.Second, length), press: &rules.Press{Do: rules.BringBack, Number: p.Number}})
+		soon := min(max(when, 1)+4*time.Second, length) // some are taken back
+		switch p.Do {
+		case rules.Seen, rules.NotNow:
+			events = append(events, event{at: soon, press: &rules.Press{Do: rules.BringBack, Number: p.Number}})
+		case rules.NewSegment:
+			events = append(events, event{at: soon, press: &rules.Press{Do: rules.Back}})
 		}
 	}
 	// Presses about a line check are refused while none is on, so half of the services begin one.
@@ -88,6 +92,9 @@ func serviceWithPresses(t *rapid.T, name string) []event {
 				Number: rapid.IntRange(1, 17).Draw(t, "input"),
 			}
 			events = append(events, event{at: time.Duration(rapid.Int64Range(1, int64(length)).Draw(t, "when")), press: &p})
+		}
+		if rapid.Bool().Draw(t, "ended") {
+			events = append(events, event{at: time.Duration(rapid.Int64Range(int64(begun), int64(length)).Draw(t, "when")), press: &rules.Press{Do: rules.LineCheck}})
 		}
 	}
 	if rapid.IntRange(0, 3).Draw(t, "read again") == 0 {
