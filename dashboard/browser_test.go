@@ -2,6 +2,7 @@ package dashboard
 
 import (
 	"context"
+	"fmt"
 	"net"
 	"os"
 	"os/exec"
@@ -31,6 +32,24 @@ func newBrowser(t *testing.T) context.Context {
 		t.Fatalf("start chromium: %v", err)
 	}
 	return ctx
+}
+
+// click presses what the selector finds once it stands still and nothing lies over it, in
+// the same breath in which that was seen. chromedp's own click asks where it is and presses
+// there later, when on a busy machine something else may have come to lie there.
+func click(selector string) chromedp.Action[chromedp.Void] {
+	return chromedp.Poll[chromedp.Void](fmt.Sprintf(`(selector => {
+		const it = document.querySelector(selector);
+		if (!it) return false;
+		it.scrollIntoView({block: "nearest"});
+		const {x, y, width, height} = it.getBoundingClientRect(), place = [selector, x, y, width, height].join();
+		const still = window.placeBefore === place;
+		window.placeBefore = place;
+		if (!still || width === 0 || !it.contains(document.elementFromPoint(x + width / 2, y + height / 2))) return false;
+		it.focus({preventScroll: true});
+		it.click();
+		return true;
+	})(%q)`, selector))
 }
 
 // serving is a Server that answers on a port of its own until stop.

@@ -28,9 +28,9 @@ func TestPhonesFootStaysLow(t *testing.T) {
 	p.do(chromedp.EmulateViewport(390, 844))
 	const low = `document.querySelector("footer").getBoundingClientRect().height < 56 && document.documentElement.scrollWidth <= innerWidth && `
 	p.waitFor(low + `innerWidth === 390`)
-	p.do(chromedp.Click("#mark"))
+	p.do(click("#mark"))
 	p.waitFor(low + `document.getElementById("mark").textContent === "Press again to mark"`)
-	p.do(chromedp.Click("#mark"))
+	p.do(click("#mark"))
 	p.waitFor(low + `document.getElementById("mark-said").textContent === "Marked."`)
 }
 
@@ -42,16 +42,16 @@ func TestWhisperSaysMoreWhenAsked(t *testing.T) {
 	if got, want := p.text(`document.getElementById("line").innerText.replace(/\s*\n\s*/g, " | ")`), "Piano and accordion went up one after another, by 1.5 dB each over 48 s. | More"; got != want {
 		t.Errorf("the line says %q, want %q", got, want)
 	}
-	p.do(chromedp.Click("#line-more"))
+	p.do(click("#line-more"))
 	p.waitFor(`document.getElementById("card-act").innerText.startsWith("Bring the piano") && document.getElementById("card-kind").textContent.startsWith("In passing")`)
-	p.do(chromedp.Click("#card-summary"))
+	p.do(click("#card-summary"))
 	p.waitFor(`document.getElementById("card-rest").innerText.startsWith("From the faders +1.6 dB, from the stage −0.2 dB: the total is 1.4 dB louder")`)
 	st.now.Line = again(st.now.Line, func(f *rules.Finding) { f.What = append(f.What, quoted("It grew.")) })
 	p.story.change(st.now)
 	p.waitFor(`document.getElementById("card-rest").innerText.endsWith("It grew.") && document.getElementById("card-behind").open`)
-	p.do(chromedp.Click("#card-close"))
+	p.do(click("#card-close"))
 	p.waitFor(`document.getElementById("card-place").hidden && document.getElementById("line-more").ariaExpanded === "false"`)
-	p.do(chromedp.Click("#line-more"))
+	p.do(click("#line-more"))
 	st.now.Line = finding(7, "silence", rules.Whisper, 0, rules.Said{What: quotedAll("The organ pad is silent.")})
 	p.story.change(st.now)
 	p.waitFor(`document.getElementById("line").innerText.trim() === "The organ pad is silent." && document.getElementById("card-place").hidden`)

@@ -37,7 +37,7 @@ func TestLineCheckOnAPhone(t *testing.T) {
 	s.hear(desk.InputMute, 1, 1)
 	p := newLineTest(t, s)
 	p.waitFor(`document.getElementById("start-words").textContent.startsWith("4 inputs, about 1 minute.")`)
-	p.do(chromedp.Click("#begin"))
+	p.do(click("#begin"))
 	p.asks("player 1")
 	p.waitFor(`document.getElementById("asked-do").textContent === "Ask for ten seconds." && !document.getElementById("enough").classList.contains("first")`)
 	s.do(func(s *stage) { s.play(0, -18, 4*time.Second) })
@@ -49,20 +49,20 @@ func TestLineCheckOnAPhone(t *testing.T) {
 	s.do(func(s *stage) { s.plays(1, -18, 10*time.Second) })
 	p.asks("player 3")
 	p.waitFor(`document.querySelector("#mend li")?.textContent.includes("It is muted. Unmute it before the service.")`)
-	p.do(chromedp.Click("#later"))
+	p.do(click("#later"))
 	p.asks("player 4")
 	p.waitFor(`document.querySelector("#waiting li")?.textContent.includes("put off")`)
 	s.do(func(s *stage) { s.play(3, -6, 11*time.Second) })
 	p.waitFor(`document.querySelector("#asked-remarks .try")?.textContent === "Lower its gain by 7.0 dB." && document.getElementById("enough").classList.contains("first")`)
-	p.do(chromedp.Click("#enough"))
+	p.do(click("#enough"))
 	p.asks("player 3")
 	s.do(func(s *stage) { s.hear(desk.InputMute, 1, 0); s.pass(desk.Beat) })
 	p.waitFor(`document.getElementById("mend").hidden && document.querySelector("#done small").textContent === "3"`)
 	p.waitFor(`document.title === "3 of 4 done · Line check · Pawl"`)
-	p.do(chromedp.Click("#end"))
+	p.do(click("#end"))
 	p.waitFor(`document.getElementById("last-words").textContent.includes("3 of 4 inputs heard, 2 of them with nothing to mend.") && document.getElementById("last-words").textContent.includes("Not heard: player 3.")`)
 	p.waitFor(`document.activeElement.id === "last" || document.activeElement === document.body`)
-	p.do(chromedp.Click("#begin"))
+	p.do(click("#begin"))
 	p.asks("player 1")
 }
 
@@ -79,12 +79,12 @@ func TestLineCheckForTwo(t *testing.T) {
 	other.tab = tab
 	other.do(chromedp.Navigate(p.server.url()+"linecheck"), lineShown)
 	other.asks("player 1")
-	other.do(chromedp.Click("#later"))
+	other.do(click("#later"))
 	p.asks("player 2")
 	if err := s.press(rules.Press{Do: rules.LineLater, Number: 1}); !errors.Is(err, rules.ErrNotAsked) {
 		t.Errorf("got %v, want it to be told that another is asked for", err)
 	}
-	p.do(chromedp.Click(`#waiting li:last-child button`))
+	p.do(click(`#waiting li:last-child button`))
 	other.asks("player 3")
 	other.waitFor(`document.getElementById("refused").hidden`)
 	s.do(func(s *stage) { s.j.Press(rules.Press{Do: rules.LineCheck}) })
@@ -101,9 +101,9 @@ func TestLineCheckWithoutMeters(t *testing.T) {
 	p.waitFor(`document.getElementById("basis").textContent.startsWith("Pawl hears no levels from this desk.")`)
 	p.asks("Look at each input")
 	p.waitFor(`document.querySelectorAll("#unmetered .input").length === 2 && document.querySelectorAll("#unmetered .remark").length === 1`)
-	p.do(chromedp.Click("#unmetered .input:first-child button"))
+	p.do(click("#unmetered .input:first-child button"))
 	p.waitFor(`document.querySelectorAll("#unmetered .input").length === 1 && document.activeElement.id === "asked"`)
-	p.do(chromedp.Click("#finish"))
+	p.do(click("#finish"))
 	p.waitFor(`document.getElementById("last-words").textContent.includes("Without a level on the desk: player 1 and player 2.")`)
 }
 
@@ -119,7 +119,7 @@ func TestLineCheckSaysWhenItIsOld(t *testing.T) {
 	p.waitFor(`document.getElementById("old").hidden`)
 	p.server.stop()
 	p.waitFor(old)
-	p.do(chromedp.Click("#later"))
+	p.do(click("#later"))
 	p.waitFor(`document.getElementById("refused").textContent === "Pawl is out of reach just now."`)
 	s.do(func(s *stage) { s.j.Press(rules.Press{Do: rules.LineDone, Number: 1}); s.pass(desk.Beat) })
 	again := serve(t, p.server.at, Options{LineCheck: s.lineCheck, Press: s.press})
@@ -153,7 +153,7 @@ func TestWatchLeadsToTheLineCheck(t *testing.T) {
 	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{LineCheck: s.lineCheck})}
 	p.watchConsole()
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()))
-	p.do(chromedp.Click(`footer a[href="/linecheck"]`))
+	p.do(click(`footer a[href="/linecheck"]`))
 	p.do(chromedp.WaitVisible("#linecheck"))
 }
 

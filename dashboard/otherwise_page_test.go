@@ -34,7 +34,7 @@ func TestReviewByOtherLimits(t *testing.T) {
 	p.server = serve(t, "127.0.0.1:0", Options{Review: of(ratchetEvening)(t), Otherwise: again}) // the browser itself complains of the refusal below, so nobody watches its console
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()+"review/1"))
 	p.waitFor(oneShown)
-	p.do(chromedp.Click("#otherwise summary"), chromedp.Click("#otherwise-form button"))
+	p.do(click("#otherwise summary"), click("#otherwise-form button"))
 	select {
 	case got := <-asked:
 		if want := "1 limits:\n  ratchet:\n    limit: 2 dB"; got != want {
@@ -50,6 +50,6 @@ func TestReviewByOtherLimits(t *testing.T) {
 	p.waitFor(`[...document.querySelectorAll("#otherwise-rows tr")].map(tr => [...tr.cells].map(c => c.textContent.includes("went up") ? "said" : c.textContent.length < 9 ? c.textContent : "").join()).join(";").endsWith(",nothing,said")`)
 	p.shootInto("review-otherwise")
 	t.Run("axe", func(t *testing.T) { p.checkAxe(axeSource(t)) })
-	p.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("otherwise-limits").value = "limits: {ratchet: {limit: soon}}"`), chromedp.Click("#otherwise-form button"))
+	p.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("otherwise-limits").value = "limits: {ratchet: {limit: soon}}"`), click("#otherwise-form button"))
 	p.waitFor(`document.getElementById("otherwise-refused").textContent.includes("want a number with its unit") && document.getElementById("otherwise-table").hidden`)
 }

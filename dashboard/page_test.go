@@ -151,7 +151,7 @@ func TestSeenSendsAndTheCardGoes(t *testing.T) {
 	p := newPageTest(t, calm)
 	p.waitFor(`document.getElementById("card-place").hidden`)
 	p.story.change(loud.now)
-	p.do(chromedp.Click("#seen"))
+	p.do(click("#seen"))
 	if got, want := <-p.presses, (rules.Press{Do: rules.Seen, Number: 3}); got != want {
 		t.Errorf("the press sent %v, want %v", got, want)
 	}
@@ -159,7 +159,7 @@ func TestSeenSendsAndTheCardGoes(t *testing.T) {
 	p.waitFor(`document.getElementById("card-place").hidden && document.activeElement.id === "said"`)
 	// A stray touch is noticed at once, and taken back in the one line.
 	p.waitFor(`document.getElementById("line-said").textContent === "Taken off. If it grows it comes again."`)
-	p.do(chromedp.Click("#line-back"))
+	p.do(click("#line-back"))
 	if got, want := <-p.presses, (rules.Press{Do: rules.BringBack, Number: 3}); got != want {
 		t.Errorf("the press sent %v, want %v", got, want)
 	}
@@ -170,7 +170,7 @@ func TestRefusalIsShown(t *testing.T) {
 	st := ratchetStory("", "")
 	st.now.Card.Number = 13
 	p := newPageTest(t, st)
-	p.do(chromedp.Click("#not-now"))
+	p.do(click("#not-now"))
 	p.waitFor(`document.getElementById("card-refused").textContent === "That did not go through: that is no longer on the screen."`)
 }
 
@@ -205,7 +205,7 @@ func TestKeyboardAlone(t *testing.T) {
 func TestBeatsDisturbNothing(t *testing.T) {
 	st := ratchetStory("", "")
 	p := newPageTest(t, st)
-	p.do(chromedp.Click("#card-summary"))
+	p.do(click("#card-summary"))
 	p.waitFor(`document.getElementById("card-behind").open`)
 	for i := range 5 {
 		st.now.Link.Age = 1.4 + float64(i)
@@ -276,10 +276,10 @@ func TestAxe(t *testing.T) {
 		t.Run(st.name, func(t *testing.T) {
 			p := newPageTest(t, st)
 			if st.name == "ratchet" {
-				p.do(chromedp.Click("#card-summary"))
+				p.do(click("#card-summary"))
 			}
 			if st.then == "more" {
-				p.do(chromedp.Click("#line-more"))
+				p.do(click("#line-more"))
 			}
 			p.checkAxe(axe)
 		})

@@ -73,9 +73,9 @@ func TestReviewList(t *testing.T) {
 		`document.getElementById("trends-lead").textContent`: "Of the last 4 services",
 		`document.querySelector(".trend").textContent`:       " of 4 services",
 	})
-	p.do(chromedp.Click("#by-hand-press"))
+	p.do(click("#by-hand-press"))
 	p.waitFor(`document.getElementById("by-hand-refused").textContent.includes("The desk has not been heard yet")`)
-	p.do(chromedp.Click(`#service-list li:nth-child(3) a`))
+	p.do(click(`#service-list li:nth-child(3) a`))
 	p.arrives(oneShown)
 }
 
@@ -116,9 +116,9 @@ func TestReviewZooms(t *testing.T) {
 	p.do(chromedp.Navigate(p.server.url() + "review/1?from=300&until=500"))
 	p.waitFor(oneShown)
 	p.waitFor(`document.fonts.status === "loaded" && document.getElementById("in-sight").textContent.startsWith("18:35:00–18:38:20")`)
-	p.do(chromedp.Click("#zoom-in"))
+	p.do(click("#zoom-in"))
 	p.span(350, 450)
-	p.do(chromedp.Click("#later"))
+	p.do(click("#later"))
 	p.span(400, 500)
 
 	x, y, width := p.plot(".total .plot")
@@ -175,7 +175,7 @@ func touches(what input.DispatchTouchEventType, at ...float64) chromedp.Action[c
 func TestReviewOpensAFinding(t *testing.T) {
 	p := newReviewTest(t, "review/1", oneShown, of(ratchetEvening)(t))
 	p.waitFor(`document.getElementById("finding").hidden`)
-	p.do(chromedp.Click(".finding-row"))
+	p.do(click(".finding-row"))
 	p.waitFor(`new URLSearchParams(location.search).get("finding") === "1" && document.activeElement.id === "finding"`)
 	p.wants(map[string]string{
 		`document.getElementById("finding-heading").textContent`: "went up one after another",
@@ -185,7 +185,7 @@ func TestReviewOpensAFinding(t *testing.T) {
 		`document.getElementById("finding-life").textContent`:    "Opened",
 		`document.getElementById("finding-when").textContent`:    "it was on the screen",
 	})
-	p.do(chromedp.Click("#finding-facts .moment"))
+	p.do(click("#finding-facts .moment"))
 	p.waitFor(`document.getElementById("note-time").value === document.querySelector("#finding-facts .moment").textContent`)
 	p.do(chromedp.NavigateBack())
 	p.waitFor(`document.getElementById("finding").hidden && !location.search.includes("finding")`)
@@ -194,7 +194,7 @@ func TestReviewOpensAFinding(t *testing.T) {
 	p.key(kb.Escape)
 	p.waitFor(`document.getElementById("finding").hidden && document.activeElement.dataset.number === "1"`)
 
-	p.do(chromedp.Click("#whole"))
+	p.do(click("#whole"))
 	p.waitFor(`!location.search.includes("from")`)
 	x, y, width := p.plot(".told .plot")
 	at := p.text(`fetch("/api/review/services/1").then(r => r.json()).then(o => String(o.timeline.told[0].from / o.timeline.length))`)
@@ -212,14 +212,14 @@ func TestReviewKeepsNotes(t *testing.T) {
 	x, y, width := p.plot(".total .plot")
 	p.do(chromedp.MouseClickXY(x+width*0.51, y))
 	p.waitFor(`document.getElementById("note-time").value === "18:30:30" && document.getElementById("reading").textContent.startsWith("18:30:30")`)
-	p.do(chromedp.Click("#note-text"))
+	p.do(click("#note-text"))
 	p.do(chromedp.KeyEvent("<i>more</i> piano"))
 	p.key(kb.Enter)
 	p.waitFor(`document.getElementById("note-list").innerText.includes("<i>more</i> piano") && document.getElementById("note-text").value === ""`)
 	p.do(chromedp.Reload())
 	p.waitFor(oneShown)
 	p.waitFor(`document.querySelector("#note-list .moment").textContent === "18:30:30"`)
-	p.do(chromedp.Click("#note-list .quiet"))
+	p.do(click("#note-list .quiet"))
 	p.waitFor(`document.getElementById("note-list").hidden`)
 }
 
@@ -229,26 +229,26 @@ func TestReviewChanges(t *testing.T) {
 		p.Helper()
 		p.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`document.getElementById(%q).value = %q; 0`, id, text)))
 	}
-	p.do(chromedp.Click("#change summary"))
+	p.do(click("#change summary"))
 	set("name", "Second Sunday")
-	p.do(chromedp.Click("#name-form button"))
+	p.do(click("#name-form button"))
 	p.waitFor(`document.getElementById("title").textContent === "Second Sunday" && document.title.startsWith("Second Sunday")`)
 	set("mixing", "the twins")
-	p.do(chromedp.Click("#mixing-form button"))
+	p.do(click("#mixing-form button"))
 	p.waitFor(`document.getElementById("line").textContent.includes("mixing: the twins")`)
 	set("split-time", "23:59:00")
-	p.do(chromedp.Click("#split-form button"))
+	p.do(click("#split-form button"))
 	p.waitFor(`document.getElementById("change-refused").textContent === "That did not go through. Nothing of the service would be on one side of that moment."`)
 	set("split-time", "18:31:00")
-	p.do(chromedp.Click("#split-form button"))
+	p.do(click("#split-form button"))
 	p.arrives(`location.pathname === "/review/3" && ` + oneShown)
-	p.do(chromedp.Click("#change summary"), chromedp.Click("#join-earlier"))
+	p.do(click("#change summary"), click("#join-earlier"))
 	p.waitFor(`document.getElementById("join-earlier").textContent === "Press again to join the two"`)
-	p.do(chromedp.Click("#join-earlier"))
+	p.do(click("#join-earlier"))
 	p.arrives(`location.pathname === "/review/2" && ` + oneShown)
-	p.do(chromedp.Click("#change summary"), chromedp.Click("#delete"))
+	p.do(click("#change summary"), click("#delete"))
 	p.waitFor(`document.getElementById("delete").textContent.startsWith("Press again")`)
-	p.do(chromedp.Click("#delete"))
+	p.do(click("#delete"))
 	p.arrives(`location.pathname === "/review" && document.querySelectorAll("#service-list li").length === 1`)
 }
 
@@ -361,7 +361,7 @@ func TestReviewFrames(t *testing.T) {
 		t.Skip("-frames was not given")
 	}
 	p := newReviewTest(t, "review/1?from=600&until=1500", oneShown, of(func(testing.TB) recorded { return made(90, 32) })(t))
-	p.do(chromedp.Click(".more"))
+	p.do(click(".more"))
 	p.waitFor(`document.querySelectorAll(".stairs").length === 32`)
 	for _, how := range []struct{ name, wheel string }{
 		{"pan", `{deltaX: 6 * (i % 200 < 100 ? 1 : -1)}`}, {"zoom", `{deltaY: 12 * (i % 200 < 100 ? 1 : -1)}`},

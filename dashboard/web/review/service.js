@@ -355,7 +355,7 @@ async function follow() {
 async function begin() {
   try {
     await load();
-    await follow();
+    await putBeside(read().beside); // the span is its reader's by now, and may have been moved
     services = (await get("services")).services;
     choices();
   } catch (why) {
