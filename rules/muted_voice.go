@@ -44,7 +44,7 @@ var mutedVoiceKind = Kind{
 // MutedVoiceLimits say when a muted microphone is spoken into.
 type MutedVoiceLimits struct {
 	Above  desk.DB       `yaml:"above" doc:"so far above its gate a muted voice is speaking" from:"ours: a voice near its microphone lies far above the room"`
-	For    time.Duration `yaml:"for" doc:"and for this long" from:"ours: a cough is shorter, and a first sentence longer"`
+	For    time.Duration `yaml:"for" doc:"and for this long" from:"ours: a cough or a word to somebody near is shorter, and a first sentence longer"`
 	Bleed  desk.DB       `yaml:"bleed" doc:"what it hears is its own if it lies so far above the median of what others hear" from:"ours: a voice in its own microphone lies further above the next one's"`
 	Copy   desk.DB       `yaml:"copy" doc:"and is not this much below an open input whose ups and downs it has, nor a sum of what all others would bring there if each were so far below its own level" from:"ours"`
 	Source desk.DB       `yaml:"source" doc:"the median is of muted inputs where somebody is this much louder, whom they could all be hearing" from:"ours"`
@@ -52,7 +52,7 @@ type MutedVoiceLimits struct {
 }
 
 func defaultMutedVoiceLimits() MutedVoiceLimits {
-	return MutedVoiceLimits{Above: 10, For: 1500 * time.Millisecond, Bleed: 6, Copy: 12, Source: 12, Ends: 3 * time.Second}
+	return MutedVoiceLimits{Above: 10, For: 2500 * time.Millisecond, Bleed: 6, Copy: 12, Source: 12, Ends: 3 * time.Second}
 }
 
 // Judge implements Rule: a claim for each mute that keeps somebody from the room.
