@@ -37,24 +37,31 @@ export function change({ edit }) {
    */
   function twice(id, again, asked) {
     const button = byId(id);
-    let armed = 0;
-    let words = "";
+    let words = button.textContent ?? "";
+    let waits = 0; // for the second press, if it is not 0
+    const rest = () => {
+      clearTimeout(waits);
+      waits = 0;
+      say(button, words);
+    };
     button.onclick = () => {
-      if (Date.now() - armed < second) {
-        armed = 0;
-        say(button, words);
+      if (waits) {
+        rest();
         edit(asked(), refused);
         return;
       }
-      armed = Date.now();
-      words = button.textContent ?? "";
       say(button, again);
-      setTimeout(() => armed && Date.now() - armed >= second && (say(button, words), (armed = 0)), second + 50);
+      waits = setTimeout(rest, second);
+    };
+    /** @param {string} text what it says while nobody has pressed it once */
+    return (text) => {
+      words = text;
+      if (!waits) say(button, words);
     };
   }
   twice("delete", "Press again to delete it for good", () => ({ do: "delete" }));
-  twice("join-earlier", "Press again to join the two", () => ({ do: "join", with: shown?.earlier?.id }));
-  twice("join-later", "Press again to join the two", () => ({ do: "join", with: shown?.later?.id }));
+  const sayEarlier = twice("join-earlier", "Press again to join the two", () => ({ do: "join", with: shown?.earlier?.id }));
+  const sayLater = twice("join-later", "Press again to join the two", () => ({ do: "join", with: shown?.later?.id }));
 
   return {
     /** @param {number} t where a split would be */
@@ -63,14 +70,14 @@ export function change({ edit }) {
     },
     /** @param {import("../frames.js").ReviewOne} one */
     draw(one) {
-      const other = shown?.service.id !== one.service.id;
+      // What somebody is typing stays, until the service itself is called otherwise.
+      if (shown?.service.name !== one.service.name) field("name").value = one.service.name;
+      if (shown?.service.mixing !== one.service.mixing) field("mixing").value = one.service.mixing;
       shown = one;
-      if (other || document.activeElement !== field("name")) field("name").value = one.service.name;
-      if (other || document.activeElement !== field("mixing")) field("mixing").value = one.service.mixing;
       show(byId("join-earlier"), one.earlier !== null);
       show(byId("join-later"), one.later !== null);
-      if (one.earlier) say(byId("join-earlier"), `Join with the one before: ${title(one.earlier)}`);
-      if (one.later) say(byId("join-later"), `Join with the one after: ${title(one.later)}`);
+      if (one.earlier) sayEarlier(`Join with the one before: ${title(one.earlier)}`);
+      if (one.later) sayLater(`Join with the one after: ${title(one.later)}`);
     },
   };
 }
