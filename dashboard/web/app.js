@@ -1,5 +1,5 @@
 // One state in, one render out. Everything that changes what is shown ends in
-// draw, and draw runs at most once a frame of the screen.
+// draw, and what was heard in one breath is drawn once.
 
 import { keepAwake } from "./awake.js";
 import { relabel } from "./labels.js";
@@ -73,9 +73,9 @@ function open(number) {
 function draw() {
   if (waiting) return;
   waiting = true;
-  // A hidden page gets no screen frames, and its title must still be right.
-  if (document.hidden) setTimeout(render, 1000);
-  else requestAnimationFrame(render);
+  // No frame of the screen is asked for: most beats change nothing that is seen, and then
+  // none is made. A hidden page would get none, and its title must still be right.
+  setTimeout(render, document.hidden ? 1000 : 0);
 }
 
 function render() {

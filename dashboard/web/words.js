@@ -12,6 +12,11 @@ let times;
 let minutes;
 let spoken = "";
 
+/** @type {Map<number, string>} */
+const seconds = new Map(); // how a second is told: to format a date takes longer than all else of a beat
+/** @type {Map<number, string>} */
+const minuteTexts = new Map();
+
 /**
  * Writes figures as a language does, from now on.
  * @param {string} language
@@ -19,6 +24,8 @@ let spoken = "";
 export function speak(language) {
   if (language === spoken) return;
   spoken = language;
+  seconds.clear();
+  minuteTexts.clear();
   decimals = new Intl.NumberFormat(language, { minimumFractionDigits: 1, maximumFractionDigits: 1, useGrouping: false });
   wholes = new Intl.NumberFormat(language);
   const two = /** @type {const} */ ("2-digit");
@@ -95,20 +102,32 @@ export function ago(seconds) {
  * @param {When} now
  * @param {number} t
  */
-export const clock = (now, t) => times.format(dateAt(now, t));
+export const clock = (now, t) => told(seconds, times, now, t, 1);
 
 /**
  * The same without its seconds.
  * @param {When} now
  * @param {number} t
  */
-export const minute = (now, t) => minutes.format(dateAt(now, t));
+export const minute = (now, t) => told(minuteTexts, minutes, now, t, 60);
 
 /**
+ * @param {Map<number, string>} known
+ * @param {Intl.DateTimeFormat} format
  * @param {When} now
  * @param {number} t
+ * @param {number} step in seconds, within which the format tells no difference
  */
-const dateAt = (now, t) => new Date((now.at - (now.t - t)) * 1000);
+function told(known, format, now, t, step) {
+  const at = now.at - (now.t - t);
+  const key = Math.floor(at / step);
+  let text = known.get(key);
+  if (text === undefined) {
+    if (known.size >= 256) known.clear();
+    known.set(key, (text = format.format(new Date(at * 1000))));
+  }
+  return text;
+}
 
 /** @type {import("./frames.js").Words} */
 const silent = { what: [], try: "", then: "", facts: [], held_back: "" };

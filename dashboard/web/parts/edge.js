@@ -2,6 +2,7 @@
 // went where there is room to say so.
 
 import { signed } from "../words.js";
+import { typeface } from "./paint.js";
 import { beyond } from "./water.js";
 
 /** @import uPlot from "../vendor/uplot.js" */
@@ -21,7 +22,7 @@ export function drawEdges(u, tide, paint) {
   const g = u.ctx;
   const px = devicePixelRatio;
   g.save();
-  g.font = `600 ${size * px}px ${getComputedStyle(document.body).fontFamily}`;
+  g.font = `600 ${size * px}px ${typeface()}`;
   g.lineJoin = "round";
   g.lineWidth = 4 * px;
   g.strokeStyle = paint("--ground");

@@ -2,6 +2,7 @@
 // for each move, and one bracket over the moves that the card or the whisper is about.
 
 import { called } from "../words.js";
+import { typeface } from "./paint.js";
 import { near } from "./water.js";
 
 /** @import uPlot from "../vendor/uplot.js" */
@@ -92,7 +93,7 @@ function drawBracket(u, span, paint) {
   g.beginPath();
   for (const [i, [x, y]] of [[a, 0], [a, -8], [b, -8], [b, 0]].entries()) g[i ? "lineTo" : "moveTo"](x, top - 6 * px + y * px);
   g.stroke();
-  g.font = `${size * px}px ${getComputedStyle(document.body).fontFamily}`;
+  g.font = `${size * px}px ${typeface()}`;
   g.fillStyle = paint("--text");
   g.textBaseline = "bottom";
   g.textAlign = "left";

@@ -7,7 +7,7 @@ import { ago, called, signed, whole } from "../words.js";
 import { drawEdges } from "./edge.js";
 import { drawBand, drawMarks, episode } from "./marks.js";
 import { follow, layers, near, needed, wide } from "./water.js";
-import { paints } from "./paint.js";
+import { paints, typeface } from "./paint.js";
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function tide() {
@@ -20,10 +20,11 @@ export function tide() {
   /** @type {import("./water.js").Range|null} */
   let range = null;
 
+  let size = { width: 0, height: 0 }; // as it was last seen: to measure after a write is to lay out twice
+
   function draw() {
-    if (!latest?.now || place.hidden || plot.clientWidth === 0) return;
-    chart ??= new uPlot(options(plot, () => latest), [[]], plot);
-    const size = { width: plot.clientWidth, height: plot.clientHeight };
+    if (!latest?.now || place.hidden || size.width === 0) return;
+    chart ??= new uPlot(options(size, () => latest), [[]], plot);
     if (chart.width !== size.width || chart.height !== size.height) chart.setSize(size);
     chart.setData(/** @type {any} */ (layers(latest.seconds)), false);
     const [lo, hi] = (range = follow(range, needed(latest.seconds)));
@@ -34,14 +35,19 @@ export function tide() {
     });
   }
 
-  const drawWhenNew = whenChanged(draw);
-  new ResizeObserver(draw).observe(plot);
+  const drawWhenNew = whenChanged(() => {
+    if (latest) tell(latest);
+    draw();
+  });
+  new ResizeObserver(() => {
+    size = { width: plot.clientWidth, height: plot.clientHeight };
+    draw();
+  }).observe(plot);
   return (view) => {
     latest = view;
     const { now, seconds, moves } = view;
     show(place, now !== null && (now.link.phase === "hearing" || now.link.phase === "quiet"));
     if (!now || place.hidden) return;
-    tell(view);
     const last = seconds.at(-1);
     // Once a second is when there is something new to draw.
     drawWhenNew([last?.t, seconds.length, moves.length, moves.at(-1)?.t, now.card?.n, now.line?.n, view.contact.live, now.link.phase, view.language].join());
@@ -85,25 +91,24 @@ export function sentence(now, seconds, moves) {
 }
 
 /**
- * @param {HTMLElement} plot
+ * @param {{width: number, height: number}} size
  * @param {() => import("../types.js").View|null} latest
  * @returns {uPlot.Options}
  */
-function options(plot, latest) {
+function options(size, latest) {
   const paint = paints();
-  const font = "18px " + getComputedStyle(document.body).fontFamily;
+  const font = "18px " + typeface();
   const unseen = { stroke: "transparent", width: 0, points: { show: false } };
   const line = { stroke: () => paint("--text"), width: 2.5, points: { show: false } };
   const axis = { stroke: () => paint("--soft"), font, ticks: { show: false }, border: { show: false } };
   return {
-    width: plot.clientWidth,
-    height: plot.clientHeight,
+    ...size,
     legend: { show: false },
     cursor: { show: false },
     padding: [48, 24, 0, 0], // the bracket and its words stand above
     scales: { x: { time: false, auto: false }, y: { auto: false } },
     series: [{}, unseen, { ...line, stroke: () => paint("--faders") }, line],
-    bands: [{ series: [2, 1], fill: () => paint("--hands", "solid") }],
+    bands: [{ series: [2, 1], fill: () => paint("--hands") }],
     axes: [
       {
         ...axis,
