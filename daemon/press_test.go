@@ -22,7 +22,7 @@ import (
 // TestPressPackets: what a capture says of a press is the press.
 func TestPressPackets(t *testing.T) {
 	for _, p := range []rules.Press{
-		{Do: rules.Seen, Number: 7}, {Do: rules.NotNow, Number: 1 << 30}, {Do: rules.BringBack, Number: 3}, {Do: rules.SetMark}, {Do: rules.Hold, On: true}, {Do: rules.Hold},
+		{Do: rules.Seen, Number: 7}, {Do: rules.NotNow, Number: 1 << 30}, {Do: rules.BringBack, Number: 3}, {Do: rules.SetMark}, {Do: rules.MarkBack}, {Do: rules.Hold, On: true}, {Do: rules.Hold},
 		{Do: rules.LineCheck, On: true}, {Do: rules.LineCheck}, {Do: rules.LineAsk, Number: 16}, {Do: rules.LineDone, Number: 1}, {Do: rules.LineLater, Number: 64},
 		{Do: rules.NewSegment, Kind: desk.Speech, Text: "reading"}, {Do: rules.NewSegment}, {Do: rules.NewSegment, Next: true}, {Do: rules.Back}, {Do: rules.Note, Text: "the horn is late, ça va"},
 	} {
@@ -77,6 +77,8 @@ func serviceWithPresses(t *rapid.T, name string) []event {
 		switch p.Do {
 		case rules.Seen, rules.NotNow:
 			events = append(events, event{at: soon, press: &rules.Press{Do: rules.BringBack, Number: p.Number}})
+		case rules.SetMark:
+			events = append(events, event{at: soon, press: &rules.Press{Do: rules.MarkBack}})
 		case rules.NewSegment:
 			events = append(events, event{at: soon, press: &rules.Press{Do: rules.Back}})
 		}
@@ -219,7 +221,7 @@ func TestPressedServicesAreReplayed(t *testing.T) {
 		pressed["next"] = pressed["next"] || strings.Contains(want, `"next":true`)
 		pressed["house"] = pressed["house"] || strings.Contains(want, `"entry":"house"`)
 	})
-	for _, do := range []string{"mark", "segment", "next", "back", "note", "hold", "seen", "not-now", "bring-back", "house", "line-check", "line-ask", "line-done", "line-later", "checked"} {
+	for _, do := range []string{"mark", "segment", "next", "back", "note", "hold", "seen", "not-now", "bring-back", "mark-back", "house", "line-check", "line-ask", "line-done", "line-later", "checked"} {
 		if !pressed[do] {
 			t.Errorf("no drawn service had a %q that was taken", do)
 		}

@@ -180,6 +180,7 @@ func TestReaderChoosesALanguage(t *testing.T) {
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()))
 	const said = `document.getElementById("rise-number").textContent + " " + document.getElementById("rest").textContent + " " + document.getElementById("mark").textContent === `
 	p.waitFor(said + `"+5.8 Mostly the faders. Mark this mix" && document.documentElement.lang === "en"`)
+	p.do(click("#pages-summary"))
 	p.waitFor(`document.getElementById("language").checkVisibility() && document.getElementById("language").selectedOptions[0].textContent === "English"`)
 	p.checkTargets()
 	p.do(chromedp.Evaluate[chromedp.Void](`(s => { s.value = "de"; s.dispatchEvent(new Event("change")); })(document.getElementById("language"))`))

@@ -12,6 +12,7 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("GET /review", s.assets.servePage("review.html"))
 	mux.HandleFunc("GET /review/{id}", s.assets.servePage("service.html"))
 	mux.HandleFunc("GET /linecheck", s.assets.servePage("linecheck.html"))
+	mux.HandleFunc("GET /sheet", s.sheet)
 	mux.HandleFunc("GET /assets/{hash}/{name...}", s.assets.serveFile)
 	mux.HandleFunc("GET /live", s.live)
 	mux.HandleFunc("GET /api/state", s.state)

@@ -27,6 +27,7 @@ type Judge struct {
 
 	mark     wantedMark
 	marked   desk.Mark
+	unmarked *beforeMark // what the newest mark by hand ended; nil if that cannot be taken back
 	segments segments
 	stood    stood
 
@@ -146,6 +147,9 @@ func (j *Judge) Press(p Press) error {
 	if p.Do == BringBack && !j.past.canBringBack(j.at, p.Number) {
 		return ErrLate
 	}
+	if p.Do == MarkBack && !j.canMarkBack() {
+		return ErrNoMark
+	}
 	if err := j.segments.refuses(p, j.watched()); err != nil {
 		return err
 	}
@@ -162,6 +166,8 @@ func (j *Judge) Press(p Press) error {
 		j.past.bringBack()
 	case SetMark:
 		j.markByHand()
+	case MarkBack:
+		j.markBack()
 	case NewSegment:
 		j.segments.tap(p, j.at, j.watched(), j.past.silenced)
 		j.parted(desk.Tapped, true)
@@ -250,6 +256,9 @@ func (j *Judge) settle() {
 		switch m.Kind {
 		case desk.GainSet:
 			j.marked = j.marked.Regained(m.Mover.Index, m.Gain)
+			if b := j.unmarked; b != nil {
+				b.marked = b.marked.Regained(m.Mover.Index, m.Gain)
+			}
 		case desk.Scene:
 			j.wantMark(desk.SceneChanged)
 		case desk.Reroute:

@@ -30,6 +30,7 @@ const (
 	NotNow     Do = "not-now"    // and keeps its rule quiet for the segment
 	BringBack  Do = "bring-back" // takes the newest of these two back, while it is fresh
 	SetMark    Do = "mark"       // measures from the mix as it stands
+	MarkBack   Do = "mark-back"  // takes the newest of these back, while it is fresh
 	NewSegment Do = "segment"    // begins another part of the service
 	Back       Do = "back"       // takes the newest segment press back
 	Note       Do = "note"       // keeps a line with this moment
@@ -42,7 +43,7 @@ const (
 )
 
 // Presses lists what can be pressed.
-var Presses = []Do{Seen, NotNow, BringBack, SetMark, NewSegment, Back, Note, Hold, LineCheck, LineAsk, LineDone, LineLater}
+var Presses = []Do{Seen, NotNow, BringBack, SetMark, MarkBack, NewSegment, Back, Note, Hold, LineCheck, LineAsk, LineDone, LineLater}
 
 // MostText is the longest text of a press, in bytes.
 const MostText = 400
@@ -87,6 +88,7 @@ var (
 	ErrNotBegun = errors.New("the desk has not been heard yet")
 	ErrGone     = errors.New("that is no longer on the screen")
 	ErrLate     = errors.New("it is too late to bring that back")
+	ErrNoMark   = errors.New("there is no mark to take back")
 	ErrNoOrder  = errors.New("the house file has no running order")
 	ErrNoNext   = errors.New("the running order has no part after this one")
 	ErrNoTap    = errors.New("there is no segment to take back")

@@ -7,6 +7,7 @@ import { remember } from "./language.js";
 import { connect } from "./live.js";
 import { newMemory } from "./memory.js";
 import { newPresses } from "./presses.js";
+import { newRegrets } from "./regret.js";
 import { renewIfChanged } from "./renew.js";
 import { announce } from "./parts/announce.js";
 import { arrival } from "./parts/arrival.js";
@@ -19,6 +20,7 @@ import { language } from "./parts/language.js";
 import { line } from "./parts/line.js";
 import { notices } from "./parts/notices.js";
 import { old } from "./parts/old.js";
+import { pages } from "./parts/pages.js";
 import { segment } from "./parts/segment.js";
 import { squeeze } from "./parts/squeeze.js";
 import { tide } from "./parts/tide.js";
@@ -35,11 +37,12 @@ let languages = [];
 let waiting = false;
 
 const live = connect({ frame: take, contact: draw });
-const presses = newPresses(live.send, draw);
+const regrets = newRegrets(draw);
+const presses = newPresses(live.send, draw, regrets);
 const awake = keepAwake(draw);
 let opened = 0; // the whisper of which somebody asked more
-const parts = [old, title, verdict, beam, line, arrival, card, tide, notices, squeeze, elements, language, foot, segment, dim, announce].map((part) =>
-  part({ press: presses.press, choose, open }),
+const parts = [old, title, verdict, beam, line, arrival, card, tide, notices, squeeze, elements, language, foot, segment, dim, pages, announce].map((part) =>
+  part({ press: presses.press, regrets, choose, open }),
 );
 
 /** @param {import("./frames.js").Frame|import("./frames.js").Answer} frame */
@@ -81,6 +84,6 @@ function draw() {
 function render() {
   waiting = false;
   const { seconds, moves } = memory;
-  const view = { now, seconds, moves, opened, language: spoken, languages, contact: live.contact(), presses, awake: awake() };
+  const view = { now, seconds, moves, opened, language: spoken, languages, contact: live.contact(), presses, regret: regrets.now(), awake: awake() };
   for (const part of parts) part(view);
 }

@@ -211,13 +211,14 @@
  */
 
 /**
- * Marked is a new mix to measure from.
+ * Marked is a new mix to measure from, or an earlier one again.
  * @typedef {object} Marked
  * @property {number} n counts from 1 within a service
  * @property {number} t
  * @property {"mark"} entry
  * @property {""|"hand"|"music"|"scene"|"routing"|"accepted"} how
  * @property {number|null} total_dbfs
+ * @property {boolean} [back] the newest was taken back: this is of the one before it; how is "" if that was none
  */
 
 /**
@@ -239,7 +240,7 @@
  * @property {number} n counts from 1 within a service
  * @property {number} t
  * @property {"press"} entry
- * @property {"seen"|"not-now"|"bring-back"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
+ * @property {"seen"|"not-now"|"bring-back"|"mark"|"mark-back"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
  * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later
  * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
  * @property {""|"music"|"speech"|"quiet"} [kind] of segment
@@ -338,7 +339,7 @@
 /**
  * Press is what somebody asks of Pawl: a button, or a line typed on the coach's page. It goes in at the same door as packets and is kept with them.
  * @typedef {object} Press
- * @property {"seen"|"not-now"|"bring-back"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
+ * @property {"seen"|"not-now"|"bring-back"|"mark"|"mark-back"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
  * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later
  * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
  * @property {""|"music"|"speech"|"quiet"} [kind] of segment
