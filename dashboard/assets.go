@@ -7,9 +7,14 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"html"
 	"io/fs"
 	"net/http"
 	"path"
+	"regexp"
+	"strings"
+
+	"pawl/rules/words"
 )
 
 //go:embed web
@@ -20,7 +25,7 @@ var web embed.FS
 // every file for ever, and a new Pawl is a new address.
 type assets struct {
 	hash  string
-	pages map[string][]byte // the HTML files with their assets' address filled in
+	pages map[string][]byte // the HTML files as they are sent, by language and name: "es/review.html"
 	files map[string][]byte
 }
 
@@ -35,9 +40,16 @@ var contentTypes = map[string]string{
 	".woff2":       "font/woff2",
 }
 
-// loadAssets puts labels into the pages, for until a frame brings the reader's own. It
-// panics if the embedded files cannot be read: they are part of the program.
-func loadAssets(labels map[string]string) assets {
+// ownLabels are the pages that have a section of labels of their own besides "page", which
+// all of them have.
+var ownLabels = map[string]string{
+	"review.html": "page-review", "service.html": "page-review", "linecheck.html": "page-line-check", "setup.html": "page-setup",
+}
+
+// loadAssets makes every page in every language, so that what stands on it is in the
+// reader's own from its first byte on. It panics if the embedded files cannot be read:
+// they are part of the program.
+func loadAssets(languages *words.Catalogues) assets {
 	a := assets{files: map[string][]byte{}, pages: map[string][]byte{}}
 	sum := sha256.New()
 	err := fs.WalkDir(web, "web", func(name string, d fs.DirEntry, err error) error {
@@ -53,27 +65,65 @@ func loadAssets(labels map[string]string) assets {
 	if err != nil {
 		panic(fmt.Sprintf("read the embedded page: %v", err))
 	}
-	inPage, err := json.Marshal(labels) // which escapes what would end the script that it stands in
-	if err != nil {
-		panic(fmt.Sprintf("write the page's labels: %v", err))
-	}
-	sum.Write(inPage)
-	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
-	for name, data := range a.files {
-		if path.Ext(name) == ".html" {
-			page := bytes.ReplaceAll(data, []byte("{{assets}}"), []byte("/assets/"+a.hash))
-			a.pages[name] = bytes.ReplaceAll(page, []byte("{{labels}}"), inPage)
+	for _, l := range languages.Languages() {
+		for name, data := range a.files {
+			if path.Ext(name) == ".html" {
+				a.pages[l.Tag+"/"+name] = inLanguage(string(data), languages, l.Tag, ownLabels[name])
+			}
 		}
+		fmt.Fprint(sum, languages.For(l.Tag).LabelsOf(words.Pages...))
+	}
+	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
+	for name, page := range a.pages {
+		a.pages[name] = bytes.ReplaceAll(page, []byte("{{assets}}"), []byte("/assets/"+a.hash))
 	}
 	return a
 }
 
-func (a assets) servePage(name string) http.HandlerFunc {
-	page := a.pages[name]
-	return func(w http.ResponseWriter, _ *http.Request) {
+// labelled is an element of a page that a label belongs to, up to the end of the text that
+// begins it.
+var labelled = regexp.MustCompile(`<[a-z0-9]+ [^>]*data-label="([a-z-]+)"[^>]*>[^<]*`)
+
+// labelledBy is what a label is put into, where an element has it: else into its text.
+var labelledBy = regexp.MustCompile(`(aria-label|content)="[^"]*"`)
+
+// inLanguage is a page with its texts in a language, and with the labels that its scripts
+// need: those of all pages and those of its own section.
+func inLanguage(page string, languages *words.Catalogues, tag, own string) []byte {
+	labels := languages.For(tag).LabelsOf("page", own)
+	page = labelled.ReplaceAllStringFunc(page, func(element string) string {
+		text, known := labels[labelled.FindStringSubmatch(element)[1]]
+		if !known {
+			return element // which the tests do not let pass
+		}
+		text = html.EscapeString(text)
+		if at := labelledBy.FindStringSubmatchIndex(element); at != nil {
+			return element[:at[3]] + `="` + text + `"` + element[at[1]:]
+		}
+		return element[:strings.IndexByte(element, '>')+1] + text
+	})
+	inPage, err := json.Marshal(labels) // which escapes what would end the script that it stands in
+	if err != nil {
+		panic(fmt.Sprintf("write the page's labels: %v", err))
+	}
+	var choices strings.Builder
+	for _, l := range languages.Languages() {
+		selected := ""
+		if l.Tag == tag {
+			selected = " selected"
+		}
+		fmt.Fprintf(&choices, `<option value="%[1]s" lang="%[1]s"%[2]s>%[3]s</option>`, l.Tag, selected, html.EscapeString(l.Name))
+	}
+	return []byte(strings.NewReplacer(`<html lang="en">`, `<html lang="`+tag+`">`, "{{labels}}", string(inPage), "{{languages}}", choices.String()).Replace(page))
+}
+
+// servePage answers with a page in its reader's language.
+func (s *Server) servePage(name string) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		w.Header().Set("Cache-Control", "no-cache")
-		_, _ = w.Write(page)
+		w.Header().Set("Vary", "Cookie") // which has the language
+		_, _ = w.Write(s.assets.pages[s.speaker(r).Tag()+"/"+name])
 	}
 }
 

@@ -7,11 +7,11 @@ import "net/http"
 // connections: prefer Serve.
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{$}", s.assets.servePage("index.html"))
-	mux.HandleFunc("GET /setup", s.assets.servePage("setup.html"))
-	mux.HandleFunc("GET /review", s.assets.servePage("review.html"))
-	mux.HandleFunc("GET /review/{id}", s.assets.servePage("service.html"))
-	mux.HandleFunc("GET /linecheck", s.assets.servePage("linecheck.html"))
+	mux.HandleFunc("GET /{$}", s.servePage("index.html"))
+	mux.HandleFunc("GET /setup", s.servePage("setup.html"))
+	mux.HandleFunc("GET /review", s.servePage("review.html"))
+	mux.HandleFunc("GET /review/{id}", s.servePage("service.html"))
+	mux.HandleFunc("GET /linecheck", s.servePage("linecheck.html"))
 	mux.HandleFunc("GET /assets/{hash}/{name...}", s.assets.serveFile)
 	mux.HandleFunc("GET /live", s.live)
 	mux.HandleFunc("GET /api/state", s.state)

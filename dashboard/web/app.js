@@ -2,8 +2,7 @@
 // draw, and draw runs at most once a frame of the screen.
 
 import { keepAwake } from "./awake.js";
-import { relabel } from "./labels.js";
-import { remember } from "./language.js";
+import { spoken } from "./language.js";
 import { connect } from "./live.js";
 import { newMemory } from "./memory.js";
 import { newPresses } from "./presses.js";
@@ -24,14 +23,10 @@ import { squeeze } from "./parts/squeeze.js";
 import { tide } from "./parts/tide.js";
 import { title } from "./parts/title.js";
 import { verdict } from "./parts/verdict.js";
-import { speak } from "./words.js";
 
 const memory = newMemory();
 /** @type {import("./frames.js").Now|null} */
 let now = null;
-let spoken = "en";
-/** @type {import("./frames.js").Language[]} */
-let languages = [];
 let waiting = false;
 
 const live = connect({ frame: take, contact: draw });
@@ -39,7 +34,7 @@ const presses = newPresses(live.send, draw);
 const awake = keepAwake(draw);
 let opened = 0; // the whisper of which somebody asked more
 const parts = [old, title, verdict, beam, line, arrival, card, tide, notices, squeeze, elements, language, foot, segment, dim, announce].map((part) =>
-  part({ press: presses.press, choose, open }),
+  part({ press: presses.press, open }),
 );
 
 /** @param {import("./frames.js").Frame|import("./frames.js").Answer} frame */
@@ -50,18 +45,8 @@ function take(frame) {
   }
   if (frame.frame === "whole" && frame.page) renewIfChanged(frame.page);
   now = frame.now;
-  spoken = frame.language;
-  languages = frame.languages ?? languages;
-  speak(spoken);
-  if (frame.frame === "whole" && frame.labels) relabel(frame.labels);
   memory.take(frame);
   draw();
-}
-
-/** @param {string} tag */
-function choose(tag) {
-  remember(tag);
-  live.again();
 }
 
 /** @param {number} number */
@@ -81,6 +66,6 @@ function draw() {
 function render() {
   waiting = false;
   const { seconds, moves } = memory;
-  const view = { now, seconds, moves, opened, language: spoken, languages, contact: live.contact(), presses, awake: awake() };
+  const view = { now, seconds, moves, opened, language: spoken(), contact: live.contact(), presses, awake: awake() };
   for (const part of parts) part(view);
 }
