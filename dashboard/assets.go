@@ -90,7 +90,7 @@ var labelledBy = regexp.MustCompile(`(aria-label|content)="[^"]*"`)
 // inLanguage is a page with its texts in a language, and with the labels that its scripts
 // need: those of all pages and those of its own section.
 func inLanguage(page string, languages *words.Catalogues, tag, own string) []byte {
-	labels := languages.For(tag).LabelsOf("page", own)
+	labels := languages.For(tag).LabelsOf("page", own, words.Glosses)
 	page = labelled.ReplaceAllStringFunc(page, func(element string) string {
 		text, known := labels[labelled.FindStringSubmatch(element)[1]]
 		if !known {

@@ -255,8 +255,8 @@ func TestSetupSaysWhyThereIsNone(t *testing.T) {
 		setup func() (Setup, bool)
 		want  string
 	}{
-		"not served": {nil, "Setup is not served here."},
-		"not ready":  {func() (Setup, bool) { return Setup{}, false }, "Pawl is starting. Setup is not ready yet."},
+		"not served": {nil, "this Pawl has no setup page"},
+		"not ready":  {func() (Setup, bool) { return Setup{}, false }, "Pawl is starting, and this page is not ready yet"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{Setup: test.setup})}

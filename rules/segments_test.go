@@ -117,7 +117,7 @@ func TestSegmentsByThemselves(t *testing.T) {
 func TestSegmentsOfAnOrder(t *testing.T) {
 	for _, c := range []struct{ name, lines, want string }{
 		{"one after another", "0s plays bass,piano\n10s next\n20s next\n30s next\n40s next\n50s next",
-			"5s 1 heard music; 10s 2 tap music opening song; 20s 3 tap speech welcome; 30s 4 tap music reel; 40s 5 tap quiet silence; 50s refused: the running order has no part after this one"},
+			"5s 1 heard music; 10s 2 tap music opening song; 20s 3 tap speech welcome; 30s 4 tap music reel; 40s 5 tap quiet silence; 50s refused: refused.no-next"},
 		{"by name, in any case, and on from there", "0s plays\n1s segment :Welcome\n2s next", "1s 2 tap speech welcome; 2s 3 tap music reel"},
 		{"by name, of another kind", "0s plays\n1s segment music:welcome\n5s end", "1s 2 tap music welcome"},
 		{"a name that is not in it", "0s plays bass,piano\n10s segment speech:notices\n12s next", "5s 1 heard music; 10s 2 tap speech notices; 12s 3 tap music opening song"},

@@ -22,6 +22,15 @@ export function label(id, put = {}) {
 export const has = (id) => id in texts;
 
 /**
+ * The words that have a gloss, and what they mean.
+ * @returns {{words: string[], means: string}[]}
+ */
+export function glosses() {
+  const ids = Object.keys(texts).filter((id) => id.startsWith("gloss.") && id.endsWith(".words"));
+  return ids.map((id) => ({ words: texts[id].split(", "), means: texts[id.slice(0, -".words".length) + ".means"] }));
+}
+
+/**
  * A text of the catalogue with its braces filled.
  * @param {string} text
  * @param {Record<string, string>} put

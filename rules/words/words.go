@@ -124,6 +124,10 @@ type Speaker struct {
 // them share and Watch has, and what only one of the others has.
 var Pages = []string{"page", "page-review", "page-line-check", "page-setup"}
 
+// Glosses is the section of a catalogue that says what words of the trade mean: for each
+// its words, with commas between, and one sentence.
+const Glosses = "gloss"
+
 // Labels are the fixed texts that every page has, by name without their section. A name in
 // braces in one is put in by the page. One that has several forms stands there once for each,
 // with the plural's name of the CLDR behind a point: "moves.one".
@@ -144,8 +148,12 @@ func labelsIn(file *i18n.MessageFile) map[string]map[string]string {
 	for _, section := range Pages {
 		labels[section] = map[string]string{}
 	}
+	labels[Glosses] = map[string]string{}
 	for _, m := range file.Messages {
 		section, name, _ := strings.Cut(m.ID, ".")
+		if section == Glosses {
+			name = m.ID
+		}
 		if labels[section] == nil {
 			continue
 		}

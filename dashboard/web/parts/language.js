@@ -8,6 +8,8 @@ import { remember } from "../language.js";
 export function language() {
   const select = /** @type {HTMLSelectElement} */ (byId("language"));
   show(select, select.options.length > 1);
+  // A phone's foot has no room for the whole word.
+  if (matchMedia("(max-width: 899px)").matches) document.getElementById("elsewhere")?.append(select);
   select.onchange = () => {
     remember(select.value);
     location.reload();

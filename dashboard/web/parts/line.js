@@ -1,7 +1,8 @@
 // The one line, always at the same place: that the figures are old, what the card says,
 // a whisper, or that nothing needs anybody.
 
-import { byId, say, show, whenChanged } from "../dom.js";
+import { byId, show, whenChanged } from "../dom.js";
+import { tell as gloss } from "../gloss.js";
 import { label } from "../labels.js";
 import { said } from "../words.js";
 import { freshness, whatIsOld } from "./old.js";
@@ -23,7 +24,7 @@ export function line({ press, open }) {
   const tell = whenChanged((key) => {
     const [tone, text] = key.split("\n");
     place.dataset.tone = tone;
-    say(byId("line-said"), text);
+    gloss(byId("line-said"), text);
   });
   return (view) => {
     off = view.presses.off();

@@ -1,6 +1,7 @@
 // One finding, opened: what it said, what to try, the arithmetic, every move, its life.
 
 import { byId, make, say, show } from "../dom.js";
+import { marked, tell } from "../gloss.js";
 import { label } from "../labels.js";
 import { number, said, signed, whole } from "../words.js";
 import { clock, length, turnWords, weightWords } from "./said.js";
@@ -23,10 +24,10 @@ export function finding({ close, go }) {
     const words = said(one.said);
     say(byId("finding-heading"), words.what[0] ?? one.said.rule);
     say(byId("finding-when"), whenWords(one, service));
-    byId("finding-what").replaceChildren(...words.what.slice(1).map((text) => make("p", "", text)));
+    byId("finding-what").replaceChildren(...words.what.slice(1).map((text) => paragraph("p", text)));
     const act = byId("finding-try");
-    act.replaceChildren(...(words.try ? [make("b", "", label("next-time") + " "), words.try] : []));
-    say(byId("finding-then"), words.then);
+    act.replaceChildren(...(words.try ? [make("b", "", label("next-time") + " "), ...marked(words.try)] : []));
+    tell(byId("finding-then"), words.then);
     byId("finding-figures").replaceChildren(...Object.entries(one.said.figures).flatMap(figure));
     const moment = (/** @type {number} */ t) => {
       const button = /** @type {HTMLButtonElement} */ (make("button", "moment", clock(service, t)));
@@ -37,7 +38,7 @@ export function finding({ close, go }) {
     show(byId("facts-heading"), words.facts.length > 0);
     byId("finding-facts").replaceChildren(...one.said.facts.map((fact, i) => {
       const li = make("li");
-      li.append(moment(fact.t), make("span", "", words.facts[i]));
+      li.append(moment(fact.t), paragraph("span", words.facts[i]));
       return li;
     }));
     byId("finding-life").replaceChildren(...one.life.map((turn) => {
@@ -48,6 +49,16 @@ export function finding({ close, go }) {
       return li;
     }));
   };
+}
+
+/**
+ * @param {string} tag
+ * @param {string} text
+ */
+function paragraph(tag, text) {
+  const el = make(tag);
+  el.append(...marked(text));
+  return el;
 }
 
 /**
