@@ -145,7 +145,7 @@ func TestLineCheckByKeyboard(t *testing.T) {
 func TestLineCheckSaysWhyThereIsNone(t *testing.T) {
 	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{})}
 	p.do(chromedp.Navigate(p.server.url() + "linecheck"))
-	p.waitFor(`document.getElementById("trouble").textContent === "this Pawl has no line check" && document.getElementById("old").hidden`)
+	p.waitFor(`document.getElementById("trouble").textContent === "This Pawl has no line check." && document.getElementById("old").hidden`)
 }
 
 func TestWatchLeadsToTheLineCheck(t *testing.T) {

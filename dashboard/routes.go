@@ -1,6 +1,10 @@
 package dashboard
 
-import "net/http"
+import (
+	"net/http"
+	"unicode"
+	"unicode/utf8"
+)
 
 // Handler answers every address of the page; FRAMES.md lists them. It may be
 // served by a server of the caller's own, but then nobody ends the live
@@ -61,6 +65,12 @@ func sendStatus(w http.ResponseWriter, status int, data []byte) {
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(status)
 	_, _ = w.Write(data)
+}
+
+// sentence is a reason as a sentence of its own.
+func sentence(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:] + "."
 }
 
 func plain(w http.ResponseWriter, status int, text string) {

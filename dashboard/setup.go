@@ -142,12 +142,12 @@ type setupAnswer struct {
 // setup answers the setup page, which asks once a second.
 func (s *Server) setup(w http.ResponseWriter, r *http.Request) {
 	if s.options.Setup == nil {
-		plain(w, http.StatusNotFound, s.speaker(r).Say(rules.Say("refused.no-setup")))
+		plain(w, http.StatusNotFound, sentence(s.speaker(r).Say(rules.Say("refused.no-setup"))))
 		return
 	}
 	now, ready := s.options.Setup()
 	if !ready {
-		plain(w, http.StatusServiceUnavailable, s.speaker(r).Say(rules.Say("refused.starting")))
+		plain(w, http.StatusServiceUnavailable, sentence(s.speaker(r).Say(rules.Say("refused.starting"))))
 		return
 	}
 	now = now.listed()
