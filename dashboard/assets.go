@@ -8,14 +8,18 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"html"
 	"io/fs"
 	"maps"
 	"net/http"
 	"path"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
+
+	"pawl/rules/words"
 )
 
 //go:embed web
@@ -26,7 +30,7 @@ var web embed.FS
 // every file for ever, and a new Pawl is a new address.
 type assets struct {
 	hash   string
-	pages  map[string][]byte // the HTML files with their assets' address filled in
+	pages  map[string][]byte // the HTML files as they are sent, by language and name: "es/review.html"
 	files  map[string][]byte
 	packed map[string][]byte // pages and files by gzip, those that are the smaller for it
 }
@@ -76,8 +80,15 @@ func pack(packed map[string][]byte, name string, data []byte) {
 	}
 }
 
-// loadAssets puts labels into the pages, for until a frame brings the reader's own.
-func loadAssets(labels map[string]string) assets {
+// ownLabels are the pages that have a section of labels of their own besides "page", which
+// all of them have.
+var ownLabels = map[string]string{
+	"review.html": "page-review", "service.html": "page-review", "linecheck.html": "page-line-check", "setup.html": "page-setup",
+}
+
+// loadAssets makes every page in every language, so that what stands on it is in the
+// reader's own from its first byte on.
+func loadAssets(languages *words.Catalogues) assets {
 	plain, packed := files()
 	a := assets{files: plain, packed: maps.Clone(packed), pages: map[string][]byte{}}
 	sum := sha256.New()
@@ -85,34 +96,76 @@ func loadAssets(labels map[string]string) assets {
 		fmt.Fprintf(sum, "%s %d\n", name, len(plain[name]))
 		sum.Write(plain[name])
 	}
-	inPage, err := json.Marshal(labels) // which escapes what would end the script that it stands in
-	if err != nil {
-		panic(fmt.Sprintf("write the page's labels: %v", err))
+	for _, l := range languages.Languages() {
+		fmt.Fprint(sum, languages.For(l.Tag).LabelsOf(words.Pages...))
 	}
-	sum.Write(inPage)
 	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
 	for name, data := range plain {
-		if path.Ext(name) == ".html" {
-			page := bytes.ReplaceAll(preload(data, plain), []byte("{{assets}}"), []byte("/assets/"+a.hash))
-			a.pages[name] = bytes.ReplaceAll(page, []byte("{{labels}}"), inPage)
-			pack(a.packed, name, a.pages[name])
+		if path.Ext(name) != ".html" {
+			continue
+		}
+		page := bytes.ReplaceAll(preload(data, plain), []byte("{{assets}}"), []byte("/assets/"+a.hash))
+		for _, l := range languages.Languages() {
+			one := l.Tag + "/" + name
+			a.pages[one] = inLanguage(string(page), languages, l.Tag, ownLabels[name])
+			pack(a.packed, one, a.pages[one])
 		}
 	}
 	return a
 }
 
-func (a assets) servePage(name string) http.HandlerFunc {
-	// Whatever is in a page is in the hash; weak, because it goes out in two encodings.
-	tag := `W/"` + a.hash + `"`
+// labelled is an element of a page that a label belongs to, up to the end of the text that
+// begins it.
+var labelled = regexp.MustCompile(`<[a-z0-9]+ [^>]*data-label="([a-z-]+)"[^>]*>[^<]*`)
+
+// labelledBy is what a label is put into, where an element has it: else into its text.
+var labelledBy = regexp.MustCompile(`(aria-label|content)="[^"]*"`)
+
+// inLanguage is a page with its texts in a language, and with the labels that its scripts
+// need: those of all pages and those of its own section.
+func inLanguage(page string, languages *words.Catalogues, tag, own string) []byte {
+	labels := languages.For(tag).LabelsOf("page", own, words.Glosses)
+	page = labelled.ReplaceAllStringFunc(page, func(element string) string {
+		text, known := labels[labelled.FindStringSubmatch(element)[1]]
+		if !known {
+			return element // which the tests do not let pass
+		}
+		text = html.EscapeString(text)
+		if at := labelledBy.FindStringSubmatchIndex(element); at != nil {
+			return element[:at[3]] + `="` + text + `"` + element[at[1]:]
+		}
+		return element[:strings.IndexByte(element, '>')+1] + text
+	})
+	inPage, err := json.Marshal(labels) // which escapes what would end the script that it stands in
+	if err != nil {
+		panic(fmt.Sprintf("write the page's labels: %v", err))
+	}
+	var choices strings.Builder
+	for _, l := range languages.Languages() {
+		selected := ""
+		if l.Tag == tag {
+			selected = " selected"
+		}
+		fmt.Fprintf(&choices, `<option value="%[1]s" lang="%[1]s"%[2]s>%[3]s</option>`, l.Tag, selected, html.EscapeString(l.Name))
+	}
+	return []byte(strings.NewReplacer(`<html lang="en">`, `<html lang="`+tag+`">`, "{{labels}}", string(inPage), "{{languages}}", choices.String()).Replace(page))
+}
+
+// servePage answers with a page in its reader's language.
+func (s *Server) servePage(name string) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
+		one := s.speaker(r).Tag() + "/" + name
+		// Whatever is in a page is in the hash; weak, because it goes out in two encodings.
+		tag := `W/"` + s.assets.hash + "-" + s.speaker(r).Tag() + `"`
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		w.Header().Set("Cache-Control", "no-cache")
+		w.Header().Set("Vary", "Cookie") // which has the language
 		w.Header().Set("ETag", tag)
 		if r.Header.Get("If-None-Match") == tag {
 			w.WriteHeader(http.StatusNotModified)
 			return
 		}
-		a.send(w, r, name, a.pages[name])
+		s.assets.send(w, r, one, s.assets.pages[one])
 	}
 }
 

@@ -21,7 +21,7 @@ const mostOnTheWire = 110_000 // bytes of script, style and type, headers and th
 func TestWatchIsLight(t *testing.T) {
 	p := newPageTest(t, ratchetStory("", ""))
 	loaded := strings.Fields(p.text(`performance.getEntriesByType("resource").map(e => new URL(e.name).pathname).join(" ")`))
-	html := string(p.server.assets.pages["index.html"])
+	html := string(p.server.assets.pages["en/index.html"])
 	weights := map[string]int{}
 	for _, file := range append(loaded, "/") {
 		if file == "/live" {

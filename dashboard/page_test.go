@@ -177,6 +177,12 @@ func TestRefusalIsShown(t *testing.T) {
 func TestKeyboardAlone(t *testing.T) {
 	p := newPageTest(t, ratchetStory("", ""))
 	p.key(kb.Tab)
+	p.waitFor(`document.activeElement.matches("#card-act .term")`)
+	p.key(kb.Enter)
+	p.waitFor(`document.getElementById("gloss").textContent.startsWith("A DCA is one fader") && document.activeElement.ariaExpanded === "true"`)
+	p.key(kb.Escape)
+	p.waitFor(`document.getElementById("gloss").textContent === "" && document.activeElement.ariaExpanded === "false"`)
+	p.key(kb.Tab)
 	p.waitFor(`document.activeElement.id === "card-summary" && document.activeElement.matches(":focus-visible")`)
 	p.key(kb.Enter)
 	p.waitFor(`document.getElementById("card-behind").open`)
@@ -325,7 +331,7 @@ func TestTargetsAreLarge(t *testing.T) {
 
 func (p pageTest) checkTargets() {
 	p.Helper()
-	small := p.text(`[...document.querySelectorAll("button, summary, a, select")].filter(e => e.checkVisibility())
+	small := p.text(`[...document.querySelectorAll("button:not(.term), summary, a, select")].filter(e => e.checkVisibility())
 		.map(e => [e.id || e.textContent, e.getBoundingClientRect()]).filter(([, r]) => r.width < 44 || r.height < 44)
 		.map(([id, r]) => id + " " + r.width + "x" + r.height).join(", ")`)
 	if small != "" {

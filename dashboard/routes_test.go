@@ -91,8 +91,8 @@ func ask(s *Server, host, path string) *httptest.ResponseRecorder {
 // and leave to be kept for ever.
 func TestAssets(t *testing.T) {
 	s := New(Options{})
-	named := regexp.MustCompile(`(?:href|src)="(/assets/[^"]+)"`).FindAllStringSubmatch(string(s.assets.pages["index.html"])+string(s.assets.pages["setup.html"])+
-		string(s.assets.pages["review.html"])+string(s.assets.pages["service.html"]), -1)
+	named := regexp.MustCompile(`(?:href|src)="(/assets/[^"]+)"`).FindAllStringSubmatch(string(s.assets.pages["en/index.html"])+string(s.assets.pages["en/setup.html"])+
+		string(s.assets.pages["en/review.html"])+string(s.assets.pages["en/service.html"]), -1)
 	if len(named) < 10 {
 		t.Fatalf("the pages name %d files, want more", len(named))
 	}

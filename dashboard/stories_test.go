@@ -96,7 +96,7 @@ func show(t *testing.T, tab context.Context, s serving, st story, width, height 
 	case "more":
 		must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("line-more").click()`), chromedp.Poll[chromedp.Void](`!document.getElementById("card-place").hidden`))
 	case "focus":
-		must(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.Poll[chromedp.Void](`document.activeElement.id === "card-summary"`))
+		must(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.KeyEvent(kb.Tab), chromedp.Poll[chromedp.Void](`document.activeElement.id === "card-summary"`))
 	case "stop":
 		s.stop()
 		must(t, tab, chromedp.Poll[chromedp.Void](`document.getElementById("line").dataset.tone === "old"`))

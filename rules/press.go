@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -54,11 +53,11 @@ func (p Press) Check() error {
 	case !slices.Contains(Presses, p.Do):
 		return fmt.Errorf("no such press %q; want one of %v", p.Do, Presses)
 	case len(p.Text) > MostText:
-		return fmt.Errorf("%d bytes of text; want at most %d", len(p.Text), MostText)
+		return ErrLong
 	case !utf8.ValidString(p.Text) || strings.ContainsFunc(p.Text, func(r rune) bool { return r < ' ' }):
-		return errors.New("the text is not one line of plain text")
+		return ErrNotPlain
 	case p.Do == Note && strings.TrimSpace(p.Text) == "":
-		return errors.New("a note without words")
+		return Refuse("refused.empty")
 	case p.Do == NewSegment && p.Kind != desk.AnyKind && !slices.Contains(desk.SegmentKinds, p.Kind):
 		return fmt.Errorf("no such kind of segment %q; want one of %v", p.Kind, desk.SegmentKinds)
 	}
@@ -83,19 +82,25 @@ func (p Press) plain() Press {
 	return q
 }
 
+// The reasons for which a text is not taken.
+var (
+	ErrLong     = Refuse("refused.long", Number("most", MostText))
+	ErrNotPlain = Refuse("refused.not-plain")
+)
+
 // The reasons for which a press that is well formed is not taken.
 var (
-	ErrNotBegun = errors.New("the desk has not been heard yet")
-	ErrGone     = errors.New("that is no longer on the screen")
-	ErrLate     = errors.New("it is too late to bring that back")
-	ErrNoMark   = errors.New("there is no mark to take back")
-	ErrNoOrder  = errors.New("the house file has no running order")
-	ErrNoNext   = errors.New("the running order has no part after this one")
-	ErrNoTap    = errors.New("there is no segment to take back")
+	ErrNotBegun = Refuse("refused.not-begun")
+	ErrGone     = Refuse("refused.gone")
+	ErrLate     = Refuse("refused.late")
+	ErrNoMark   = Refuse("refused.no-mark")
+	ErrNoOrder  = Refuse("refused.no-order")
+	ErrNoNext   = Refuse("refused.no-next")
+	ErrNoTap    = Refuse("refused.no-tap")
 
-	ErrChecking  = errors.New("a line check is on already")
-	ErrNoCheck   = errors.New("no line check is on")
-	ErrNoInput   = errors.New("there is no such input")
-	ErrInputDone = errors.New("that input is done")
-	ErrNotAsked  = errors.New("another input is asked for by now")
+	ErrChecking  = Refuse("refused.checking")
+	ErrNoCheck   = Refuse("refused.no-check")
+	ErrNoInput   = Refuse("refused.no-input")
+	ErrInputDone = Refuse("refused.input-done")
+	ErrNotAsked  = Refuse("refused.not-asked")
 )

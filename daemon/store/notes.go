@@ -57,7 +57,7 @@ func (s *Store) DeleteNote(id int64) error {
 		return fmt.Errorf("delete note %d: %w", id, err)
 	}
 	if n, err := done.RowsAffected(); err != nil || n == 0 {
-		return fmt.Errorf("there is no note %d of afterwards", id)
+		return ErrNoNote
 	}
 	return nil
 }

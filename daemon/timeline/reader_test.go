@@ -167,8 +167,8 @@ func TestEdits(t *testing.T) {
 		{2, Edit{Do: Rename, Text: "gone"}, ErrNoService}, {1, Edit{Do: Join, With: 1}, store.ErrNoNeighbour},
 		{1, Edit{Do: Join, With: 9}, ErrNoService}, {1, Edit{Do: Split, T: 5000 * sec}, store.ErrOutside}, {1, Edit{Do: "praise"}, nil},
 	} {
-		if _, err := r.Edit(c.id, c.edit, evening); err == nil || c.want != nil && err != c.want {
-			t.Errorf("%+v of %d: got %v, want %v alone", c.edit, c.id, err, c.want)
+		if _, err := r.Edit(c.id, c.edit, evening); err == nil || c.want != nil && !errors.Is(err, c.want) {
+			t.Errorf("%+v of %d: got %v, want %v", c.edit, c.id, err, c.want)
 		}
 	}
 }

@@ -2,8 +2,7 @@
 // draw, and what was heard in one breath is drawn once.
 
 import { keepAwake } from "./awake.js";
-import { relabel } from "./labels.js";
-import { remember } from "./language.js";
+import { spoken } from "./language.js";
 import { connect } from "./live.js";
 import { newMemory } from "./memory.js";
 import { newPresses } from "./presses.js";
@@ -26,14 +25,10 @@ import { squeeze } from "./parts/squeeze.js";
 import { tide } from "./parts/tide.js";
 import { title } from "./parts/title.js";
 import { verdict } from "./parts/verdict.js";
-import { speak } from "./words.js";
 
 const memory = newMemory();
 /** @type {import("./frames.js").Now|null} */
 let now = null;
-let spoken = "en";
-/** @type {import("./frames.js").Language[]} */
-let languages = [];
 let waiting = false;
 
 const live = connect({ frame: take, contact: draw });
@@ -42,7 +37,7 @@ const presses = newPresses(live.send, draw, regrets);
 const awake = keepAwake(draw);
 let opened = 0; // the whisper of which somebody asked more
 const parts = [old, title, verdict, beam, line, arrival, card, tide, notices, squeeze, elements, language, foot, segment, dim, pages, announce].map((part) =>
-  part({ press: presses.press, regrets, choose, open }),
+  part({ press: presses.press, regrets, open }),
 );
 
 /** @param {import("./frames.js").Frame|import("./frames.js").Answer} frame */
@@ -53,18 +48,8 @@ function take(frame) {
   }
   if (frame.frame === "whole" && frame.page) renewIfChanged(frame.page);
   now = frame.now;
-  spoken = frame.language;
-  languages = frame.languages ?? languages;
-  speak(spoken);
-  if (frame.frame === "whole" && frame.labels) relabel(frame.labels);
   memory.take(frame);
   draw();
-}
-
-/** @param {string} tag */
-function choose(tag) {
-  remember(tag);
-  live.again();
 }
 
 /** @param {number} number */
@@ -84,6 +69,6 @@ function draw() {
 function render() {
   waiting = false;
   const { seconds, moves } = memory;
-  const view = { now, seconds, moves, opened, language: spoken, languages, contact: live.contact(), presses, regret: regrets.now(), awake: awake() };
+  const view = { now, seconds, moves, opened, language: spoken(), contact: live.contact(), presses, regret: regrets.now(), awake: awake() };
   for (const part of parts) part(view);
 }

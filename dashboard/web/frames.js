@@ -7,7 +7,6 @@
  * @property {string} [page] in a whole frame: which page this server serves
  * @property {string} language that its words are in
  * @property {Array<Language>} [languages] in a whole frame: those to choose from
- * @property {Record<string, string>} [labels] in a whole frame: the page's fixed texts, by name
  * @property {Now} now
  * @property {Array<Entry>} entries that are new; in a whole frame, of the last ten minutes
  */

@@ -2,6 +2,7 @@
 // then what that does, then who it is about, and the rest for who asks.
 
 import { byId, make, say, show, whenChanged } from "../dom.js";
+import { marked, tell } from "../gloss.js";
 import { label } from "../labels.js";
 import { called, clock, said, signed } from "../words.js";
 
@@ -59,13 +60,13 @@ function write(c, now) {
   say(byId("card-kind"), kind(c) + " · " + clock(now, c.t));
   // The first sentence stands in the one line already, unless there is nothing to try.
   const [first = "", ...rest] = words.what;
-  say(byId("card-act"), words.try || first);
-  say(byId("card-then"), words.then);
+  tell(byId("card-act"), words.try || first);
+  tell(byId("card-then"), words.then);
   const movers = moved(c);
   byId("card-movers").replaceChildren(...movers.slice(0, mostMovers).map(([name, by]) => row(name, by)));
   if (movers.length > mostMovers) byId("card-movers").append(make("li", "rest", label("more-movers", { n: String(movers.length - mostMovers) })));
   show(byId("card-movers"), movers.length > 0);
-  say(byId("card-rest"), (movers.length > 0 ? words.what : rest).join(" "));
+  tell(byId("card-rest"), (movers.length > 0 ? words.what : rest).join(" "));
   show(byId("card-behind"), c.facts.length + rest.length > 0);
   byId("card-evidence").replaceChildren(...c.facts.map((fact, i) => line(clock(now, fact.t), words.facts[i])));
 }
@@ -110,7 +111,9 @@ export function kind(c) {
  */
 function line(when, what) {
   const li = make("li");
-  li.append(make("time", "", when), make("span", "", what));
+  const said = make("span");
+  said.append(...marked(what));
+  li.append(make("time", "", when), said);
   return li;
 }
 

@@ -2,6 +2,7 @@
 // just now, what the card says, a whisper, or that nothing needs anybody.
 
 import { byId, say, show, whenChanged } from "../dom.js";
+import { tell as gloss } from "../gloss.js";
 import { label } from "../labels.js";
 import { said } from "../words.js";
 import { freshness, whatIsOld } from "./old.js";
@@ -22,7 +23,7 @@ export function line({ regrets, open }) {
   const tell = whenChanged((key) => {
     const [tone, text] = key.split("\n");
     place.dataset.tone = tone;
-    say(byId("line-said"), text);
+    gloss(byId("line-said"), text);
   });
   return (view) => {
     const { regret } = view;

@@ -1,6 +1,7 @@
 // What can be changed of a service: its name, who was mixing, where it begins and ends.
 
 import { byId, say, show } from "../dom.js";
+import { label } from "../labels.js";
 import { momentOf, writeMoment } from "./moments.js";
 import { title } from "./said.js";
 
@@ -52,9 +53,9 @@ export function change({ edit }) {
       setTimeout(() => armed && Date.now() - armed >= second && (say(button, words), (armed = 0)), second + 50);
     };
   }
-  twice("delete", "Press again to delete it for good", () => ({ do: "delete" }));
-  twice("join-earlier", "Press again to join the two", () => ({ do: "join", with: shown?.earlier?.id }));
-  twice("join-later", "Press again to join the two", () => ({ do: "join", with: shown?.later?.id }));
+  twice("delete", label("change-delete-again"), () => ({ do: "delete" }));
+  twice("join-earlier", label("change-join-again"), () => ({ do: "join", with: shown?.earlier?.id }));
+  twice("join-later", label("change-join-again"), () => ({ do: "join", with: shown?.later?.id }));
 
   return {
     /** @param {number} t where a split would be */
@@ -69,8 +70,8 @@ export function change({ edit }) {
       if (other || document.activeElement !== field("mixing")) field("mixing").value = one.service.mixing;
       show(byId("join-earlier"), one.earlier !== null);
       show(byId("join-later"), one.later !== null);
-      if (one.earlier) say(byId("join-earlier"), `Join with the one before: ${title(one.earlier)}`);
-      if (one.later) say(byId("join-later"), `Join with the one after: ${title(one.later)}`);
+      if (one.earlier) say(byId("join-earlier"), label("change-join-earlier", { title: title(one.earlier) }));
+      if (one.later) say(byId("join-later"), label("change-join-later", { title: title(one.later) }));
     },
   };
 }
