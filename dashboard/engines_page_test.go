@@ -58,6 +58,7 @@ func (o other) looksRight(state string) {
 				if (Math.min(p.right, q.right) - Math.max(p.left, q.left) > 1 && Math.min(p.bottom, q.bottom) - Math.max(p.top, q.top) > 1) wrong.push((a.id || a.tagName) + " over " + (b.id || b.tagName));
 			}
 		}
+		if (document.querySelector("footer").getBoundingClientRect().height > 90) wrong.push("the foot has a second line");
 		if (!document.fonts.check("20px Pawl")) wrong.push("the type is not loaded");
 		return wrong.join(", ");
 	})()`)
