@@ -42,7 +42,7 @@ func TestLineCheckOnAPhone(t *testing.T) {
 	p.waitFor(`document.getElementById("asked-do").textContent === "Ask for 10 seconds." && !document.getElementById("enough").classList.contains("first")`)
 	s.do(func(s *stage) { s.play(0, -18, 4*time.Second) })
 	p.waitFor(`document.getElementById("asked-do").textContent === "Hearing it: 4 of 10 s."`)
-	p.waitFor(`document.querySelectorAll("#seconds [data-heard]").length === 4 && document.getElementById("asked-level").textContent.endsWith("within the guide.")`)
+	p.waitFor(`document.querySelectorAll("#seconds [data-heard]").length === 4 && document.getElementById("asked-level").textContent.endsWith("where it should be.")`)
 	s.do(func(s *stage) { s.plays(0, -18, 6*time.Second) })
 	p.asks("player 2")
 	p.waitFor(`[...document.querySelectorAll("#announce p")].at(-1).textContent === "player 1 is done. Next: player 2."`)
