@@ -10,6 +10,8 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
+
+	"pawl/rules/words"
 )
 
 //go:embed web
@@ -37,7 +39,7 @@ var contentTypes = map[string]string{
 
 // loadAssets puts labels into the pages, for until a frame brings the reader's own. It
 // panics if the embedded files cannot be read: they are part of the program.
-func loadAssets(labels map[string]string) assets {
+func loadAssets(speaker *words.Speaker) assets {
 	a := assets{files: map[string][]byte{}, pages: map[string][]byte{}}
 	sum := sha256.New()
 	err := fs.WalkDir(web, "web", func(name string, d fs.DirEntry, err error) error {
@@ -53,19 +55,41 @@ func loadAssets(labels map[string]string) assets {
 	if err != nil {
 		panic(fmt.Sprintf("read the embedded page: %v", err))
 	}
-	inPage, err := json.Marshal(labels) // which escapes what would end the script that it stands in
+	inPage, inCoach := labelsOf(speaker.Labels()), labelsOf(speaker.CoachLabels())
+	sum.Write(inCoach)
+	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
+	for name, data := range a.files {
+		if path.Ext(name) != ".html" {
+			continue
+		}
+		labels := inPage
+		if name == "coach.html" {
+			labels = inCoach
+			data = bytes.ReplaceAll(data, []byte("{{watch}}"), watchOf(a.files["index.html"]))
+		}
+		page := bytes.ReplaceAll(data, []byte("{{assets}}"), []byte("/assets/"+a.hash))
+		a.pages[name] = bytes.ReplaceAll(page, []byte("{{labels}}"), labels)
+	}
+	return a
+}
+
+// labelsOf are labels as they stand in a page.
+func labelsOf(labels map[string]string) []byte {
+	text, err := json.Marshal(labels) // which escapes what would end the script that it stands in
 	if err != nil {
 		panic(fmt.Sprintf("write the page's labels: %v", err))
 	}
-	sum.Write(inPage)
-	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
-	for name, data := range a.files {
-		if path.Ext(name) == ".html" {
-			page := bytes.ReplaceAll(data, []byte("{{assets}}"), []byte("/assets/"+a.hash))
-			a.pages[name] = bytes.ReplaceAll(page, []byte("{{labels}}"), inPage)
-		}
+	return text
+}
+
+// watchOf is what the coach's page shows of the operator's, which is written once.
+func watchOf(page []byte) []byte {
+	_, rest, begun := bytes.Cut(page, []byte("<!-- also on the coach's page -->"))
+	part, _, ended := bytes.Cut(rest, []byte("<!-- to here -->"))
+	if !begun || !ended {
+		panic("index.html does not say what of it is on the coach's page")
 	}
-	return a
+	return part
 }
 
 func (a assets) servePage(name string) http.HandlerFunc {

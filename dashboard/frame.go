@@ -19,6 +19,13 @@ type frame struct {
 	Labels    map[string]string `json:"labels,omitempty"`                     // in a whole frame: the page's fixed texts, by name
 	Now       Now               `json:"now"`
 	Entries   []rules.Entry     `json:"entries"` // that are new; in a whole frame, of the last ten minutes
+
+	// To a coach's page alone, and only when they are new.
+	Ledger *rules.Ledger `json:"ledger,omitempty"`
+	Book   *rules.Book   `json:"book,omitempty"`
+
+	coaching coaching
+	coach    bool // it is for a coach's page
 }
 
 // answer is said to the one page that sent a press.
@@ -34,6 +41,12 @@ func (f frame) encode(v *voice) ([]byte, error) {
 	f.Language = v.Tag()
 	if f.Frame == "whole" {
 		f.Labels = v.Labels()
+		if f.coach {
+			f.Labels = v.CoachLabels()
+		}
+	}
+	if f.coach {
+		f.Ledger, f.Book = v.ledger(f.coaching.Ledger), v.book(f.coaching.Book)
 	}
 	f.Now = f.Now.in(v)
 	f.Entries = each(f.Entries, v.entry)

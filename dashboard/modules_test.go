@@ -6,13 +6,15 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"pawl/rules/words"
 )
 
 // modules are the page's own files of JavaScript, by name.
 func modules(t *testing.T) map[string]string {
 	t.Helper()
 	all := map[string]string{}
-	for name, data := range loadAssets(nil).files {
+	for name, data := range loadAssets(words.Own().For("")).files {
 		if path.Ext(name) == ".js" && !strings.HasPrefix(name, "vendor/") {
 			all[name] = string(data)
 		}

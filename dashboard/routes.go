@@ -8,6 +8,7 @@ import "net/http"
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.assets.servePage("index.html"))
+	mux.HandleFunc("GET /coach", s.assets.servePage("coach.html"))
 	mux.HandleFunc("GET /setup", s.assets.servePage("setup.html"))
 	mux.HandleFunc("GET /review", s.assets.servePage("review.html"))
 	mux.HandleFunc("GET /review/{id}", s.assets.servePage("service.html"))
@@ -36,7 +37,7 @@ func (s *Server) Handler() http.Handler {
 
 // state is the whole frame, for whoever would rather ask than listen.
 func (s *Server) state(w http.ResponseWriter, r *http.Request) {
-	data, err := s.hub.snapshot(s.speaker(r))
+	data, err := s.hub.snapshot(s.audience(r))
 	if err != nil {
 		plain(w, http.StatusInternalServerError, "write the state: "+err.Error())
 		return

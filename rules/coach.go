@@ -13,7 +13,7 @@ import (
 type coach struct {
 	traces []*Trace // by number, the oldest first
 	notes  []Noted
-	lines  []Told
+	lines  []CoachLine
 	number int // of the newest line
 }
 
@@ -46,25 +46,25 @@ type Noted struct {
 	Question bool   `json:"question"` // for afterwards
 }
 
-// Told is a line from whoever coaches to the operator's screen.
-type Told struct {
-	Number int       `json:"number"` // counts from 1
-	Text   string    `json:"text"`
-	T      Moment    `json:"t"` // when it came there
-	State  ToldState `json:"state"`
-	Until  Moment    `json:"until"` // when it left, or will by itself
+// CoachLine is a line from whoever coaches to the operator's screen.
+type CoachLine struct {
+	Number int            `json:"number"` // counts from 1
+	Text   string         `json:"text"`
+	T      Moment         `json:"t"` // when it came there
+	State  CoachLineState `json:"state"`
+	Until  Moment         `json:"until"` // when it left, or will by itself
 }
 
-// ToldState is what became of a line to the operator's screen.
-type ToldState string
+// CoachLineState is what became of a line to the operator's screen.
+type CoachLineState string
 
 // The states of a line to the operator's screen.
 const (
-	ToldOn       ToldState = "on" // it stands there
-	ToldSeen     ToldState = "seen"
-	ToldBack     ToldState = "back"     // whoever coaches took it off
-	ToldReplaced ToldState = "replaced" // another one took its place
-	ToldGone     ToldState = "gone"     // it left by itself, and nobody pressed that it was seen
+	ToldOn       CoachLineState = "on" // it stands there
+	ToldSeen     CoachLineState = "seen"
+	ToldBack     CoachLineState = "back"     // whoever coaches took it off
+	ToldReplaced CoachLineState = "replaced" // another one took its place
+	ToldGone     CoachLineState = "gone"     // it left by itself, and nobody pressed that it was seen
 )
 
 // toldStays is how long a line stands on the operator's screen unless it is seen: a verse
@@ -100,7 +100,7 @@ func (c *coach) press(p Press, at time.Duration) {
 	case Tell:
 		c.takeOff(ToldReplaced, at)
 		c.number++
-		c.lines = newest(append(c.lines, Told{c.number, p.Text, Moment(at), ToldOn, Moment(at + toldStays)}), mostLines)
+		c.lines = newest(append(c.lines, CoachLine{c.number, p.Text, Moment(at), ToldOn, Moment(at + toldStays)}), mostLines)
 	case TellSeen:
 		c.takeOff(ToldSeen, at)
 	case TellBack:
@@ -112,7 +112,7 @@ func (c *coach) press(p Press, at time.Duration) {
 func newest[T any](list []T, most int) []T { return slices.Delete(list, 0, max(0, len(list)-most)) }
 
 // takeOff takes the line off that stands on the operator's screen, if one does.
-func (c *coach) takeOff(as ToldState, at time.Duration) {
+func (c *coach) takeOff(as CoachLineState, at time.Duration) {
 	if c.standing(at) != nil {
 		last := &c.lines[len(c.lines)-1]
 		last.State, last.Until = as, Moment(at)
@@ -120,7 +120,7 @@ func (c *coach) takeOff(as ToldState, at time.Duration) {
 }
 
 // standing is the line that stands on the operator's screen; nil if none does.
-func (c *coach) standing(at time.Duration) *Told {
+func (c *coach) standing(at time.Duration) *CoachLine {
 	if n := len(c.lines); n > 0 && c.lines[n-1].State == ToldOn && Moment(at) < c.lines[n-1].Until {
 		on := c.lines[n-1]
 		return &on
@@ -129,8 +129,8 @@ func (c *coach) standing(at time.Duration) *Told {
 }
 
 // linesBy are the lines and what became of each by then, the newest first.
-func (c *coach) linesBy(at time.Duration) []Told {
-	all := make([]Told, 0, len(c.lines))
+func (c *coach) linesBy(at time.Duration) []CoachLine {
+	all := make([]CoachLine, 0, len(c.lines))
 	for _, l := range slices.Backward(c.lines) {
 		if l.State == ToldOn && Moment(at) >= l.Until {
 			l.State = ToldGone
@@ -212,7 +212,7 @@ func (t *Trace) end(at time.Duration) {
 type Book struct {
 	Traces []Trace     `json:"traces"` // what goes on first
 	Notes  []Noted     `json:"notes"`
-	Lines  []Told      `json:"lines"`
+	Lines  []CoachLine `json:"lines"`
 	Order  []OrderPart `json:"order"`
 	Edited bool        `json:"edited"` // the running order is another than that of the house file
 }

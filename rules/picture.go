@@ -24,7 +24,7 @@ type Picture struct {
 	Hold    bool           `json:"hold"` // the coach holds whispers and nudges
 	Card    *Finding       `json:"card"` // the one nudge or now on the screen
 	Line    *Finding       `json:"line"` // the one whisper, or what has just eased
-	Told    *Told          `json:"told"` // the line that the coach sent, while it stands on the operator's screen
+	Told    *CoachLine     `json:"told"` // the line that the coach sent, while it stands on the operator's screen
 	Groups  []GroupPicture `json:"groups"`
 	Parts   []Part         `json:"parts"`
 

@@ -9,10 +9,13 @@ export const remember = (tag) => localStorage.setItem(key, tag);
 export const chosen = () => localStorage.getItem(key) ?? "";
 
 /**
- * An address that asks for the reader's language.
+ * An address that asks for the reader's language, and says as whom if not as anybody.
  * @param {string} path
+ * @param {string} [as]
  */
-export function ask(path) {
-  const tag = chosen();
-  return tag ? path + "?lang=" + encodeURIComponent(tag) : path;
+export function ask(path, as = "") {
+  const asked = new URLSearchParams();
+  if (as) asked.set("as", as);
+  if (chosen()) asked.set("lang", chosen());
+  return asked.size > 0 ? `${path}?${asked}` : path;
 }

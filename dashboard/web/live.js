@@ -11,8 +11,9 @@ const deaf = 8000; // ms without a frame before the connection is given up
 /**
  * @param {{frame: (frame: any) => void, contact: () => void}} hear contact is told
  *   once a second while frames are missing, and at each loss
+ * @param {string} [as] what this page is, if not the operator's
  */
-export function connect(hear) {
+export function connect(hear, as) {
   const address = (location.protocol === "https:" ? "wss://" : "ws://") + location.host;
   /** @type {WebSocket|null} */
   let socket = null;
@@ -25,7 +26,7 @@ export function connect(hear) {
   function attempt() {
     clearTimeout(retry);
     retry = undefined;
-    const s = new WebSocket(address + ask("/live"));
+    const s = new WebSocket(address + ask("/live", as));
     const began = Date.now();
     socket = s;
     s.onmessage = (event) => {

@@ -9,11 +9,12 @@
 
 /**
  * All that a part may draw from. `now` is null until the first frame; `seconds` and
- * `moves` are those since the mark, of the last ten minutes; `opened` is the number of the
+ * `moves` are those since the mark, of the last ten minutes; `ledger` and `book` are null but on
+ * the coach's page; `opened` is the number of the
  * whisper of which somebody asked more, or 0; `language` is the one
  * that the frames' words are in, of all `languages` to choose from.
  * @typedef {{now: import("./frames.js").Now|null, seconds: import("./frames.js").Second[], moves: import("./frames.js").Moved[],
- *   opened: number, language: string, languages: import("./frames.js").Language[], contact: Contact,
+ *   ledger: import("./frames.js").Ledger|null, book: import("./frames.js").Book|null, opened: number, language: string, languages: import("./frames.js").Language[], contact: Contact,
  *   presses: import("./presses.js").Presses, awake: boolean}} View
  */
 

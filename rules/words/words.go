@@ -13,6 +13,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 
@@ -64,7 +65,7 @@ func LoadFrom(from fs.FS) (*Catalogues, error) {
 	}
 	bundle := i18n.NewBundle(language.MustParse(Default))
 	bundle.RegisterUnmarshalFunc("yaml", yaml.Unmarshal)
-	c, labels := &Catalogues{speakers: map[string]*Speaker{}}, map[string]map[string]string{}
+	c, labels, coach := &Catalogues{speakers: map[string]*Speaker{}}, map[string]map[string]string{}, map[string]map[string]string{}
 	for _, name := range names {
 		text, err := fs.ReadFile(from, name)
 		if err != nil {
@@ -74,11 +75,12 @@ func LoadFrom(from fs.FS) (*Catalogues, error) {
 		if err != nil {
 			return nil, fmt.Errorf("words: %s: %w", name, err)
 		}
-		labels[file.Tag.String()] = labelsIn(file)
+		labels[file.Tag.String()], coach[file.Tag.String()] = labelsIn(file, "page"), labelsIn(file, "page", "coach")
 	}
 	for _, tag := range bundle.LanguageTags() {
 		s := &Speaker{tag: tag, localizer: i18n.NewLocalizer(bundle, tag.String()), printer: message.NewPrinter(tag)}
 		s.templates, s.labels = newTemplates(s), labels[tag.String()]
+		s.coach = coach[tag.String()]
 		c.speakers[tag.String()] = s
 		c.tags = append(c.tags, tag.String())
 	}
@@ -116,17 +118,21 @@ type Speaker struct {
 	templates *templates
 	printer   *message.Printer
 	labels    map[string]string
+	coach     map[string]string // and those of the coach's page besides
 }
 
 // Labels are the fixed texts of the pages, by name without their section: nobody may
 // change them. A name in braces in one is put in by the page.
 func (s *Speaker) Labels() map[string]string { return s.labels }
 
-// labelsIn are those of the section of a catalogue that is for pages.
-func labelsIn(file *i18n.MessageFile) map[string]string {
+// CoachLabels are Labels with those that only the coach's page shows.
+func (s *Speaker) CoachLabels() map[string]string { return s.coach }
+
+// labelsIn are those of the sections of a catalogue that are for pages.
+func labelsIn(file *i18n.MessageFile, sections ...string) map[string]string {
 	labels := map[string]string{}
 	for _, m := range file.Messages {
-		if name, ok := strings.CutPrefix(m.ID, "page."); ok {
+		if section, name, _ := strings.Cut(m.ID, "."); slices.Contains(sections, section) {
 			labels[name] = m.Other
 		}
 	}

@@ -77,7 +77,7 @@ func TestEveryPhraseIsThere(t *testing.T) {
 		}
 		for id := range have {
 			section, _, _ := strings.Cut(id, ".")
-			if !said[id] && section != "name" && section != "span" && section != "page" {
+			if !said[id] && section != "name" && section != "span" && section != "page" && section != "coach" {
 				t.Errorf("%s has words for %q, which nothing says", name, id)
 			}
 		}

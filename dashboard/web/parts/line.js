@@ -1,12 +1,12 @@
-// The one line, always at the same place: that the figures are old, what the card says,
-// a whisper, or that nothing needs anybody.
+// The one line, always at the same place: that the figures are old, what the coach sent, what
+// the card says, a whisper, or that nothing needs anybody.
 
 import { byId, say, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { said } from "../words.js";
 import { freshness, whatIsOld } from "./old.js";
 
-/** @typedef {"old"|"card"|"whisper"|"calm"|""} Tone */
+/** @typedef {"old"|"coach"|"card"|"whisper"|"calm"|""} Tone */
 
 /**
  * @param {import("../types.js").Hands} hands
@@ -18,6 +18,9 @@ export function line({ press, open }) {
   const back = byId("line-back");
   let number = 0;
   let off = 0;
+  let told = 0;
+  const seen = byId("line-seen");
+  seen.onclick = () => press("tell-seen", told);
   back.onclick = () => press("bring-back", off);
   more.onclick = () => open(more.getAttribute("aria-expanded") === "true" ? 0 : number);
   const tell = whenChanged((key) => {
@@ -27,9 +30,11 @@ export function line({ press, open }) {
   });
   return (view) => {
     off = view.presses.off();
-    show(back, off !== 0);
+    told = view.now?.told?.number ?? 0;
     const [tone, text] = words(view, off);
     tell(tone + "\n" + text);
+    show(seen, tone === "coach");
+    show(back, off !== 0 && tone !== "coach");
     const whisper = tone === "whisper" && !off ? (view.now?.line ?? null) : null;
     number = whisper?.number ?? 0;
     show(more, whisper !== null && goesOn(whisper));
@@ -47,11 +52,12 @@ function words(view, off) {
   const old = whatIsOld(freshness(view));
   if (old) return ["old", old];
   if (!now) return ["", ""];
+  if (now.told) return ["coach", label("from-coach", { text: now.told.text })];
   if (off) return ["whisper", label("taken-off")];
   const [first = ""] = said(now.card ?? now.line ?? none).what;
   if (now.card) return ["card", first];
   if (now.line) return ["whisper", now.line.state === "eased" ? label("eased", { what: first }) : first];
-  return contact.live && now.link.phase === "hearing" ? ["calm", label("calm")] : ["", ""];
+  return contact.live && now.link.phase === "hearing" ? ["calm", label(now.hold ? "calm-held" : "calm")] : ["", ""];
 }
 
 const none = /** @type {import("../frames.js").Finding} */ ({});
