@@ -55,7 +55,7 @@ function row(latest) {
       el.dataset.weight = of(t).weight;
       say(state, [label("fate-" + fate(t)), label("weight-" + of(t).weight), times(t, now)].join(" · "));
       say(what, first);
-      say(why, t.held_back ? label("held-because", { why: t.why }) : "");
+      say(why, t.held_back && t.held_back.id !== "held.seen" ? label("held-because", { why: t.why }) : "");
       say(rest, more.join(" "));
       say(act, [words.try, words.then].filter(Boolean).join(" "));
       show(rest, rest.textContent !== "");

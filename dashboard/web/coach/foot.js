@@ -10,7 +10,8 @@ export function foot() {
     say(byId("link"), now ? linkWords(contact, now.link) : "");
     say(byId("house"), now?.house ?? "");
     say(byId("time"), now ? minute(now, now.t) : "");
-    show(byId("no-card"), now !== null && now.card === null && byId("card-place").hidden);
+    const heard = now?.link.phase === "hearing" || now?.link.phase === "quiet";
+    show(byId("no-card"), heard && byId("card-place").hidden);
   };
 }
 
