@@ -33,7 +33,8 @@ export function notes({ go, edit }) {
         const moment = /** @type {HTMLButtonElement} */ (make("button", "moment", clock(one.service, note.t)));
         moment.type = "button";
         moment.onclick = () => go(note.t);
-        li.append(moment, make("span", "", note.text || "(a bookmark)"));
+        li.append(moment, make("span", "", (note.question ? (note.open ? "Still to be answered: " : "Asked: ") : "") + (note.text || "(a bookmark)")));
+        if (note.open) li.append(answerButton(() => { writeMoment(time, note.t, one); text.focus(); }, clock(one.service, note.t)));
         if (note.id) {
           const away = /** @type {HTMLButtonElement} */ (make("button", "quiet", "Delete"));
           away.type = "button";
@@ -45,4 +46,17 @@ export function notes({ go, edit }) {
       }));
     },
   };
+}
+
+/**
+ * What answers a question is a note about the same moment.
+ * @param {() => void} begin
+ * @param {string} at
+ */
+function answerButton(begin, at) {
+  const answer = /** @type {HTMLButtonElement} */ (make("button", "quiet", "Answer"));
+  answer.type = "button";
+  answer.setAttribute("aria-label", `Answer the question of ${at}`);
+  answer.onclick = begin;
+  return answer;
 }
