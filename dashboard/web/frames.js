@@ -658,6 +658,8 @@
  * @property {number} id 0 for one of the service itself, which stays
  * @property {number} t
  * @property {string} text "" for a bookmark
+ * @property {boolean} question it was asked in the service, to be answered afterwards
+ * @property {boolean} open and nobody has yet: no note of afterwards is about its moment
  */
 
 /**
