@@ -217,3 +217,24 @@ func TestCoachStories(t *testing.T) {
 		}
 	}
 }
+
+// TestCoachFitsInSpanish: the longer words have room too, on the narrowest screen as well.
+func TestCoachFitsInSpanish(t *testing.T) {
+	ctx := newBrowser(t)
+	for _, screen := range coachScreens {
+		t.Run(screen.name, func(t *testing.T) {
+			p := pageTest{T: t, server: serve(t, "127.0.0.1:0", Options{Language: "es"})}
+			st := coachStoryOf(t, "coach-order")
+			defer p.server.tellCoach(st).stop()
+			tab, closeTab := chromedp.NewContext(ctx)
+			defer closeTab()
+			p.tab = tab
+			showCoach(t, p, st, screen.width, screen.height)
+			must(t, tab, chromedp.Poll[chromedp.Void](`document.documentElement.lang === "es" && document.getElementById("hold").textContent === "Retener tarjetas"`))
+			checkFits(t, tab)
+			if *storiesDir != "" {
+				shoot(t, tab, filepath.Join(*storiesDir, "coach-es-"+screen.name+".png"))
+			}
+		})
+	}
+}
