@@ -84,6 +84,7 @@ func pack(packed map[string][]byte, name string, data []byte) {
 // all of them have.
 var ownLabels = map[string]string{
 	"review.html": "page-review", "service.html": "page-review", "linecheck.html": "page-line-check", "setup.html": "page-setup",
+	"coach.html": "page-coach",
 }
 
 // loadAssets makes every page in every language, so that what stands on it is in the
@@ -104,7 +105,8 @@ func loadAssets(languages *words.Catalogues) assets {
 		if path.Ext(name) != ".html" {
 			continue
 		}
-		page := bytes.ReplaceAll(preload(data, plain), []byte("{{assets}}"), []byte("/assets/"+a.hash))
+		page := bytes.ReplaceAll(data, []byte("{{watch}}"), watchOf(plain["index.html"]))
+		page = bytes.ReplaceAll(preload(page, plain), []byte("{{assets}}"), []byte("/assets/"+a.hash))
 		for _, l := range languages.Languages() {
 			one := l.Tag + "/" + name
 			a.pages[one] = inLanguage(string(page), languages, l.Tag, ownLabels[name])
@@ -112,6 +114,16 @@ func loadAssets(languages *words.Catalogues) assets {
 		}
 	}
 	return a
+}
+
+// watchOf is what the coach's page shows of the operator's, which is written once.
+func watchOf(page []byte) []byte {
+	_, rest, begun := bytes.Cut(page, []byte("<!-- also on the coach's page -->"))
+	part, _, ended := bytes.Cut(rest, []byte("<!-- to here -->"))
+	if !begun || !ended {
+		panic("index.html does not say what of it is on the coach's page")
+	}
+	return part
 }
 
 // labelled is an element of a page that a label belongs to, up to the end of the text that

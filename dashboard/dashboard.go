@@ -98,6 +98,11 @@ func (s *Server) Publish(now Now, entries []rules.Entry, urgent bool) {
 	s.hub.publish(now, entries, urgent)
 }
 
+// Coaching makes these what coaches' pages show besides, from the next Publish on; a book
+// that is as before is not sent again. Leave both alone afterwards, and call it from the
+// goroutine that publishes. Other pages are told nothing of it.
+func (s *Server) Coaching(l *rules.Ledger, b *rules.Book) { s.hub.publishCoach(coaching{l, b}) }
+
 // Reset forgets the ten minutes of entries, for a new house file. The next Publish then reaches every tablet as a whole frame. Call it from
 // the goroutine that publishes.
 func (s *Server) Reset() { s.hub.reset() }
@@ -128,4 +133,9 @@ func (s *Server) speaker(r *http.Request) *words.Speaker {
 		wanted = append(wanted, chosen.Value)
 	}
 	return s.options.Words.For(append(wanted, s.options.Language)...)
+}
+
+// audience is who a request comes from: a coach's page says so.
+func (s *Server) audience(r *http.Request) audience {
+	return audience{s.speaker(r), r.URL.Query().Get("as") == "coach"}
 }

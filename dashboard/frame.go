@@ -18,6 +18,13 @@ type frame struct {
 	Languages []words.Language `json:"languages,omitempty"`                  // in a whole frame: those to choose from
 	Now       Now              `json:"now"`
 	Entries   []rules.Entry    `json:"entries"` // that are new; in a whole frame, of the last ten minutes
+
+	// To a coach's page alone, and only when they are new.
+	Ledger *rules.Ledger `json:"ledger,omitempty"`
+	Book   *rules.Book   `json:"book,omitempty"`
+
+	coaching coaching
+	coach    bool // it is for a coach's page
 }
 
 // answer is said to the one page that sent a press.
@@ -31,6 +38,9 @@ type answer struct {
 // encode writes a frame in a reader's language.
 func (f frame) encode(v *voice) ([]byte, error) {
 	f.Language = v.Tag()
+	if f.coach {
+		f.Ledger, f.Book = v.ledger(f.coaching.Ledger), v.book(f.coaching.Book)
+	}
 	f.Now = f.Now.in(v)
 	f.Entries = each(f.Entries, v.entry)
 	return json.Marshal(f)

@@ -27,7 +27,7 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		s.options.Log.Info("tablet refused", "tablet", r.RemoteAddr, "error", err)
 		return
 	}
-	c := newClient(conn, s.speaker(r))
+	c := newClient(conn, s.audience(r))
 	if !s.hub.join(c) {
 		c.code = websocket.CloseTryAgainLater
 		c.part()

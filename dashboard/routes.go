@@ -12,6 +12,7 @@ import (
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.servePage("index.html"))
+	mux.HandleFunc("GET /coach", s.servePage("coach.html"))
 	mux.HandleFunc("GET /setup", s.servePage("setup.html"))
 	mux.HandleFunc("GET /review", s.servePage("review.html"))
 	mux.HandleFunc("GET /review/{id}", s.servePage("service.html"))
@@ -41,7 +42,7 @@ func (s *Server) Handler() http.Handler {
 
 // state is the whole frame, for whoever would rather ask than listen.
 func (s *Server) state(w http.ResponseWriter, r *http.Request) {
-	data, err := s.hub.snapshot(s.speaker(r))
+	data, err := s.hub.snapshot(s.audience(r))
 	if err != nil {
 		plain(w, http.StatusInternalServerError, "write the state: "+err.Error())
 		return

@@ -100,5 +100,6 @@ func (j *Judge) setMark(how desk.How) {
 	v.Balance(base, j.limits.Mix.JudgeOver)
 	j.marked = desk.Mark{Set: true, At: j.at, How: how, Total: base.Total(), Base: base}
 	j.mark.next, j.unmarked = "", nil
+	j.gains = gains{}
 	j.say(&Marked{How: how, Total: j.marked.Total}, MarkEntry)
 }

@@ -15,5 +15,6 @@ export const spoken = () => document.documentElement.lang;
 /**
  * An address that asks for what it has in the language of the page.
  * @param {string} path
+ * @param {string} [as]
  */
-export const ask = (path) => path + "?lang=" + encodeURIComponent(spoken());
+export const ask = (path, as = "") => path + "?lang=" + encodeURIComponent(spoken()) + (as && "&as=" + as);

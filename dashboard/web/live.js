@@ -13,8 +13,9 @@ const asleep = 3000; // ms by which the clocks disagree once the tablet slept, o
 /**
  * @param {{frame: (frame: any) => void, contact: () => void}} hear contact is told
  *   again and again while frames are missing, and at each loss
+ * @param {string} [as] what this page is, if not the operator's
  */
-export function connect(hear) {
+export function connect(hear, as) {
   const address = (location.protocol === "https:" ? "wss://" : "ws://") + location.host;
   /** @type {WebSocket|null} */
   let socket = null;
@@ -34,7 +35,7 @@ export function connect(hear) {
   function attempt() {
     clearTimeout(retry);
     retry = undefined;
-    const s = new WebSocket(address + ask("/live"));
+    const s = new WebSocket(address + ask("/live", as));
     const began = performance.now();
     heard = began;
     socket = s;

@@ -9,11 +9,12 @@
 
 /**
  * All that a part may draw from. `now` is null until the first frame; `seconds` and
- * `moves` are those since the mark, of the last ten minutes; `opened` is the number of the
- * whisper of which somebody asked more, or 0; `regret` is what can be taken back just now; `language` is the one
- * that the page and the frames' words are in.
+ * `moves` are those since the mark, of the last ten minutes; `ledger` and `book` are null but on
+ * the coach's page; `opened` is the number of the whisper of which somebody asked more, or 0;
+ * `regret` is what can be taken back just now; `language` is the one that the page and the frames'
+ * words are in.
  * @typedef {{now: import("./frames.js").Now|null, seconds: import("./frames.js").Second[], moves: import("./frames.js").Moved[],
- *   opened: number, language: string, contact: Contact,
+ *   ledger: import("./frames.js").Ledger|null, book: import("./frames.js").Book|null, opened: number, language: string, contact: Contact,
  *   presses: import("./presses.js").Presses, regret: import("./regret.js").Regret|null, awake: boolean}} View
  */
 

@@ -34,7 +34,7 @@ export function card(hands) {
     now = view.now;
     shown = onScreen(view);
     change(String(shown?.number ?? ""));
-    fill(`${shown?.n} ${view.language}`);
+    fill(`${shown?.n} ${view.language} ${now?.told?.number}`);
     show(place, shown !== null);
     document.body.classList.toggle("carded", shown !== null);
     buttons(view, shown);
@@ -58,7 +58,8 @@ function write(c, now) {
   const words = said(c);
   byId("card").dataset.weight = c.weight;
   say(byId("card-kind"), kind(c) + " · " + clock(now, c.t));
-  // The first sentence stands in the one line already, unless there is nothing to try.
+  // The first sentence stands in the one line already, unless there is nothing to try or the
+  // coach's words stand there.
   const [first = "", ...rest] = words.what;
   tell(byId("card-act"), words.try || first);
   tell(byId("card-then"), words.then);
@@ -66,8 +67,8 @@ function write(c, now) {
   byId("card-movers").replaceChildren(...movers.slice(0, mostMovers).map(([name, by]) => row(name, by)));
   if (movers.length > mostMovers) byId("card-movers").append(make("li", "rest", label("more-movers", { n: String(movers.length - mostMovers) })));
   show(byId("card-movers"), movers.length > 0);
-  tell(byId("card-rest"), (movers.length > 0 ? words.what : rest).join(" "));
-  show(byId("card-behind"), c.facts.length + rest.length > 0);
+  tell(byId("card-rest"), (movers.length > 0 || now.told ? words.what : rest).join(" "));
+  show(byId("card-behind"), c.facts.length + rest.length > 0 || now.told !== null);
   byId("card-evidence").replaceChildren(...c.facts.map((fact, i) => line(clock(now, fact.t), words.facts[i])));
 }
 

@@ -34,7 +34,8 @@ export function notes({ go, edit }) {
         const moment = /** @type {HTMLButtonElement} */ (make("button", "moment", clock(one.service, note.t)));
         moment.type = "button";
         moment.onclick = () => go(note.t);
-        li.append(moment, make("span", "", note.text || label("a-bookmark")));
+        li.append(moment, make("span", "", note.question ? label(note.open ? "asked-open" : "asked", { what: note.text || label("a-bookmark") }) : note.text || label("a-bookmark")));
+        if (note.open) li.append(answerButton(() => { writeMoment(time, note.t, one); text.focus(); }, clock(one.service, note.t)));
         if (note.id) {
           const away = /** @type {HTMLButtonElement} */ (make("button", "quiet", label("delete")));
           away.type = "button";
@@ -46,4 +47,17 @@ export function notes({ go, edit }) {
       }));
     },
   };
+}
+
+/**
+ * What answers a question is a note about the same moment.
+ * @param {() => void} begin
+ * @param {string} at
+ */
+function answerButton(begin, at) {
+  const answer = /** @type {HTMLButtonElement} */ (make("button", "quiet", label("answer")));
+  answer.type = "button";
+  answer.setAttribute("aria-label", label("answer-question", { at }));
+  answer.onclick = begin;
+  return answer;
 }
