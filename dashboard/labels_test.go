@@ -19,10 +19,11 @@ var asking = regexp.MustCompile(`(?:label|counted|named|around)\(\s*"([a-z-]+)"|
 var (
 	chosen = regexp.MustCompile(`label\((?:[^(){}]* \? )?([a-zA-Z]+)\[`)
 	tabled = regexp.MustCompile(`: "([a-z-]+)"`)
+	handed = regexp.MustCompile(`"([a-z-]+)"`)
 )
 
 // families are labels of which a page asks for one by what it shows.
-var families = []string{"element-", "segment-", "link-", "kind-", "part-", "turn-", "weight-", "figure-", "name-", "the-"}
+var families = []string{"element-", "segment-", "link-", "kind-", "part-", "turn-", "weight-", "figure-", "name-", "the-", "fate-", "told-", "change-"}
 
 // labelsAsked are those that a page asks for: itself, and each script that it loads.
 func labelsAsked(t *testing.T, page string, scripts map[string]string) map[string]bool {
@@ -56,6 +57,13 @@ func labelsAsked(t *testing.T, page string, scripts map[string]string) map[strin
 		}
 		done[name] = true
 		add(scripts[name])
+		if strings.HasPrefix(name, "coach/") { // whose parts hand the names of labels on
+			for _, m := range handed.FindAllStringSubmatch(scripts[name], -1) {
+				if labels := words.Own().For("en").LabelsOf("page-coach"); labels[m[1]] != "" {
+					asked[m[1]] = true
+				}
+			}
+		}
 		for _, other := range importsOf(name, []byte(scripts[name])) {
 			walk(other)
 		}

@@ -38,24 +38,31 @@ export function change({ edit }) {
    */
   function twice(id, again, asked) {
     const button = byId(id);
-    let armed = 0;
-    let words = "";
+    let words = button.textContent ?? "";
+    let waits = 0; // for the second press, if it is not 0
+    const rest = () => {
+      clearTimeout(waits);
+      waits = 0;
+      say(button, words);
+    };
     button.onclick = () => {
-      if (Date.now() - armed < second) {
-        armed = 0;
-        say(button, words);
+      if (waits) {
+        rest();
         edit(asked(), refused);
         return;
       }
-      armed = Date.now();
-      words = button.textContent ?? "";
       say(button, again);
-      setTimeout(() => armed && Date.now() - armed >= second && (say(button, words), (armed = 0)), second + 50);
+      waits = setTimeout(rest, second);
+    };
+    /** @param {string} text what it says while nobody has pressed it once */
+    return (text) => {
+      words = text;
+      if (!waits) say(button, words);
     };
   }
   twice("delete", label("change-delete-again"), () => ({ do: "delete" }));
-  twice("join-earlier", label("change-join-again"), () => ({ do: "join", with: shown?.earlier?.id }));
-  twice("join-later", label("change-join-again"), () => ({ do: "join", with: shown?.later?.id }));
+  const sayEarlier = twice("join-earlier", label("change-join-again"), () => ({ do: "join", with: shown?.earlier?.id }));
+  const sayLater = twice("join-later", label("change-join-again"), () => ({ do: "join", with: shown?.later?.id }));
 
   return {
     /** @param {number} t where a split would be */
@@ -64,14 +71,14 @@ export function change({ edit }) {
     },
     /** @param {import("../frames.js").ReviewOne} one */
     draw(one) {
-      const other = shown?.service.id !== one.service.id;
+      // What somebody is typing stays, until the service itself is called otherwise.
+      if (shown?.service.name !== one.service.name) field("name").value = one.service.name;
+      if (shown?.service.mixing !== one.service.mixing) field("mixing").value = one.service.mixing;
       shown = one;
-      if (other || document.activeElement !== field("name")) field("name").value = one.service.name;
-      if (other || document.activeElement !== field("mixing")) field("mixing").value = one.service.mixing;
       show(byId("join-earlier"), one.earlier !== null);
       show(byId("join-later"), one.later !== null);
-      if (one.earlier) say(byId("join-earlier"), label("change-join-earlier", { title: title(one.earlier) }));
-      if (one.later) say(byId("join-later"), label("change-join-later", { title: title(one.later) }));
+      if (one.earlier) sayEarlier(label("change-join-earlier", { title: title(one.earlier) }));
+      if (one.later) sayLater(label("change-join-later", { title: title(one.later) }));
     },
   };
 }
