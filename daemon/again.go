@@ -9,7 +9,11 @@ import (
 	"pawl/daemon/store"
 	"pawl/dashboard"
 	"pawl/oscmap/sheet"
+	"pawl/rules"
 )
+
+// errCaptureGone is told of a capture that was deleted, or moved.
+var errCaptureGone = rules.Refuse("refused.capture-gone")
 
 // otherwise judges a recorded service by other limits, for a page. One at a time: what
 // watches has the rest of the machine.
@@ -26,10 +30,12 @@ func (d *Daemon) otherwise(ctx context.Context, service int64, limits []byte) (d
 	switch {
 	case errors.Is(err, store.ErrNoService):
 		return dashboard.Compared{}, dashboard.ErrNoService
-	case errors.Is(err, ErrNoCapture), errors.Is(err, capture.ErrGone):
-		return dashboard.Compared{}, fmt.Errorf("%w: %w", dashboard.ErrNoCapture, err)
+	case errors.Is(err, ErrNoCapture):
+		return dashboard.Compared{}, fmt.Errorf("%w: %w", err, dashboard.ErrNoCapture) // the first is what is told
+	case errors.Is(err, capture.ErrGone):
+		return dashboard.Compared{}, fmt.Errorf("%w: %w", errCaptureGone, dashboard.ErrNoCapture)
 	case errors.As(err, &faults):
-		return dashboard.Compared{}, fmt.Errorf("%w:\n%w", dashboard.ErrLimits, faults)
+		return dashboard.Compared{}, dashboard.ErrLimits.Because(faults.Error())
 	case err != nil:
 		return dashboard.Compared{}, err
 	}

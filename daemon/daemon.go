@@ -237,7 +237,7 @@ func (d *Daemon) open(h *house.House) (*link.Link, error) {
 }
 
 // errBusy is told to a page whose press could not be taken.
-var errBusy = errors.New("too many presses at once; try again")
+var errBusy = rules.Refuse("refused.busy")
 
 // pressing is what somebody asks of the loop, on its way there.
 type pressing struct {

@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"fmt"
+	"time"
 
 	"pawl/oscmap/wire"
 	"pawl/rules"
@@ -20,8 +21,16 @@ const (
 func pressPacket(p rules.Press) ([]byte, error) {
 	address := pressAddress + string(p.Do)
 	switch p.Do {
-	case rules.Seen, rules.NotNow, rules.BringBack, rules.LineAsk, rules.LineDone, rules.LineLater:
+	case rules.Seen, rules.NotNow, rules.BringBack, rules.LineAsk, rules.LineDone, rules.LineLater, rules.TellSeen, rules.TellBack, rules.OrderRemove:
 		return wire.AppendMessage(nil, address, int32(p.Number))
+	case rules.OrderMove:
+		return wire.AppendMessage(nil, address, int32(p.Number), int32(p.Place))
+	case rules.OrderRename:
+		return wire.AppendMessage(nil, address, int32(p.Number), p.Text)
+	case rules.OrderKind:
+		return wire.AppendMessage(nil, address, int32(p.Number), string(p.Kind))
+	case rules.OrderAdd:
+		return wire.AppendMessage(nil, address, string(p.Kind), p.Text, int32(p.Place))
 	case rules.Hold, rules.LineCheck:
 		return wire.AppendMessage(nil, address, p.On)
 	case rules.NewSegment:
@@ -29,7 +38,12 @@ func pressPacket(p rules.Press) ([]byte, error) {
 			return wire.AppendMessage(nil, address, string(p.Kind), p.Text, true)
 		}
 		return wire.AppendMessage(nil, address, string(p.Kind), p.Text)
-	case rules.Note:
+	case rules.Note, rules.Question:
+		if p.At != 0 {
+			return wire.AppendMessage(nil, address, p.Text, time.Duration(p.At).Milliseconds())
+		}
+		return wire.AppendMessage(nil, address, p.Text)
+	case rules.Tell:
 		return wire.AppendMessage(nil, address, p.Text)
 	}
 	return wire.AppendMessage(nil, address)
@@ -69,14 +83,24 @@ func ourMessage(data []byte) (p rules.Press, reread bool, err error) {
 	second, _ := m.Arg(1)
 	third, _ := m.Arg(2)
 	switch p.Do {
-	case rules.Seen, rules.NotNow, rules.BringBack, rules.LineAsk, rules.LineDone, rules.LineLater:
+	case rules.Seen, rules.NotNow, rules.BringBack, rules.LineAsk, rules.LineDone, rules.LineLater, rules.TellSeen, rules.TellBack, rules.OrderRemove:
 		p.Number = int(first.Number)
+	case rules.OrderMove:
+		p.Number, p.Place = int(first.Number), int(second.Number)
+	case rules.OrderRename:
+		p.Number, p.Text = int(first.Number), string(second.Bytes)
+	case rules.OrderKind:
+		p.Number, p.Kind = int(first.Number), desk.SegmentKind(second.Bytes)
+	case rules.OrderAdd:
+		p.Kind, p.Text, p.Place = desk.SegmentKind(first.Bytes), string(second.Bytes), int(third.Number)
 	case rules.Hold, rules.LineCheck:
 		p.On = first.Number != 0
 	case rules.NewSegment:
 		p.Kind, p.Text = desk.SegmentKind(first.Bytes), string(second.Bytes)
 		p.Next = third.Number != 0
-	case rules.Note:
+	case rules.Note, rules.Question:
+		p.Text, p.At = string(first.Bytes), rules.Moment(time.Duration(second.Number)*time.Millisecond)
+	case rules.Tell:
 		p.Text = string(first.Bytes)
 	}
 	return p, false, p.Check()

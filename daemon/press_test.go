@@ -22,9 +22,13 @@ import (
 // TestPressPackets: what a capture says of a press is the press.
 func TestPressPackets(t *testing.T) {
 	for _, p := range []rules.Press{
-		{Do: rules.Seen, Number: 7}, {Do: rules.NotNow, Number: 1 << 30}, {Do: rules.BringBack, Number: 3}, {Do: rules.SetMark}, {Do: rules.Hold, On: true}, {Do: rules.Hold},
+		{Do: rules.Seen, Number: 7}, {Do: rules.NotNow, Number: 1 << 30}, {Do: rules.BringBack, Number: 3}, {Do: rules.SetMark}, {Do: rules.MarkBack}, {Do: rules.Hold, On: true}, {Do: rules.Hold},
 		{Do: rules.LineCheck, On: true}, {Do: rules.LineCheck}, {Do: rules.LineAsk, Number: 16}, {Do: rules.LineDone, Number: 1}, {Do: rules.LineLater, Number: 64},
 		{Do: rules.NewSegment, Kind: desk.Speech, Text: "reading"}, {Do: rules.NewSegment}, {Do: rules.NewSegment, Next: true}, {Do: rules.Back}, {Do: rules.Note, Text: "the horn is late, ça va"},
+		{Do: rules.Note, Text: "late", At: rules.Moment(5400123 * time.Millisecond)}, {Do: rules.Question, Text: "who leads?"}, {Do: rules.Question, Text: "who?", At: rules.Moment(time.Millisecond)},
+		{Do: rules.Tell, Text: "listen to the choir"}, {Do: rules.TellSeen, Number: 2}, {Do: rules.TellBack, Number: 3},
+		{Do: rules.OrderAdd, Kind: desk.Speech, Text: "notices", Place: 2}, {Do: rules.OrderAdd, Kind: desk.Music, Text: "one more"}, {Do: rules.OrderRemove, Number: 4},
+		{Do: rules.OrderMove, Number: 3, Place: 1}, {Do: rules.OrderRename, Number: 3, Text: "jig"}, {Do: rules.OrderKind, Number: 3, Kind: desk.Quiet}, {Do: rules.OrderReset},
 	} {
 		data, err := pressPacket(p)
 		if err != nil {
@@ -66,7 +70,8 @@ func serviceWithPresses(t *rapid.T, name string) []event {
 		p := rules.Press{
 			Do: rapid.SampledFrom(rules.Presses).Draw(t, "do"), Number: rapid.SampledFrom([]int{1, 1, 1, 0, 2}).Draw(t, "number"), On: rapid.Bool().Draw(t, "on"),
 			Kind: rapid.SampledFrom(desk.SegmentKinds).Draw(t, "kind"), Text: rapid.SampledFrom([]string{"", "a song", "reel"}).Draw(t, "text"),
-			Next: rapid.Bool().Draw(t, "next"),
+			Next: rapid.Bool().Draw(t, "next"), Place: rapid.IntRange(0, 3).Draw(t, "place"),
+			At: rules.Moment(rapid.SampledFrom([]time.Duration{0, 0, 20 * time.Second, time.Hour}).Draw(t, "about")),
 		}
 		when := time.Duration(rapid.Int64Range(1, int64(length)).Draw(t, "when"))
 		if rapid.Bool().Draw(t, "towards the end") { // small numbers are drawn more often, and there are no cards at first
@@ -77,6 +82,8 @@ func serviceWithPresses(t *rapid.T, name string) []event {
 		switch p.Do {
 		case rules.Seen, rules.NotNow:
 			events = append(events, event{at: soon, press: &rules.Press{Do: rules.BringBack, Number: p.Number}})
+		case rules.SetMark:
+			events = append(events, event{at: soon, press: &rules.Press{Do: rules.MarkBack}})
 		case rules.NewSegment:
 			events = append(events, event{at: soon, press: &rules.Press{Do: rules.Back}})
 		}
@@ -95,6 +102,24 @@ func serviceWithPresses(t *rapid.T, name string) []event {
 		}
 		if rapid.Bool().Draw(t, "ended") {
 			events = append(events, event{at: time.Duration(rapid.Int64Range(int64(begun), int64(length)).Draw(t, "when")), press: &rules.Press{Do: rules.LineCheck}})
+		}
+	}
+	// So are those about a line that is not on the screen, or a part that is not in the order.
+	if rapid.Bool().Draw(t, "coached") {
+		for range rapid.IntRange(1, 6).Draw(t, "of the coach") {
+			begun := time.Duration(rapid.Int64Range(1, int64(length)).Draw(t, "when"))
+			one := rapid.IntRange(1, 3).Draw(t, "part")
+			p := rapid.SampledFrom([]rules.Press{
+				{Do: rules.Tell, Text: "listen to the choir"}, {Do: rules.OrderAdd, Kind: desk.Speech, Text: "notices", Place: one}, {Do: rules.OrderMove, Number: one, Place: 2},
+				{Do: rules.OrderRemove, Number: one}, {Do: rules.OrderRename, Number: one, Text: "jig"}, {Do: rules.OrderKind, Number: one, Kind: desk.Quiet},
+				{Do: rules.OrderReset}, {Do: rules.Question, Text: "who leads?", At: rules.Moment(time.Second)},
+			}).Draw(t, "of the coach")
+			events = append(events, event{at: begun, press: &p})
+			if p.Do == rules.Tell {
+				for line := range 6 { // one of them is about the line that stands there
+					events = append(events, event{at: begun + 1, press: &rules.Press{Do: rapid.SampledFrom([]rules.Do{rules.TellSeen, rules.TellBack}).Draw(t, "of the line"), Number: line + 1}})
+				}
+			}
 		}
 	}
 	if rapid.IntRange(0, 3).Draw(t, "read again") == 0 {
@@ -219,9 +244,17 @@ func TestPressedServicesAreReplayed(t *testing.T) {
 		pressed["next"] = pressed["next"] || strings.Contains(want, `"next":true`)
 		pressed["house"] = pressed["house"] || strings.Contains(want, `"entry":"house"`)
 	})
-	for _, do := range []string{"mark", "segment", "next", "back", "note", "hold", "seen", "not-now", "bring-back", "house", "line-check", "line-ask", "line-done", "line-later", "checked"} {
+	for _, do := range append([]string{"next", "house", "checked"}, presses()...) {
 		if !pressed[do] {
 			t.Errorf("no drawn service had a %q that was taken", do)
 		}
 	}
+}
+
+// presses are the words of all that can be pressed.
+func presses() (all []string) {
+	for _, do := range rules.Presses {
+		all = append(all, string(do))
+	}
+	return all
 }

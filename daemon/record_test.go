@@ -18,6 +18,7 @@ import (
 	"pawl/daemon/store"
 	"pawl/dashboard"
 	"pawl/rules"
+	"pawl/rules/words"
 )
 
 // printed is what a daemon printed so far.
@@ -124,11 +125,11 @@ func checkReview(t *testing.T, d *Daemon, id int64) {
 		t.Errorf("its curves are %.300s", body)
 	}
 	for _, c := range []struct{ address, asked, want string }{
-		{services, `{"do":"begin"}`, errAlready.Error()},
-		{one, `{"do":"delete"}`, store.ErrGoesOn.Error()},
+		{services, `{"do":"begin"}`, words.Own().For("en").Why(errAlready)},
+		{one, `{"do":"delete"}`, words.Own().For("en").Why(store.ErrGoesOn)},
 		{one, `{"do":"rename","text":"Second Sunday"}`, `"refused":""`},
 		{services, `{"do":"end"}`, `"refused":""`},
-		{services, `{"do":"end"}`, errNone.Error()},
+		{services, `{"do":"end"}`, words.Own().For("en").Why(errNone)},
 	} {
 		if body := askPage(t, c.address, c.asked); !strings.Contains(body, c.want) {
 			t.Errorf("%s was answered %s, want %q in it", c.asked, body, c.want)

@@ -38,8 +38,8 @@ type Rejudged struct {
 
 // Why a service cannot be judged again.
 var (
-	ErrNoCapture = errors.New("the house file had no captures: in its record: when it was recorded")
-	errTooLong   = errors.New("this capture says too much for one service")
+	ErrNoCapture = rules.Refuse("refused.no-captures")
+	errTooLong   = rules.Refuse("refused.capture-long")
 )
 
 // rounded is by how much an entry may have come after the time that the record has of it,

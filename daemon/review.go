@@ -1,11 +1,11 @@
 package daemon
 
 import (
-	"errors"
 	"time"
 
 	"pawl/daemon/timeline"
 	"pawl/dashboard"
+	"pawl/rules"
 )
 
 // review is the record for the review pages; nil if nothing is recorded.
@@ -25,9 +25,9 @@ type recordReview struct {
 
 // The reasons for which a service cannot be begun or ended by hand.
 var (
-	errUnheard = errors.New("the desk has not been heard yet, so there is nothing to record")
-	errAlready = errors.New("a service goes on already; end it first")
-	errNone    = errors.New("no service goes on")
+	errUnheard = rules.Refuse("refused.unheard")
+	errAlready = rules.Refuse("refused.already")
+	errNone    = rules.Refuse("refused.none")
 )
 
 // Edit implements dashboard.Review.

@@ -43,6 +43,7 @@ type session struct {
 	logged    string    // the state of the link that was last logged
 	pictured  time.Time // when the last picture for the setup page was made
 	checked   time.Time // and for the line check's
+	coached   time.Time // and for the coach's
 }
 
 func newSession(d *Daemon, h *house.House, l *running) *session {
@@ -51,10 +52,11 @@ func newSession(d *Daemon, h *house.House, l *running) *session {
 	return s
 }
 
-// frameEvery is the page's beat; the setup page is slower.
+// frameEvery is the page's beat; the other pages are slower.
 const (
 	frameEvery = 100 * time.Millisecond
 	setupEvery = 500 * time.Millisecond
+	coachEvery = time.Second // a hand on a fader shows in the operator's picture at once
 )
 
 // breath is how long packets may gather before they are taken together. A busy
@@ -242,6 +244,10 @@ func (s *session) publish() {
 	status, at := s.link.Status(), s.options.Clock.Now()
 	s.logLink(status)
 	picture := s.engine.judge.Picture()
+	if s.urgent || now.Sub(s.coached) >= coachEvery {
+		s.coached = now
+		s.page.Coaching(s.engine.judge.Ledger(), s.engine.judge.Book())
+	}
 	s.page.Publish(s.now(picture, now, linkOf(s.house.Desk, status, s.engine, at)), s.unshown, s.urgent)
 	clear(s.unshown)
 	s.unshown, s.urgent = s.unshown[:0], false

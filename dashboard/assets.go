@@ -2,14 +2,24 @@ package dashboard
 
 import (
 	"bytes"
+	"compress/gzip"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"html"
 	"io/fs"
+	"maps"
 	"net/http"
 	"path"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"pawl/rules/words"
 )
 
 //go:embed web
@@ -19,9 +29,10 @@ var web embed.FS
 // so that modules find each other by plain relative names, a browser may keep
 // every file for ever, and a new Pawl is a new address.
 type assets struct {
-	hash  string
-	pages map[string][]byte // the HTML files with their assets' address filled in
-	files map[string][]byte
+	hash   string
+	pages  map[string][]byte // the HTML files as they are sent, by language and name: "es/review.html"
+	files  map[string][]byte
+	packed map[string][]byte // pages and files by gzip, those that are the smaller for it
 }
 
 // The server's own table, because a machine's may lack or change an entry.
@@ -35,45 +46,138 @@ var contentTypes = map[string]string{
 	".woff2":       "font/woff2",
 }
 
-// loadAssets puts labels into the pages, for until a frame brings the reader's own. It
-// panics if the embedded files cannot be read: they are part of the program.
-func loadAssets(labels map[string]string) assets {
-	a := assets{files: map[string][]byte{}, pages: map[string][]byte{}}
-	sum := sha256.New()
+// files are read and compressed once, however many servers there are. It panics if the
+// embedded files cannot be read: they are part of the program.
+var files = sync.OnceValues(func() (plain, packed map[string][]byte) {
+	plain, packed = map[string][]byte{}, map[string][]byte{}
 	err := fs.WalkDir(web, "web", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
 		data, err := web.ReadFile(name)
-		a.files[name[len("web/"):]] = data
-		fmt.Fprintf(sum, "%s %d\n", name, len(data))
-		sum.Write(data)
+		name = name[len("web/"):]
+		plain[name] = data
+		if _, served := contentTypes[path.Ext(name)]; served {
+			pack(packed, name, data)
+		}
 		return err
 	})
 	if err != nil {
 		panic(fmt.Sprintf("read the embedded page: %v", err))
 	}
-	inPage, err := json.Marshal(labels) // which escapes what would end the script that it stands in
-	if err != nil {
-		panic(fmt.Sprintf("write the page's labels: %v", err))
+	return plain, packed
+})
+
+// pack keeps data as gzip, unless that saves little: pictures and fonts are compressed
+// as they are. Browsers take no better form from a server without TLS.
+func pack(packed map[string][]byte, name string, data []byte) {
+	var b bytes.Buffer
+	w, _ := gzip.NewWriterLevel(&b, gzip.BestCompression) // fails for no level that has a name
+	_, _ = w.Write(data)                                  // memory takes everything
+	_ = w.Close()
+	if b.Len() < len(data)*9/10 {
+		packed[name] = b.Bytes()
 	}
-	sum.Write(inPage)
+}
+
+// ownLabels are the pages that have a section of labels of their own besides "page", which
+// all of them have.
+var ownLabels = map[string]string{
+	"review.html": "page-review", "service.html": "page-review", "linecheck.html": "page-line-check", "setup.html": "page-setup",
+	"coach.html": "page-coach",
+}
+
+// loadAssets makes every page in every language, so that what stands on it is in the
+// reader's own from its first byte on.
+func loadAssets(languages *words.Catalogues) assets {
+	plain, packed := files()
+	a := assets{files: plain, packed: maps.Clone(packed), pages: map[string][]byte{}}
+	sum := sha256.New()
+	for _, name := range slices.Sorted(maps.Keys(plain)) {
+		fmt.Fprintf(sum, "%s %d\n", name, len(plain[name]))
+		sum.Write(plain[name])
+	}
+	for _, l := range languages.Languages() {
+		fmt.Fprint(sum, languages.For(l.Tag).LabelsOf(words.Pages...))
+	}
 	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
-	for name, data := range a.files {
-		if path.Ext(name) == ".html" {
-			page := bytes.ReplaceAll(data, []byte("{{assets}}"), []byte("/assets/"+a.hash))
-			a.pages[name] = bytes.ReplaceAll(page, []byte("{{labels}}"), inPage)
+	for name, data := range plain {
+		if path.Ext(name) != ".html" {
+			continue
+		}
+		page := bytes.ReplaceAll(data, []byte("{{watch}}"), watchOf(plain["index.html"]))
+		page = bytes.ReplaceAll(preload(page, plain), []byte("{{assets}}"), []byte("/assets/"+a.hash))
+		for _, l := range languages.Languages() {
+			one := l.Tag + "/" + name
+			a.pages[one] = inLanguage(string(page), languages, l.Tag, ownLabels[name])
+			pack(a.packed, one, a.pages[one])
 		}
 	}
 	return a
 }
 
-func (a assets) servePage(name string) http.HandlerFunc {
-	page := a.pages[name]
-	return func(w http.ResponseWriter, _ *http.Request) {
+// watchOf is what the coach's page shows of the operator's, which is written once.
+func watchOf(page []byte) []byte {
+	_, rest, begun := bytes.Cut(page, []byte("<!-- also on the coach's page -->"))
+	part, _, ended := bytes.Cut(rest, []byte("<!-- to here -->"))
+	if !begun || !ended {
+		panic("index.html does not say what of it is on the coach's page")
+	}
+	return part
+}
+
+// labelled is an element of a page that a label belongs to, up to the end of the text that
+// begins it.
+var labelled = regexp.MustCompile(`<[a-z0-9]+ [^>]*data-label="([a-z-]+)"[^>]*>[^<]*`)
+
+// labelledBy is what a label is put into, where an element has it: else into its text.
+var labelledBy = regexp.MustCompile(`(aria-label|content)="[^"]*"`)
+
+// inLanguage is a page with its texts in a language, and with the labels that its scripts
+// need: those of all pages and those of its own section.
+func inLanguage(page string, languages *words.Catalogues, tag, own string) []byte {
+	labels := languages.For(tag).LabelsOf("page", own, words.Glosses)
+	page = labelled.ReplaceAllStringFunc(page, func(element string) string {
+		text, known := labels[labelled.FindStringSubmatch(element)[1]]
+		if !known {
+			return element // which the tests do not let pass
+		}
+		text = html.EscapeString(text)
+		if at := labelledBy.FindStringSubmatchIndex(element); at != nil {
+			return element[:at[3]] + `="` + text + `"` + element[at[1]:]
+		}
+		return element[:strings.IndexByte(element, '>')+1] + text
+	})
+	inPage, err := json.Marshal(labels) // which escapes what would end the script that it stands in
+	if err != nil {
+		panic(fmt.Sprintf("write the page's labels: %v", err))
+	}
+	var choices strings.Builder
+	for _, l := range languages.Languages() {
+		selected := ""
+		if l.Tag == tag {
+			selected = " selected"
+		}
+		fmt.Fprintf(&choices, `<option value="%[1]s" lang="%[1]s"%[2]s>%[3]s</option>`, l.Tag, selected, html.EscapeString(l.Name))
+	}
+	return []byte(strings.NewReplacer(`<html lang="en">`, `<html lang="`+tag+`">`, "{{labels}}", string(inPage), "{{languages}}", choices.String()).Replace(page))
+}
+
+// servePage answers with a page in its reader's language.
+func (s *Server) servePage(name string) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		one := s.speaker(r).Tag() + "/" + name
+		// Whatever is in a page is in the hash; weak, because it goes out in two encodings.
+		tag := `W/"` + s.assets.hash + "-" + s.speaker(r).Tag() + `"`
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		w.Header().Set("Cache-Control", "no-cache")
-		_, _ = w.Write(page)
+		w.Header().Set("Vary", "Cookie") // which has the language
+		w.Header().Set("ETag", tag)
+		if r.Header.Get("If-None-Match") == tag {
+			w.WriteHeader(http.StatusNotModified)
+			return
+		}
+		s.assets.send(w, r, one, s.assets.pages[one])
 	}
 }
 
@@ -87,5 +191,32 @@ func (a assets) serveFile(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	for _, one := range forDocuments {
+		w.Header().Del(one)
+	}
+	a.send(w, r, name, data)
+}
+
+// send writes a page or a file as it is, or packed for whoever takes that.
+func (a assets) send(w http.ResponseWriter, r *http.Request, name string, data []byte) {
+	if packed, smaller := a.packed[name]; smaller {
+		w.Header().Add("Vary", "Accept-Encoding")
+		if takesGzip(r) {
+			w.Header().Set("Content-Encoding", "gzip")
+			data = packed
+		}
+	}
+	w.Header().Set("Content-Length", strconv.Itoa(len(data)))
 	_, _ = w.Write(data)
+}
+
+// takesGzip is whether a request names gzip among what it accepts, with a weight above 0.
+func takesGzip(r *http.Request) bool {
+	for one := range strings.SplitSeq(strings.Join(r.Header.Values("Accept-Encoding"), ","), ",") {
+		name, weight, weighed := strings.Cut(one, ";")
+		if strings.EqualFold(strings.TrimSpace(name), "gzip") {
+			return !weighed || strings.Trim(strings.TrimSpace(weight), "qQ=0. ") != ""
+		}
+	}
+	return false
 }

@@ -6,7 +6,6 @@ import (
 	"github.com/gorilla/websocket"
 
 	"pawl/rules"
-	"pawl/rules/words"
 )
 
 const (
@@ -20,21 +19,21 @@ const (
 
 // client is one page that is looking. Only its writer writes to the connection.
 type client struct {
-	name    string
-	speaker *words.Speaker // of the language that it reads
-	conn    *websocket.Conn
-	outbox  chan *websocket.PreparedMessage // full: the hub drops the client, which comes back by itself
-	gone    chan struct{}                   // closed by dismiss, once
-	code    int                             // the close code; set before gone is closed
+	audience
+	name   string
+	conn   *websocket.Conn
+	outbox chan *websocket.PreparedMessage // full: the hub drops the client, which comes back by itself
+	gone   chan struct{}                   // closed by dismiss, once
+	code   int                             // the close code; set before gone is closed
 }
 
-func newClient(conn *websocket.Conn, s *words.Speaker) *client {
+func newClient(conn *websocket.Conn, a audience) *client {
 	return &client{
-		speaker: s,
-		name:    conn.RemoteAddr().String(),
-		conn:    conn,
-		outbox:  make(chan *websocket.PreparedMessage, outboxSize),
-		gone:    make(chan struct{}),
+		audience: a,
+		name:     conn.RemoteAddr().String(),
+		conn:     conn,
+		outbox:   make(chan *websocket.PreparedMessage, outboxSize),
+		gone:     make(chan struct{}),
 	}
 }
 

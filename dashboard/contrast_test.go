@@ -1,7 +1,9 @@
 package dashboard
 
 import (
+	"cmp"
 	"encoding/csv"
+	"maps"
 	"math"
 	"os"
 	"regexp"
@@ -71,37 +73,68 @@ func TestContrastOfTokens(t *testing.T) {
 		{"now", "ground", 4.5}, {"faders", "raised", 4.5}, {"stage", "raised", 3}, // of the setup page
 		{"press", "ground", 3}, {"soft", "ground", 4.5}, {"text", "edge", 4.5}, // of the review
 	}
-	fresh, old := tokens(t)
-	for name, set := range map[string]map[string]string{"fresh": fresh, "old": old} {
+	sets := tokens(t)
+	if len(sets) != 6 {
+		t.Errorf("%d sets of colours, want fresh and old at each of three steps of light", len(sets))
+	}
+	for name, set := range sets {
 		for _, p := range pairs {
-			if got := contrast(set[p.fore], set[p.back]); !(got >= p.want) {
-				t.Errorf("%s: --%s %s on --%s %s has %.2f, want %.1f", name, p.fore, set[p.fore], p.back, set[p.back], got, p.want)
+			want := p.want
+			switch {
+			case !strings.Contains(name, "dim"):
+			case p.fore == "hands": // has an edge of --faders, and the line over it is to be seen first
+				continue
+			default:
+				want = min(want, 4.5)
+			}
+			if got := contrast(set[p.fore], set[p.back]); !(got >= want) {
+				t.Errorf("%s: --%s %s on --%s %s has %.2f, want %.1f", name, p.fore, set[p.fore], p.back, set[p.back], got, want)
 			}
 		}
 	}
 }
 
-// tokens reads the two sets of colours; old says only what it changes. Colours may
-// stand nowhere else in the style sheets, or this test would not see them.
-func tokens(t *testing.T) (fresh, old map[string]string) {
-	t.Helper()
-	css := asset(t, "tokens.css")
-	before, after, found := strings.Cut(css, ".old {")
-	if !found {
-		t.Fatal("tokens.css has no .old")
-	}
-	fresh, old = map[string]string{}, map[string]string{}
-	line := regexp.MustCompile(`--([a-z-]+): (#[0-9a-f]{6});`)
-	for _, m := range line.FindAllStringSubmatch(before, -1) {
-		fresh[m[1]], old[m[1]] = m[2], m[2]
-	}
-	for _, m := range line.FindAllStringSubmatch(after, -1) {
-		if fresh[m[1]] == "" {
-			t.Errorf("tokens.css: .old names --%s, which nothing else does", m[1])
+// TestDimIsDarker: each step gives less light, in all that lights most of the screen.
+func TestDimIsDarker(t *testing.T) {
+	sets := tokens(t)
+	for _, old := range []string{"", ".old"} {
+		for _, token := range []string{"ground", "raised", "within", "text", "soft", "faders", "hands"} {
+			bright, dimmed, dimmest := sets[":root"+old][token], sets[".dim-1"+old][token], sets[".dim-2"+old][token]
+			if !(luminance(bright) > luminance(dimmed) && luminance(dimmed) > luminance(dimmest)) {
+				t.Errorf("--%s%s is %s, dimmed %s and %s; want each darker", token, old, bright, dimmed, dimmest)
+			}
 		}
-		old[m[1]] = m[2]
 	}
-	return fresh, old
+}
+
+// tokens reads the sets of colours by what chooses them: each says only what it changes of
+// those that hold there too. Colours may stand nowhere else in the style sheets, or this
+// test would not see them.
+func tokens(t *testing.T) map[string]map[string]string {
+	t.Helper()
+	block := regexp.MustCompile(`(?m)^([^\s/*{][^{]*?) \{([^}]*)\}`)
+	line := regexp.MustCompile(`--([a-z-]+): (#[0-9a-f]{6});`)
+	said := map[string]map[string]string{}
+	for _, m := range block.FindAllStringSubmatch(asset(t, "tokens.css"), -1) {
+		said[m[1]] = map[string]string{}
+		for _, one := range line.FindAllStringSubmatch(m[2], -1) {
+			said[m[1]][one[1]] = one[2]
+			if said[":root"][one[1]] == "" {
+				t.Errorf("tokens.css: %s names --%s, which nothing else does", m[1], one[1])
+			}
+		}
+	}
+	sets := map[string]map[string]string{}
+	for _, dim := range []string{"", ".dim-1", ".dim-2"} {
+		for _, old := range []string{"", ".old"} {
+			set := map[string]string{}
+			for _, holds := range []string{":root", old, dim, dim + old} { // each weighs no less than the one before
+				maps.Copy(set, said[holds])
+			}
+			sets[cmp.Or(dim, ":root")+old] = set
+		}
+	}
+	return sets
 }
 
 func TestColoursAreTokens(t *testing.T) {

@@ -80,7 +80,7 @@ func New(o Options) *Server {
 	if o.Words == nil {
 		o.Words = words.Own()
 	}
-	a := loadAssets(o.Words.For(o.Language).Labels())
+	a := loadAssets(o.Words)
 	return &Server{options: o, hosts: hostSet(o.AllowedHosts), assets: a, hub: newHub(a.hash, o.Words, o.Log)}
 }
 
@@ -98,6 +98,11 @@ func (s *Server) Publish(now Now, entries []rules.Entry, urgent bool) {
 	s.hub.publish(now, entries, urgent)
 }
 
+// Coaching makes these what coaches' pages show besides, from the next Publish on; a book
+// that is as before is not sent again. Leave both alone afterwards, and call it from the
+// goroutine that publishes. Other pages are told nothing of it.
+func (s *Server) Coaching(l *rules.Ledger, b *rules.Book) { s.hub.publishCoach(coaching{l, b}) }
+
 // Reset forgets the ten minutes of entries, for a new house file. The next Publish then reaches every tablet as a whole frame. Call it from
 // the goroutine that publishes.
 func (s *Server) Reset() { s.hub.reset() }
@@ -114,10 +119,23 @@ type Stats struct {
 // Stats may be called from any goroutine.
 func (s *Server) Stats() Stats { return s.hub.stats() }
 
-// speaker is whom a reader of this request is told by.
+// languageCookie is in which a page keeps the language that its reader chose.
+const languageCookie = "pawl-language"
+
+// speaker is whom a reader of this request is told by: as the address asks for, else as
+// the reader chose on some page, else as the house speaks.
 func (s *Server) speaker(r *http.Request) *words.Speaker {
+	var wanted []string
 	if tag := r.URL.Query().Get("lang"); tag != "" {
-		return s.options.Words.For(tag, s.options.Language)
+		wanted = append(wanted, tag)
 	}
-	return s.options.Words.For(s.options.Language)
+	if chosen, err := r.Cookie(languageCookie); err == nil {
+		wanted = append(wanted, chosen.Value)
+	}
+	return s.options.Words.For(append(wanted, s.options.Language)...)
+}
+
+// audience is who a request comes from: a coach's page says so.
+func (s *Server) audience(r *http.Request) audience {
+	return audience{s.speaker(r), r.URL.Query().Get("as") == "coach"}
 }

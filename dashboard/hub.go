@@ -4,6 +4,7 @@ import (
 	"errors"
 	"log/slog"
 	"net"
+	"reflect"
 	"sync"
 	"time"
 
@@ -32,8 +33,10 @@ type hub struct {
 	history history    // and all it built on
 	next    Now        // published and not yet said
 	fresh   history
-	waiting bool // next holds something
-	anew    bool // the next frame must be whole
+	waiting bool     // next holds something
+	anew    bool     // the next frame must be whole
+	coached coaching // what the last frame said to coaches besides
+	coach   coaching // published and not yet said, or the same
 	left    time.Time
 	timer   *time.Timer // set while a beat waits for its turn
 	clients map[*client]struct{}
@@ -76,7 +79,42 @@ func (h *hub) reset() {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	h.history, h.fresh = nil, nil
+	h.coach = coaching{}
 	h.anew = true
+}
+
+// coaching is what coaches' pages are told besides. A pointer that was said before says
+// that nothing of it is new.
+type coaching struct {
+	Ledger *rules.Ledger
+	Book   *rules.Book
+}
+
+// publishCoach takes what the next frame says to coaches besides.
+func (h *hub) publishCoach(c coaching) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if reflect.DeepEqual(c.Book, h.coach.Book) {
+		c.Book = h.coach.Book
+	}
+	h.coach = c
+}
+
+// news is what of it was not said yet.
+func (c coaching) news(said coaching) coaching {
+	if c.Ledger == said.Ledger {
+		c.Ledger = nil
+	}
+	if c.Book == said.Book {
+		c.Book = nil
+	}
+	return c
+}
+
+// audience is whom a frame is made for.
+type audience struct {
+	speaker *words.Speaker
+	coach   bool
 }
 
 // flush says what waits to everyone. The caller holds the lock.
@@ -84,7 +122,8 @@ func (h *hub) flush() {
 	h.stopTimer()
 	h.left = time.Now()
 	f := frame{Frame: "beat", Now: h.next, Entries: h.fresh}
-	h.said, h.waiting = h.next, false
+	f.coaching = h.coach.news(h.coached)
+	h.said, h.waiting, h.coached = h.next, false, h.coach
 	h.history.add(h.next.T, h.fresh)
 	if h.anew {
 		f, h.anew = h.whole(), false
@@ -104,17 +143,18 @@ func (h *hub) stopTimer() {
 // whole is all that has been said so far. The caller holds the lock and encodes
 // the frame before letting go of it.
 func (h *hub) whole() frame {
-	return frame{Frame: "whole", Page: h.page, Languages: h.words.Languages(), Now: h.said, Entries: h.history}
+	return frame{Frame: "whole", Page: h.page, Languages: h.words.Languages(), Now: h.said, Entries: h.history, coaching: h.coached}
 }
 
-// sendAll sends a frame to everyone, made once for each language that somebody reads.
+// sendAll sends a frame to everyone, made once for each kind of page and language that
+// somebody reads.
 func (h *hub) sendAll(f frame) {
-	made := map[*words.Speaker]*websocket.PreparedMessage{}
+	made := map[audience]*websocket.PreparedMessage{}
 	for c := range h.clients {
-		m, ok := made[c.speaker]
+		m, ok := made[c.audience]
 		if !ok {
-			m = h.prepare(f, c.speaker)
-			made[c.speaker] = m
+			m = h.prepare(f, c.audience)
+			made[c.audience] = m
 		}
 		if m != nil && !c.offer(m) {
 			h.drop(c)
@@ -126,8 +166,9 @@ func (h *hub) sendAll(f frame) {
 func (h *hub) voice(s *words.Speaker) *voice { return keep(h.voices, s, newVoice) }
 
 // prepare is nil for a frame that cannot be written, which is said in the log.
-func (h *hub) prepare(f frame, s *words.Speaker) *websocket.PreparedMessage {
-	m, err := prepare(f.encode(h.voice(s)))
+func (h *hub) prepare(f frame, a audience) *websocket.PreparedMessage {
+	f.coach = a.coach
+	m, err := prepare(f.encode(h.voice(a.speaker)))
 	if err != nil {
 		h.counts.Faults++
 		h.log.Error("write a frame", "error", err)
@@ -147,7 +188,7 @@ func (h *hub) join(c *client) bool {
 		h.counts.Refused++
 		return false
 	}
-	m := h.prepare(h.whole(), c.speaker)
+	m := h.prepare(h.whole(), c.audience)
 	if m == nil || !c.offer(m) {
 		return false
 	}
@@ -210,9 +251,11 @@ func (h *hub) stats() Stats {
 	return s
 }
 
-// snapshot is the whole frame as JSON, in a language.
-func (h *hub) snapshot(s *words.Speaker) ([]byte, error) {
+// snapshot is the whole frame as JSON, as that audience would get it.
+func (h *hub) snapshot(a audience) ([]byte, error) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	return h.whole().encode(h.voice(s))
+	f := h.whole()
+	f.coach = a.coach
+	return f.encode(h.voice(a.speaker))
 }

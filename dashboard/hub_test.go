@@ -20,7 +20,7 @@ import (
 
 // A client without a connection: the hub only fills its outbox and dismisses it.
 func onlooker() *client {
-	return &client{name: "test", speaker: words.Own().For(""), outbox: make(chan *websocket.PreparedMessage, outboxSize), gone: make(chan struct{})}
+	return &client{name: "test", audience: audience{speaker: words.Own().For("")}, outbox: make(chan *websocket.PreparedMessage, outboxSize), gone: make(chan struct{})}
 }
 
 func testHub() *hub { return newHub("0123456789abcdef", words.Own(), slog.New(slog.DiscardHandler)) }
@@ -221,7 +221,7 @@ type heard struct {
 
 func decoded(t *testing.T, h *hub) heard {
 	t.Helper()
-	data, err := h.snapshot(words.Own().For(""))
+	data, err := h.snapshot(audience{speaker: words.Own().For("")})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -180,13 +180,14 @@ func TestReaderChoosesALanguage(t *testing.T) {
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()))
 	const said = `document.getElementById("rise-number").textContent + " " + document.getElementById("rest").textContent + " " + document.getElementById("mark").textContent === `
 	p.waitFor(said + `"+5.8 Mostly the faders. Mark this mix" && document.documentElement.lang === "en"`)
+	p.do(click("#pages-summary"))
 	p.waitFor(`document.getElementById("language").checkVisibility() && document.getElementById("language").selectedOptions[0].textContent === "English"`)
 	p.checkTargets()
 	p.do(chromedp.Evaluate[chromedp.Void](`(s => { s.value = "de"; s.dispatchEvent(new Event("change")); })(document.getElementById("language"))`))
 	const german = said + `"+5,8 Vor allem die Fader. Diesen Mix merken" && document.documentElement.lang === "de"
 		&& document.getElementById("card-rest").textContent.endsWith("4,3 dB lauter.") && document.querySelector("#beam em").textContent === "faders +5,4"
 		&& document.getElementById("language").value === "de" && document.querySelectorAll("#language option").length === 2`
-	p.waitFor(german)
+	p.arrives(german)
 	p.do(chromedp.Navigate(p.server.url()))
 	p.waitFor(german)
 	p.shootInto("languages-tablet")

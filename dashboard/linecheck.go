@@ -35,12 +35,12 @@ func (l LineCheck) in(s *words.Speaker) LineCheck {
 // lineCheck answers the line check's page, which asks twice a second.
 func (s *Server) lineCheck(w http.ResponseWriter, r *http.Request) {
 	if s.options.LineCheck == nil {
-		plain(w, http.StatusNotFound, "The line check is not served here.")
+		plain(w, http.StatusNotFound, sentence(s.speaker(r).Say(rules.Say("refused.no-line-check"))))
 		return
 	}
 	now, ready := s.options.LineCheck()
 	if !ready {
-		plain(w, http.StatusServiceUnavailable, "Pawl is starting. The line check is not ready yet.")
+		plain(w, http.StatusServiceUnavailable, sentence(s.speaker(r).Say(rules.Say("refused.starting"))))
 		return
 	}
 	speaker := s.speaker(r)

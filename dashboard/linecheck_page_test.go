@@ -39,10 +39,10 @@ func TestLineCheckOnAPhone(t *testing.T) {
 	p.waitFor(`document.getElementById("start-words").textContent.startsWith("4 inputs, about 1 minute.")`)
 	p.do(click("#begin"))
 	p.asks("player 1")
-	p.waitFor(`document.getElementById("asked-do").textContent === "Ask for ten seconds." && !document.getElementById("enough").classList.contains("first")`)
+	p.waitFor(`document.getElementById("asked-do").textContent === "Ask for 10 seconds." && !document.getElementById("enough").classList.contains("first")`)
 	s.do(func(s *stage) { s.play(0, -18, 4*time.Second) })
 	p.waitFor(`document.getElementById("asked-do").textContent === "Hearing it: 4 of 10 s."`)
-	p.waitFor(`document.querySelectorAll("#seconds [data-heard]").length === 4 && document.getElementById("asked-level").textContent.endsWith("within the guide.")`)
+	p.waitFor(`document.querySelectorAll("#seconds [data-heard]").length === 4 && document.getElementById("asked-level").textContent.endsWith("where it should be.")`)
 	s.do(func(s *stage) { s.plays(0, -18, 6*time.Second) })
 	p.asks("player 2")
 	p.waitFor(`[...document.querySelectorAll("#announce p")].at(-1).textContent === "player 1 is done. Next: player 2."`)
@@ -90,7 +90,7 @@ func TestLineCheckForTwo(t *testing.T) {
 	s.do(func(s *stage) { s.j.Press(rules.Press{Do: rules.LineCheck}) })
 	// The page still shows the check when this is pressed, or it does not any more.
 	p.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("later").click()`))
-	p.waitFor(`document.getElementById("refused").textContent === "No line check is on."`)
+	p.waitFor(`document.getElementById("refused").textContent === "That did not go through: no line check is on."`)
 }
 
 // What needs no meter is looked at, and the page says that it hears nobody.
@@ -145,7 +145,7 @@ func TestLineCheckByKeyboard(t *testing.T) {
 func TestLineCheckSaysWhyThereIsNone(t *testing.T) {
 	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{})}
 	p.do(chromedp.Navigate(p.server.url() + "linecheck"))
-	p.waitFor(`document.getElementById("trouble").textContent === "The line check is not served here." && document.getElementById("old").hidden`)
+	p.waitFor(`document.getElementById("trouble").textContent === "This Pawl has no line check." && document.getElementById("old").hidden`)
 }
 
 func TestWatchLeadsToTheLineCheck(t *testing.T) {

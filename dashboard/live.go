@@ -2,7 +2,6 @@ package dashboard
 
 import (
 	"encoding/json"
-	"fmt"
 	"net/http"
 	"time"
 
@@ -28,7 +27,7 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		s.options.Log.Info("tablet refused", "tablet", r.RemoteAddr, "error", err)
 		return
 	}
-	c := newClient(conn, s.speaker(r))
+	c := newClient(conn, s.audience(r))
 	if !s.hub.join(c) {
 		c.code = websocket.CloseTryAgainLater
 		c.part()
@@ -46,7 +45,7 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 func (s *Server) obey(c *client, p rules.Press) {
 	a := answer{Frame: "answer", Do: string(p.Do), Number: p.Number}
 	if err := s.pass(p); err != nil {
-		a.Refused = err.Error()
+		a.Refused = c.speaker.Why(err)
 	}
 	if m, err := prepare(json.Marshal(a)); err == nil {
 		// A full outbox loses the answer; the next beat drops the client anyway.
@@ -59,7 +58,7 @@ func (s *Server) pass(p rules.Press) error {
 		return err
 	}
 	if s.options.Press == nil {
-		return fmt.Errorf("this page only shows; nothing here takes %q", p.Do)
+		return rules.Refuse("refused.only-shows")
 	}
 	return s.options.Press(p)
 }

@@ -6,13 +6,15 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"pawl/rules/words"
 )
 
 // modules are the page's own files of JavaScript, by name.
 func modules(t *testing.T) map[string]string {
 	t.Helper()
 	all := map[string]string{}
-	for name, data := range loadAssets(nil).files {
+	for name, data := range loadAssets(words.Own()).files {
 		if path.Ext(name) == ".js" && !strings.HasPrefix(name, "vendor/") {
 			all[name] = string(data)
 		}
@@ -23,17 +25,6 @@ func modules(t *testing.T) map[string]string {
 	return all
 }
 
-// imports finds what a module needs when it runs; a type in a comment is nothing.
-var jsImport = regexp.MustCompile(`(?m)^(?:import|export)\b[^;]*?from\s+"(\.[^"]+)"|^import\s+"(\.[^"]+)"`)
-
-func importsOf(name, text string) []string {
-	var out []string
-	for _, m := range jsImport.FindAllStringSubmatch(text, -1) {
-		out = append(out, path.Join(path.Dir(name), m[1]+m[2]))
-	}
-	return out
-}
-
 func TestNoModuleInACircle(t *testing.T) {
 	all := modules(t)
 	if got := circle(map[string][]string{"a": {"b"}, "b": {"c", "d"}, "d": {"b"}}); got != "b → d → b" {
@@ -41,7 +32,7 @@ func TestNoModuleInACircle(t *testing.T) {
 	}
 	needs := map[string][]string{}
 	for name, text := range all {
-		needs[name] = importsOf(name, text)
+		needs[name] = importsOf(name, []byte(text))
 		for _, other := range needs[name] {
 			if _, err := web.Open("web/" + other); err != nil {
 				t.Errorf("%s imports %s: %v", name, other, err)

@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"pawl/daemon/otherwise"
+	"pawl/daemon/timeline"
+	"pawl/rules"
 	"pawl/rules/words"
 )
 
@@ -22,10 +24,10 @@ type Otherwise func(ctx context.Context, service int64, limits []byte) (Compared
 
 // Why a service is not judged by other limits.
 var (
-	ErrNoService  = errors.New("there is no such service in the record")
-	ErrNoCapture  = errors.New("no packets are kept of this service")
-	ErrLimits     = errors.New("these limits cannot be used")
-	ErrOneAtATime = errors.New("another service is being judged again just now; try in a moment")
+	ErrNoService  = timeline.ErrNoService
+	ErrNoCapture  = rules.Refuse("refused.no-capture")
+	ErrLimits     = rules.Refuse("refused.limits")
+	ErrOneAtATime = rules.Refuse("refused.one-at-a-time")
 )
 
 // Compared is what was said in a service beside what other limits would have said.
@@ -47,7 +49,7 @@ func (s *Server) otherwise(w http.ResponseWriter, r *http.Request) {
 		status, err = http.StatusNotFound, ErrNoCapture
 	}
 	if err != nil {
-		plain(w, status, err.Error())
+		plain(w, status, s.speaker(r).Why(err))
 		return
 	}
 	// The answer is made while the reader waits, and a slow machine has long services too.
@@ -67,7 +69,7 @@ func (s *Server) otherwise(w http.ResponseWriter, r *http.Request) {
 		status = http.StatusInternalServerError
 	}
 	if err != nil {
-		plain(w, status, err.Error())
+		plain(w, status, s.speaker(r).Why(err))
 		return
 	}
 	data, err := json.Marshal(got.in(s.speaker(r)))

@@ -23,7 +23,7 @@ func TestReviewByOtherLimits(t *testing.T) {
 	again := func(_ context.Context, service int64, limits []byte) (Compared, error) {
 		asked <- fmt.Sprint(service, " ", string(limits))
 		if strings.Contains(string(limits), "soon") {
-			return Compared{}, fmt.Errorf("%w: line 3: \"soon\"; want a number with its unit", ErrLimits)
+			return Compared{}, ErrLimits.Because("line 3: \"soon\"; want a number with its unit")
 		}
 		return Compared{
 			Comparison: otherwise.Comparison{Both: 1, OnlyOther: 1, Rows: []otherwise.Row{{Then: said(120), Other: said(95)}, {Other: said(300)}}},

@@ -43,8 +43,8 @@ func TestOtherwise(t *testing.T) {
 	}{
 		{name: "compared", service: "7", kind: "application/yaml; charset=utf-8", text: "limits: {}", status: 200, says: `"only_then":1`},
 		{name: "no number", service: "x", kind: "application/yaml", text: "limits: {}", status: 404, says: "no such service"},
-		{name: "no captures", service: "7", kind: "application/yaml", text: "limits: {}", err: fmt.Errorf("%w: %w", ErrNoCapture, errors.New("gone")), status: 410, says: "gone"},
-		{name: "limits that are none", service: "7", kind: "application/yaml", text: "limits: {}", err: fmt.Errorf("%w:\nlimits:1:1: x", ErrLimits), status: 422, says: "limits:1:1"},
+		{name: "no captures", service: "7", kind: "application/yaml", text: "limits: {}", err: fmt.Errorf("%w: %w", rules.Refuse("refused.capture-gone"), ErrNoCapture), status: 410, says: "deleted or moved"},
+		{name: "limits that are none", service: "7", kind: "application/yaml", text: "limits: {}", err: ErrLimits.Because("limits:1:1: x"), status: 422, says: "limits:1:1"},
 		{name: "busy", service: "7", kind: "application/yaml", text: "limits: {}", err: ErrOneAtATime, status: 429, says: "in a moment"},
 		{name: "a fault", service: "7", kind: "application/yaml", text: "limits: {}", err: errors.New("the disk has a fault"), status: 500, says: "fault"},
 		{name: "no yaml", service: "7", kind: "text/plain", text: "limits: {}", status: 415, says: "application/yaml"},

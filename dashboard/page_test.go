@@ -177,12 +177,21 @@ func TestRefusalIsShown(t *testing.T) {
 func TestKeyboardAlone(t *testing.T) {
 	p := newPageTest(t, ratchetStory("", ""))
 	p.key(kb.Tab)
+	p.waitFor(`document.activeElement.matches("#card-act .term")`)
+	p.key(kb.Enter)
+	p.waitFor(`document.getElementById("gloss").textContent.startsWith("A DCA is one fader") && document.activeElement.ariaExpanded === "true"`)
+	p.key(kb.Escape)
+	p.waitFor(`document.getElementById("gloss").textContent === "" && document.activeElement.ariaExpanded === "false"`)
+	p.key(kb.Tab)
 	p.waitFor(`document.activeElement.id === "card-summary" && document.activeElement.matches(":focus-visible")`)
 	p.key(kb.Enter)
 	p.waitFor(`document.getElementById("card-behind").open`)
 	p.key(kb.Tab)
 	p.waitFor(`document.activeElement.id === "card-scroll"`)
 	p.key(kb.Tab)
+	for p.text(`String(document.activeElement.matches(".term"))`) == "true" { // as many as the card has words with a gloss
+		p.key(kb.Tab)
+	}
 	p.waitFor(`document.activeElement.id === "seen"`)
 	p.key(kb.Tab)
 	p.waitFor(`document.activeElement.id === "not-now"`)
@@ -193,12 +202,71 @@ func TestKeyboardAlone(t *testing.T) {
 	p.key(kb.Tab)
 	p.waitFor(`document.activeElement.id === "mark"`)
 	p.key(kb.Enter)
-	p.waitFor(`document.activeElement.textContent === "Press again to mark"`)
-	p.key(kb.Enter)
 	if got, want := <-p.presses, (rules.Press{Do: rules.SetMark}); got != want {
-		t.Errorf("two presses sent %v, want %v", got, want)
+		t.Errorf("Enter sent %v, want %v", got, want)
 	}
-	p.waitFor(`document.getElementById("mark-said").textContent === "Marked."`)
+	p.waitFor(`document.getElementById("line-said").textContent.startsWith("Marked.")`)
+}
+
+// TestEachPressCanBeTakenBack, in the one line: by another press where the service knows of
+// it, and Dim, which it does not, also at its darkest and while nobody is heard.
+func TestEachPressCanBeTakenBack(t *testing.T) {
+	st := ratchetStory("", "")
+	st.now.Segment.Back = true
+	p := newPageTest(t, st)
+	for _, c := range []struct {
+		button, back string
+		press, undo  rules.Press
+	}{
+		{"#seen", "#line-back", rules.Press{Do: rules.Seen, Number: 3}, rules.Press{Do: rules.BringBack, Number: 3}},
+		{"#not-now", "#line-back", rules.Press{Do: rules.NotNow, Number: 3}, rules.Press{Do: rules.BringBack, Number: 3}},
+		{"#mark", "#line-back", rules.Press{Do: rules.SetMark}, rules.Press{Do: rules.MarkBack}},
+		{"#segment", "#segment-back", rules.Press{Do: rules.NewSegment, Next: true}, rules.Press{Do: rules.Back}},
+	} {
+		for _, press := range []struct {
+			button string
+			want   rules.Press
+		}{{c.button, c.press}, {c.back, c.undo}} {
+			p.do(click(press.button))
+			if got := <-p.presses; got != press.want {
+				t.Errorf("%s sent %v, want %v", press.button, got, press.want)
+			}
+		}
+		p.waitFor(`document.getElementById("line-back").hidden`)
+	}
+	const light = `[...document.documentElement.classList].filter(c => c.startsWith("dim")).join() === `
+	for _, step := range []string{"dim-1", "dim-2"} {
+		p.do(click("#dim"))
+		p.waitFor(light + `"` + step + `" && document.getElementById("line-said").textContent === "Darker now."`)
+	}
+	p.do(click("#line-back"))
+	p.waitFor(light + `"dim-1" && document.getElementById("line-back").hidden && localStorage.dim === "1"`)
+	p.do(click("#dim"), click("#dim"))
+	p.waitFor(light + `"" && document.getElementById("line-said").textContent === "As bright as it goes."`)
+	p.story.change(quietStory().now)
+	p.waitFor(`document.documentElement.classList.contains("old")`)
+	p.do(click("#dim"), click("#line-back"))
+	p.waitFor(light + `""`)
+}
+
+// What can be taken back is so for five seconds, by a clock that nobody can set.
+func TestRegretLastsFiveSeconds(t *testing.T) {
+	p := newPageTest(t, calmStory())
+	got := p.text(`import(new URL("regret.js", document.querySelector("script[type=module]").src)).then(({ newRegrets }) => {
+		const own = performance.now;
+		let ms = 1000, undone = 0;
+		performance.now = () => ms;
+		const regrets = newRegrets(() => {}), out = [], offer = () => regrets.offer({ said: "a", take: "b", undo: () => undone++ });
+		offer();
+		for (ms of [1000, 5999, 6000]) out.push(regrets.now() !== null);
+		regrets.take();
+		offer();
+		regrets.take(), regrets.take();
+		performance.now = own;
+		return out.join() + " " + undone; })`)
+	if want := "true,true,false 1"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
 }
 
 // The open card must not close, nor the focus move, while beats go on.
@@ -243,10 +311,14 @@ func TestDaemonComesBack(t *testing.T) {
 func TestSilenceIsOld(t *testing.T) {
 	p := pageTest{T: t, tab: newBrowser(t)}
 	p.server = serve(t, "127.0.0.1:0", Options{})
-	p.server.Publish(calmStory().now, nil, true)
+	now := calmStory().now
+	p.server.Publish(now, nil, true)
 	p.do(chromedp.Navigate(p.server.url()))
 	p.waitFor(`document.getElementById("line-said").textContent.startsWith("Not live.")`)
-	p.server.Publish(calmStory().now, nil, true)
+	// It asks again meanwhile, and what it is told is no newer.
+	p.waitFor(`document.getElementById("line-said").textContent.includes(", 6 s ago.")`)
+	now.At++
+	p.server.Publish(now, nil, true)
 	p.waitFor(`document.getElementById("line").dataset.tone === "calm"`)
 }
 
@@ -262,7 +334,7 @@ func TestTargetsAreLarge(t *testing.T) {
 
 func (p pageTest) checkTargets() {
 	p.Helper()
-	small := p.text(`[...document.querySelectorAll("button, summary, a, select")].filter(e => e.checkVisibility())
+	small := p.text(`[...document.querySelectorAll("button:not(.term), summary, a, select")].filter(e => e.checkVisibility())
 		.map(e => [e.id || e.textContent, e.getBoundingClientRect()]).filter(([, r]) => r.width < 44 || r.height < 44)
 		.map(([id, r]) => id + " " + r.width + "x" + r.height).join(", ")`)
 	if small != "" {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"pawl/rules"
+	"pawl/rules/words"
 )
 
 // elsewhere refuses what a browser sends for a page that is not ours: a press must not
@@ -33,7 +34,7 @@ func (s *Server) posted(w http.ResponseWriter, r *http.Request, do rules.Do, ask
 			status = http.StatusConflict
 		}
 	}
-	answerPosted(w, status, p, err)
+	answerPosted(w, s.speaker(r), status, p, err)
 }
 
 // hearPosted reads the body of a POST that may be obeyed, or says why it may not, or is
@@ -71,10 +72,10 @@ func readPosted(w http.ResponseWriter, r *http.Request, into any, want string) (
 	return http.StatusBadRequest, fmt.Errorf("want %s: %w", want, err)
 }
 
-func answerPosted(w http.ResponseWriter, status int, p rules.Press, err error) {
+func answerPosted(w http.ResponseWriter, speaker *words.Speaker, status int, p rules.Press, err error) {
 	a := answer{Frame: "answer", Do: string(p.Do), Number: p.Number}
 	if err != nil {
-		a.Refused = err.Error()
+		a.Refused = speaker.Why(err)
 	}
 	data, err := json.Marshal(a)
 	if err != nil {

@@ -36,7 +36,7 @@ type Review interface {
 }
 
 // errNoRecord is what a reader is told where nothing is recorded.
-var errNoRecord = errors.New("this Pawl keeps no record")
+var errNoRecord = rules.Refuse("refused.no-record")
 
 // reviewList is the list of services as /api/review/services gives it.
 type reviewList struct {
@@ -50,15 +50,15 @@ type reviewOne struct {
 	timeline.One
 }
 
-func (s *Server) reviewList(w http.ResponseWriter, _ *http.Request) {
-	s.review(w, func(from Review) (any, error) {
+func (s *Server) reviewList(w http.ResponseWriter, r *http.Request) {
+	s.review(w, r, func(from Review) (any, error) {
 		all, err := from.List()
 		return reviewList{s.assets.hash, list(all)}, err
 	})
 }
 
 func (s *Server) reviewOne(w http.ResponseWriter, r *http.Request) {
-	s.review(w, func(from Review) (any, error) {
+	s.review(w, r, func(from Review) (any, error) {
 		one, err := from.One(serviceID(r), s.speaker(r))
 		one.Remarks, one.Figures = list(one.Remarks), list(one.Figures)
 		return reviewOne{s.assets.hash, one}, err
@@ -66,7 +66,7 @@ func (s *Server) reviewOne(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) reviewWeeks(w http.ResponseWriter, r *http.Request) {
-	s.review(w, func(from Review) (any, error) { return from.Weeks(s.speaker(r)) })
+	s.review(w, r, func(from Review) (any, error) { return from.Weeks(s.speaker(r)) })
 }
 
 // usualPoints is how many points a curve has if nobody says how wide the page is.
@@ -77,7 +77,7 @@ func (s *Server) reviewCurves(w http.ResponseWriter, r *http.Request) {
 	if n, err := strconv.Atoi(r.URL.Query().Get("points")); err == nil {
 		points = n
 	}
-	s.review(w, func(rev Review) (any, error) { return rev.Curves(serviceID(r), from, until, points) })
+	s.review(w, r, func(rev Review) (any, error) { return rev.Curves(serviceID(r), from, until, points) })
 }
 
 // serviceID is the service of an address; 0, which no service has, if it is no number.
@@ -98,19 +98,19 @@ func momentOf(r *http.Request, name string, other rules.Moment) rules.Moment {
 }
 
 // review answers with what f reads from the record, or in words why there is nothing.
-func (s *Server) review(w http.ResponseWriter, f func(Review) (any, error)) {
+func (s *Server) review(w http.ResponseWriter, r *http.Request, f func(Review) (any, error)) {
 	if s.options.Review == nil {
-		plain(w, http.StatusNotFound, errNoRecord.Error())
+		plain(w, http.StatusNotFound, s.speaker(r).Why(errNoRecord))
 		return
 	}
 	said, err := f(s.options.Review)
 	switch {
 	case errors.Is(err, timeline.ErrNoService):
-		plain(w, http.StatusNotFound, timeline.ErrNoService.Error())
+		plain(w, http.StatusNotFound, s.speaker(r).Why(err))
 		return
 	case err != nil:
 		s.options.Log.Warn("the record cannot be read", "error", err)
-		plain(w, http.StatusServiceUnavailable, err.Error())
+		plain(w, http.StatusServiceUnavailable, s.speaker(r).Why(err))
 		return
 	}
 	data, err := json.Marshal(said)
@@ -132,7 +132,7 @@ func (s *Server) reviewEdit(w http.ResponseWriter, r *http.Request) {
 	if err == nil {
 		number, status, err = s.edit(r, asked)
 	}
-	answerPosted(w, status, rules.Press{Do: rules.Do(asked.Do), Number: int(number)}, err)
+	answerPosted(w, s.speaker(r), status, rules.Press{Do: rules.Do(asked.Do), Number: int(number)}, err)
 }
 
 // edit gives the number of what came of an edit, or why it was not done and with which

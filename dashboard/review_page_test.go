@@ -182,7 +182,7 @@ func TestReviewOpensAFinding(t *testing.T) {
 		`document.getElementById("finding-try").textContent`:     "Next time: Bring the band DCA down",
 		`document.getElementById("finding-figures").textContent`: "from the faders",
 		`document.getElementById("finding-facts").textContent`:   "piano up",
-		`document.getElementById("finding-life").textContent`:    "Opened",
+		`document.getElementById("finding-life").textContent`:    "Began",
 		`document.getElementById("finding-when").textContent`:    "it was on the screen",
 	})
 	p.do(click("#finding-facts .moment"))

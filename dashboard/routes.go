@@ -1,17 +1,23 @@
 package dashboard
 
-import "net/http"
+import (
+	"net/http"
+	"unicode"
+	"unicode/utf8"
+)
 
 // Handler answers every address of the page; FRAMES.md lists them. It may be
 // served by a server of the caller's own, but then nobody ends the live
 // connections: prefer Serve.
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{$}", s.assets.servePage("index.html"))
-	mux.HandleFunc("GET /setup", s.assets.servePage("setup.html"))
-	mux.HandleFunc("GET /review", s.assets.servePage("review.html"))
-	mux.HandleFunc("GET /review/{id}", s.assets.servePage("service.html"))
-	mux.HandleFunc("GET /linecheck", s.assets.servePage("linecheck.html"))
+	mux.HandleFunc("GET /{$}", s.servePage("index.html"))
+	mux.HandleFunc("GET /coach", s.servePage("coach.html"))
+	mux.HandleFunc("GET /setup", s.servePage("setup.html"))
+	mux.HandleFunc("GET /review", s.servePage("review.html"))
+	mux.HandleFunc("GET /review/{id}", s.servePage("service.html"))
+	mux.HandleFunc("GET /linecheck", s.servePage("linecheck.html"))
+	mux.HandleFunc("GET /sheet", s.sheet)
 	mux.HandleFunc("GET /assets/{hash}/{name...}", s.assets.serveFile)
 	mux.HandleFunc("GET /live", s.live)
 	mux.HandleFunc("GET /api/state", s.state)
@@ -36,7 +42,7 @@ func (s *Server) Handler() http.Handler {
 
 // state is the whole frame, for whoever would rather ask than listen.
 func (s *Server) state(w http.ResponseWriter, r *http.Request) {
-	data, err := s.hub.snapshot(s.speaker(r))
+	data, err := s.hub.snapshot(s.audience(r))
 	if err != nil {
 		plain(w, http.StatusInternalServerError, "write the state: "+err.Error())
 		return
@@ -61,6 +67,12 @@ func sendStatus(w http.ResponseWriter, status int, data []byte) {
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(status)
 	_, _ = w.Write(data)
+}
+
+// sentence is a reason as a sentence of its own.
+func sentence(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:] + "."
 }
 
 func plain(w http.ResponseWriter, status int, text string) {

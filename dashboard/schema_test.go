@@ -92,6 +92,10 @@ func TestExamplesKeepToTheSchema(t *testing.T) {
 			form = schema(t, "#/$defs/ReviewOne")
 		case bytes.HasPrefix(example[1], []byte(`{"from"`)):
 			form = schema(t, "#/$defs/Curves")
+		case bytes.HasPrefix(example[1], []byte(`{"inputs"`)):
+			form = schema(t, "#/$defs/Ledger")
+		case bytes.HasPrefix(example[1], []byte(`{"traces"`)):
+			form = schema(t, "#/$defs/Book")
 		case bytes.HasPrefix(example[1], []byte(`{"t"`)):
 			form = schema(t, "#/$defs/Edit")
 		}

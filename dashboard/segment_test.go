@@ -31,7 +31,7 @@ func TestSegmentFromElsewhere(t *testing.T) {
 		{name: "a part by name", body: `{"kind":"speech","name":"the reading"}`, kind: j, status: 200, want: &rules.Press{Do: rules.NewSegment, Kind: desk.Speech, Text: "the reading"}},
 		{name: "the next", body: `{"next":true}`, kind: j + "; charset=utf-8", status: 200, want: &rules.Press{Do: rules.NewSegment, Next: true}},
 		{name: "from our own page", body: `{"next":true}`, kind: j, host: "pawl.local:80", origin: "http://pawl.local:80", site: "same-origin", status: 200, want: &rules.Press{Do: rules.NewSegment, Next: true}},
-		{name: "taken back, too late", body: `{"back":true}`, kind: j, status: 409, refused: "no segment to take back", want: &rules.Press{Do: rules.Back}},
+		{name: "taken back, too late", body: `{"back":true}`, kind: j, status: 409, refused: "no part to take back", want: &rules.Press{Do: rules.Back}},
 		{name: "from another page", body: `{"next":true}`, kind: j, origin: "http://elsewhere.example", status: 403, refused: "elsewhere"},
 		{name: "from a page beside ours", body: `{"next":true}`, kind: j, site: "same-site", status: 403, refused: "elsewhere"},
 		{name: "from nowhere", body: `{"next":true}`, kind: j, origin: "null", status: 403, refused: "elsewhere"},

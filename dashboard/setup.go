@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strings"
 
+	"pawl/rules"
 	"pawl/rules/desk"
 )
 
@@ -141,12 +142,12 @@ type setupAnswer struct {
 // setup answers the setup page, which asks once a second.
 func (s *Server) setup(w http.ResponseWriter, r *http.Request) {
 	if s.options.Setup == nil {
-		plain(w, http.StatusNotFound, "Setup is not served here.")
+		plain(w, http.StatusNotFound, sentence(s.speaker(r).Say(rules.Say("refused.no-setup"))))
 		return
 	}
 	now, ready := s.options.Setup()
 	if !ready {
-		plain(w, http.StatusServiceUnavailable, "Pawl is starting. Setup is not ready yet.")
+		plain(w, http.StatusServiceUnavailable, sentence(s.speaker(r).Say(rules.Say("refused.starting"))))
 		return
 	}
 	now = now.listed()

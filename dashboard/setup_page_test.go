@@ -68,7 +68,7 @@ var shown = chromedp.Poll[chromedp.Void](`!document.getElementById("strips").hid
 func TestSetupShowsWhatIsHeard(t *testing.T) {
 	p, _ := newSetupTest(t, faultsSetup().setup)
 	for expression, want := range map[string]string{
-		`document.title`: "Setup: hearing the desk · Pawl",
+		`document.title`: "Setup: connected to the desk · Pawl",
 		`document.getElementById("link-said").textContent`:             "The desk at 10.0.0.20:10700 is heard and understood.",
 		`document.getElementById("link-next").textContent`:             "“Harbour Hall practice desk”",
 		`document.getElementById("input-3").textContent`:               "3pianorhythmfader −7.0 dBlevel −24.1 dBFS",
@@ -81,7 +81,7 @@ func TestSetupShowsWhatIsHeard(t *testing.T) {
 		`document.querySelector("#inputs small").textContent`:          "16 of 16 faders and levels heard",
 		`document.querySelector("#facts").textContent`:                 "3 of 14 kinds of message are not in the map",
 		`document.querySelector("#arriving-lead").textContent`:         "933 of them not in the map",
-		`document.querySelector("#faults-lead").textContent`:           "3 faults, and 1 piece of advice in the house file and the map, as read at 18:42:05.",
+		`document.querySelector("#faults-lead").textContent`:           "3 mistakes in the house file and the map. 1 piece of advice. Read at 18:42:05.",
 		`document.querySelectorAll(".fault")[1].textContent`:           "Line 31, column 9 limits.ratchet.limit3; want a number with its unitNext: write 3 dB",
 		`document.querySelectorAll(".file")[1].textContent`:            "maps/harbour.map.yaml",
 		`document.getElementById("arriving-rows").rows[3].textContent`: "/in/*/throw* is 1–16input.fader",
@@ -90,7 +90,7 @@ func TestSetupShowsWhatIsHeard(t *testing.T) {
 		`getComputedStyle(document.getElementById("old")).display`:     "none",
 		`getComputedStyle(document.querySelector(".zero")).position`:   "absolute",
 		`document.querySelector("#input-3 .bead").style.cssText`:       "75.7",
-		`document.getElementById("announce").textContent`:              "The desk is heard.",
+		`document.getElementById("announce").textContent`:              "Connected to the desk.",
 		`document.querySelector("footer .quiet-link").pathname + "$"`:  "/$",
 		`document.getElementById("arriving-rows").rows[0].textContent`: "/in/*/lampas in /in/11/lampnot in the mapint0 to 71.3 a second",
 	} {
@@ -255,8 +255,8 @@ func TestSetupSaysWhyThereIsNone(t *testing.T) {
 		setup func() (Setup, bool)
 		want  string
 	}{
-		"not served": {nil, "Setup is not served here."},
-		"not ready":  {func() (Setup, bool) { return Setup{}, false }, "Pawl is starting. Setup is not ready yet."},
+		"not served": {nil, "This Pawl has no setup page."},
+		"not ready":  {func() (Setup, bool) { return Setup{}, false }, "Pawl is starting, and this page is not ready yet."},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{Setup: test.setup})}

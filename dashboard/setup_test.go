@@ -87,8 +87,8 @@ func TestSetupWithoutAnswer(t *testing.T) {
 		status int
 		body   string
 	}{
-		{"not served", nil, 404, "Setup is not served here."},
-		{"not ready", func() (Setup, bool) { return Setup{}, false }, 503, "Setup is not ready yet."},
+		{"not served", nil, 404, "no setup page"},
+		{"not ready", func() (Setup, bool) { return Setup{}, false }, 503, "not ready yet"},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {

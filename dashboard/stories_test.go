@@ -18,7 +18,7 @@ var storiesDir = flag.String("stories", "", "write a screenshot of every story t
 var screens = []struct {
 	name          string
 	width, height int64
-}{{"tablet", 1180, 820}, {"upright", 820, 1180}, {"phone", 390, 844}}
+}{{"tablet", 1180, 820}, {"upright", 820, 1180}, {"phone", 390, 844}, {"small", 320, 640}, {"zoomed", 590, 410}, {"wall", 1920, 1080}}
 
 // TestStories renders the stories that strain the page, or all of them when they
 // are wanted as pictures, on both screens. It fails if one does not fit the width;
@@ -75,6 +75,7 @@ func (tell teller) run(s serving, now Now) {
 			now = next
 			s.Publish(now, nil, true)
 		case <-every.C:
+			now.At += 0.001 // what is from now is from another moment than what was
 			s.Publish(now, nil, false)
 		}
 	}
@@ -95,7 +96,7 @@ func show(t *testing.T, tab context.Context, s serving, st story, width, height 
 	case "more":
 		must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("line-more").click()`), chromedp.Poll[chromedp.Void](`!document.getElementById("card-place").hidden`))
 	case "focus":
-		must(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.Poll[chromedp.Void](`document.activeElement.id === "card-summary"`))
+		must(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.KeyEvent(kb.Tab), chromedp.Poll[chromedp.Void](`document.activeElement.id === "card-summary"`))
 	case "stop":
 		s.stop()
 		must(t, tab, chromedp.Poll[chromedp.Void](`document.getElementById("line").dataset.tone === "old"`))

@@ -55,13 +55,13 @@ func TestTideHeights(t *testing.T) {
 }
 
 // The tide and its steps are those since the newest mark, of ten minutes, and a cue
-// is no step.
+// is no step. A mark that is taken back gives back the tide that it ended.
 func TestTideRemembers(t *testing.T) {
 	p := newPageTest(t, calmStory())
 	got := p.text(`import(new URL("memory.js", document.querySelector("script[type=module]").src)).then(({ newMemory }) => {
 		const memory = newMemory(), out = [];
 		const take = (frame, t, ...entries) => {
-			memory.take({ frame, now: { t }, entries: entries.map(([entry, t, kind]) => ({ entry, t, kind })) });
+			memory.take({ frame, now: { t }, entries: entries.map(([entry, t, kind]) => ({ entry, t, kind, back: kind === "back" })) });
 			out.push([memory.seconds, memory.moves].map(list => list.map(e => e.t).join("+")).join(" "));
 		};
 		take("whole", 10, ["second", 8], ["move", 8.5, "raise"], ["move", 8.6, "bring-in"], ["second", 9]);
@@ -69,9 +69,13 @@ func TestTideRemembers(t *testing.T) {
 		take("beat", 11, ["move", 10.5, "lower"], ["link", 10.6], ["second", 11]);
 		take("beat", 609, ["second", 609]);
 		take("beat", 610, ["second", 609.5], ["mark", 609.6], ["second", 610], ["move", 610, "return"]);
-		take("whole", 611);
+		take("beat", 611, ["mark", 610.5], ["second", 611], ["move", 611, "raise"]);
+		take("beat", 612, ["mark", 611.5, "back"], ["second", 612]);
+		take("whole", 613, ["second", 612], ["mark", 612.1], ["mark", 612.2], ["mark", 612.3, "back"], ["second", 613]);
+		take("beat", 613.1, ["house", 613], ["mark", 613.1, "back"]);
+		take("whole", 614);
 		return out.join("; "); })`)
-	if want := "8+9 8.5; 8+9 8.5; 8+9+11 8.5+10.5; 9+11+609 10.5; 610 610;  "; got != want {
+	if want := "8+9 8.5; 8+9 8.5; 8+9+11 8.5+10.5; 9+11+609 10.5; 610 610; 611 611; 610+612 610+611; 613 ;  ;  "; got != want {
 		t.Errorf("kept %q, want %q", got, want)
 	}
 }

@@ -45,3 +45,42 @@ func (v *voice) label(w desk.Who) desk.Who { return keep(v.labels, w, v.Label) }
 func (v *voice) entry(e rules.Entry) rules.Entry {
 	return words.Entry(e, v.Speaker, v.finding, v.label)
 }
+
+// ledger gives a ledger with its labels; nil for none.
+func (v *voice) ledger(l *rules.Ledger) *rules.Ledger {
+	if l == nil {
+		return nil
+	}
+	out := *l
+	out.Inputs = each(l.Inputs, func(r rules.LedgerRow) rules.LedgerRow {
+		r.Who = v.label(r.Who)
+		return r
+	})
+	return &out
+}
+
+// book gives a book with its words; nil for none.
+func (v *voice) book(b *rules.Book) *rules.Book {
+	if b == nil {
+		return nil
+	}
+	out := *b
+	out.Notes, out.Lines = each(b.Notes, same), each(b.Lines, same)
+	out.Traces = each(b.Traces, func(t rules.Trace) rules.Trace {
+		t.Finding = v.finding(t.Finding)
+		if t.HeldBack != nil {
+			t.Why = v.Say(*t.HeldBack)
+		}
+		return t
+	})
+	out.Order = each(b.Order, func(p rules.OrderPart) rules.OrderPart {
+		if p.Primary != nil {
+			who := v.label(*p.Primary)
+			p.Primary = &who
+		}
+		return p
+	})
+	return &out
+}
+
+func same[T any](v T) T { return v }

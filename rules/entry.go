@@ -108,11 +108,12 @@ func (m *Moved) UnmarshalJSON(b []byte) error {
 	return nil
 }
 
-// Marked is a new mix to measure from.
+// Marked is a new mix to measure from, or an earlier one again.
 type Marked struct {
 	Stamp
 	How   desk.How  `json:"how"`
 	Total desk.DBFS `json:"total_dbfs"`
+	Back  bool      `json:"back,omitempty"` // the newest was taken back: this is of the one before it; how is "" if that was none
 }
 
 // Parted is a new segment of the service, or the same one, by its number, of another

@@ -27,8 +27,11 @@ type Judge struct {
 
 	mark     wantedMark
 	marked   desk.Mark
+	unmarked *beforeMark // what the newest mark by hand ended; nil if that cannot be taken back
 	segments segments
 	stood    stood
+	gains    gains
+	coach    coach
 
 	names       []string   // of the inputs in the roster, "" where nobody gave one
 	check       *lineCheck // nil while none is on
@@ -103,6 +106,8 @@ func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge 
 	n.played, n.playing, n.playingSince = j.played, j.playing, j.playingSince
 	n.segments = j.segments.follow(n.segments)
 	n.lastChecked = j.lastChecked
+	n.past.hold = j.past.hold
+	n.coach = j.coach.follow(j.at)
 	if j.check != nil {
 		n.check = j.check.follow(l, n.names)
 	}
@@ -146,22 +151,30 @@ func (j *Judge) Press(p Press) error {
 	if p.Do == BringBack && !j.past.canBringBack(j.at, p.Number) {
 		return ErrLate
 	}
+	if p.Do == MarkBack && !j.canMarkBack() {
+		return ErrNoMark
+	}
 	if err := j.segments.refuses(p, j.watched()); err != nil {
 		return err
 	}
 	if err := j.check.refuses(p, len(j.names)); err != nil {
 		return err
 	}
-	j.say(&Pressed{Press: p.plain()}, PressEntry)
+	if err := j.coach.refuses(p, j.at); err != nil {
+		return err
+	}
+	p = p.plain()
+	if p.At > Moment(j.at) {
+		p.At = 0 // of a clock that began before this one
+	}
+	j.say(&Pressed{Press: p}, PressEntry)
 	switch p.Do {
-	case Seen:
-		j.past.takeOff(j.at, p.Number, 0)
-	case NotNow:
-		j.past.takeOff(j.at, p.Number, j.limits.Calm.NotNow)
-	case BringBack:
-		j.past.bringBack()
+	case Seen, NotNow, BringBack:
+		j.pressFinding(p)
 	case SetMark:
 		j.markByHand()
+	case MarkBack:
+		j.markBack()
 	case NewSegment:
 		j.segments.tap(p, j.at, j.watched(), j.past.silenced)
 		j.parted(desk.Tapped, true)
@@ -170,11 +183,30 @@ func (j *Judge) Press(p Press) error {
 		j.parted(desk.TakenBack, false)
 	case Hold:
 		j.past.hold = p.On
+	case Note, Question, Tell, TellSeen, TellBack:
+		j.coach.press(p, j.at)
+	case OrderAdd, OrderRemove, OrderMove, OrderRename, OrderKind, OrderReset:
+		if j.segments.edit(p) {
+			j.parted(j.segments.now.How, false)
+		}
 	case LineCheck, LineAsk, LineDone, LineLater:
 		j.pressLine(p)
 	}
 	j.rechoose()
 	return nil
+}
+
+// pressFinding takes a finding off the screen, or brings it back.
+func (j *Judge) pressFinding(p Press) {
+	switch p.Do {
+	case Seen:
+		j.past.takeOff(j.at, p.Number, 0)
+	case NotNow:
+		j.past.takeOff(j.at, p.Number, j.limits.Calm.NotNow)
+	case BringBack:
+		j.past.bringBack()
+	}
+	j.coach.seen(p, j.at)
 }
 
 // Next is the next time at which something may have to be said though nothing is
@@ -231,6 +263,7 @@ func (j *Judge) step(beat bool) {
 		j.checkLine()
 	}
 	j.keepMark()
+	j.keepGains()
 	j.keepSecond()
 }
 
@@ -250,6 +283,10 @@ func (j *Judge) settle() {
 		switch m.Kind {
 		case desk.GainSet:
 			j.marked = j.marked.Regained(m.Mover.Index, m.Gain)
+			if b := j.unmarked; b != nil {
+				b.marked = b.marked.Regained(m.Mover.Index, m.Gain)
+			}
+			j.gains.regain(m.Mover.Index, m.Gain)
 		case desk.Scene:
 			j.wantMark(desk.SceneChanged)
 		case desk.Reroute:
@@ -319,6 +356,7 @@ func (j *Judge) choose() {
 	}
 	j.screen = choose(j.at, j.open, &j.past, j.limits.Calm)
 	j.past.note(j.at, j.open, j.screen, j.limits.Calm)
+	j.coach.held(j.screen)
 }
 
 // rechoose chooses after a press: what it took from the screen is no news to whoever
@@ -368,6 +406,7 @@ func (j *Judge) tell(o *opened, state State, shown bool) {
 	}
 	j.say(f, FindingEntry)
 	j.last.keep(f)
+	j.coach.told(f)
 }
 
 // say stamps an entry and puts it with the others.

@@ -24,6 +24,7 @@ type Picture struct {
 	Hold    bool           `json:"hold"` // the coach holds whispers and nudges
 	Card    *Finding       `json:"card"` // the one nudge or now on the screen
 	Line    *Finding       `json:"line"` // the one whisper, or what has just eased
+	Told    *CoachLine     `json:"told"` // the line that the coach sent, while it stands on the operator's screen
 	Groups  []GroupPicture `json:"groups"`
 	Parts   []Part         `json:"parts"`
 
@@ -80,7 +81,7 @@ func (j *Judge) Picture() Picture {
 		T: Moment(j.at), N: j.stamped, Basis: v.Basis(), Explained: v.Unexplained() <= j.limits.Mix.Unexplained,
 		Playing: v.PlayingCount(), Total: j.balance.Total(), Rise: split.Total(), Split: split, Hold: j.past.hold,
 		Segment: j.segments.picture(v.Watched),
-		Card:    j.last[j.screen.Card], Line: j.line(), Groups: []GroupPicture{},
+		Card:    j.last[j.screen.Card], Line: j.line(), Told: j.coach.standing(j.at), Groups: []GroupPicture{},
 	}
 	if v.Mark.Set {
 		p.Mark = MarkPicture{true, Moment(v.Mark.At), v.Mark.How, v.Mark.Total}

@@ -158,7 +158,13 @@ func (l *ledger) clearer(m desk.Mover) (by desk.DB, ok bool) {
 	was := l.was
 	was.CopyFrom(l.now)
 	was.TakeFaders(&l.base)
-	by = l.now.StandsOut(m) - was.StandsOut(m)
+	return standsOutBy(m, was, l.now)
+}
+
+// standsOutBy is how far a mover's inputs stand out more against everything else than they
+// did. It is no number where they are silent, or nothing else plays.
+func standsOutBy(m desk.Mover, was, now *desk.Balance) (by desk.DB, ok bool) {
+	by = now.StandsOut(m) - was.StandsOut(m)
 	return by, !math.IsNaN(float64(by)) && !math.IsInf(float64(by), 0)
 }
 

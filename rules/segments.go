@@ -2,6 +2,7 @@ package rules
 
 import (
 	"maps"
+	"reflect"
 	"strings"
 	"time"
 
@@ -14,6 +15,9 @@ import (
 type segments struct {
 	limits SegmentLimits
 	order  desk.Order
+	house  desk.Order // the order as the house file has it
+	parts  []int      // by place: the number of each part, which it keeps wherever it goes
+	newest int        // the highest of these that was given
 
 	now     desk.Segment
 	own     desk.SegmentKind // what a tap or the order says it is; AnyKind if nobody did
@@ -40,14 +44,21 @@ type beforeTap struct {
 }
 
 func newSegments(l SegmentLimits, r desk.Roster, o desk.Order) segments {
-	return segments{limits: l, order: o, now: desk.Segment{Number: 1}, numbers: 1, hearing: hearing{are: sources(r)}}
+	s := segments{limits: l, house: o, now: desk.Segment{Number: 1}, numbers: 1, hearing: hearing{are: sources(r)}}
+	s.takeHouse()
+	return s
 }
 
 // follow is the same part of the same service by another house file.
 func (s *segments) follow(n segments) segments {
 	was := *s
-	was.limits, was.order, was.hearing.are, was.tapped = n.limits, n.order, n.hearing.are, nil
-	was.reached = min(was.reached, len(n.order))
+	was.limits, was.hearing.are, was.tapped = n.limits, n.hearing.are, nil
+	if reflect.DeepEqual(was.house, n.house) {
+		return was // and what was changed of it for this service stays
+	}
+	was.house = n.house
+	was.takeHouse()
+	was.reached = min(was.reached, len(was.order))
 	i, found := was.find(s.now.Name)
 	if !found || s.now.Part == 0 {
 		was.now.Part, was.now.Primary, was.now.Elements = 0, nil, nil
@@ -78,6 +89,8 @@ func (s *segments) tap(p Press, at, watched time.Duration, silenced map[string]t
 // refuses says why a press about segments cannot be taken, or nil.
 func (s *segments) refuses(p Press, watched time.Duration) error {
 	switch {
+	case edits(p.Do):
+		return s.refusesEdit(p)
 	case p.Do == Back && !s.canUntap(watched):
 		return ErrNoTap
 	case p.Do == NewSegment && p.Next && len(s.order) == 0:

@@ -117,7 +117,7 @@ func TestSegmentsByThemselves(t *testing.T) {
 func TestSegmentsOfAnOrder(t *testing.T) {
 	for _, c := range []struct{ name, lines, want string }{
 		{"one after another", "0s plays bass,piano\n10s next\n20s next\n30s next\n40s next\n50s next",
-			"5s 1 heard music; 10s 2 tap music opening song; 20s 3 tap speech welcome; 30s 4 tap music reel; 40s 5 tap quiet silence; 50s refused: the running order has no part after this one"},
+			"5s 1 heard music; 10s 2 tap music opening song; 20s 3 tap speech welcome; 30s 4 tap music reel; 40s 5 tap quiet silence; 50s refused: refused.no-next"},
 		{"by name, in any case, and on from there", "0s plays\n1s segment :Welcome\n2s next", "1s 2 tap speech welcome; 2s 3 tap music reel"},
 		{"by name, of another kind", "0s plays\n1s segment music:welcome\n5s end", "1s 2 tap music welcome"},
 		{"a name that is not in it", "0s plays bass,piano\n10s segment speech:notices\n12s next", "5s 1 heard music; 10s 2 tap speech notices; 12s 3 tap music opening song"},
@@ -133,10 +133,10 @@ func TestSegmentsOfAnOrder(t *testing.T) {
 			"5s 1 heard music; 20s 2 tap speech welcome; 50s 3 scene music reel"},
 		{"the scene of the part that it is", "0s plays bass,piano\n20s segment :reel\n50s scene 7\n1m end", "5s 1 heard music; 20s 2 tap music reel"},
 		{"taken back", "0s plays bass,piano\n20s next\n25s next\n30s back\n31s back\n35s next",
-			"5s 1 heard music; 20s 2 tap music opening song; 25s 3 tap speech welcome; 30s 2 back music opening song; 31s refused: there is no segment to take back; 35s 4 tap speech welcome"},
-		{"taken back too late", "0s plays bass,piano\n20s next\n1m21s back", "5s 1 heard music; 20s 2 tap music opening song; 1m21s refused: there is no segment to take back"},
+			"5s 1 heard music; 20s 2 tap music opening song; 25s 3 tap speech welcome; 30s 2 back music opening song; 31s refused: refused.no-tap; 35s 4 tap speech welcome"},
+		{"taken back too late", "0s plays bass,piano\n20s next\n1m21s back", "5s 1 heard music; 20s 2 tap music opening song; 1m21s refused: refused.no-tap"},
 		{"taken back once a scene has come", "0s plays bass,piano\n20s next\n40s scene 7\n45s back",
-			"5s 1 heard music; 20s 2 tap music opening song; 40s 3 scene music reel; 45s refused: there is no segment to take back"},
+			"5s 1 heard music; 20s 2 tap music opening song; 40s 3 scene music reel; 45s refused: refused.no-tap"},
 		{"taken back while somebody begins to speak", "0s plays bass,piano\n1m plays reader\n1m6s next\n1m7s back\n2m end",
 			"5s 1 heard music; 1m6s 2 tap music opening song; 1m7s 1 back music; 1m11s 3 heard speech"},
 		{"a name alone is kept, whatever is heard", "0s plays bass,piano\n20s segment :notices\n1m plays reader\n9m end",

@@ -12,6 +12,8 @@ import (
 	"os/signal"
 	"slices"
 	"syscall"
+
+	"pawl/rules/words"
 )
 
 // Exit codes, the same for every verb.
@@ -83,7 +85,7 @@ func (c *call) exit(err error) int {
 	case errors.Is(err, errUsage):
 		return exitUsage
 	case !errors.Is(err, errSaid):
-		fmt.Fprintf(c.stderr, "pawl %s: %v\n", c.verb.name, err)
+		fmt.Fprintf(c.stderr, "pawl %s: %s\n", c.verb.name, words.Own().For(words.Default).Why(err))
 	}
 	return exitWrong
 }

@@ -267,10 +267,10 @@ func (c *course) levelSeconds() (n int) {
 var notesTable = Table{
 	Name: "notes.csv", Summary: "a note or bookmark",
 	Columns: of(Column{"at", "the moment that it is about"}, Column{"t_s", "since the service began"}, Column{"note", "empty for a bookmark"}, Column{"added", "when it was written"},
-		Column{"afterwards", "yes if it was not written in the service itself"}),
+		Column{"afterwards", "yes if it was not written in the service itself"}, Column{"question", "yes if it was asked in the service, to be answered afterwards"}),
 	write: func(put func(...any), r *Report) {
 		for _, n := range r.Notes {
-			put(r.Heading.ID, n.When, time.Duration(n.T), n.Text, n.Added, n.After)
+			put(r.Heading.ID, n.When, time.Duration(n.T), n.Text, n.Added, n.After, n.Question)
 		}
 	},
 }

@@ -258,7 +258,7 @@ func (c *course) notes() []Note {
 	all := []Note{}
 	for _, n := range c.Notes {
 		at := rules.Moment(n.At.Sub(c.Service.Began).Round(time.Millisecond))
-		all = append(all, Note{When: c.when(at), Text: n.Text, Added: n.Added.In(c.Zone), After: n.ID != 0})
+		all = append(all, Note{When: c.when(at), Text: n.Text, Added: n.Added.In(c.Zone), After: n.ID != 0, Question: n.Question})
 	}
 	return all
 }

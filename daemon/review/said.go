@@ -112,6 +112,8 @@ type Note struct {
 	Text  string    `json:"text"` // "" for a bookmark
 	Added time.Time `json:"added"`
 	After bool      `json:"after"` // written afterwards
+
+	Question bool `json:"question"` // asked in the service, to be answered afterwards
 }
 
 // Gap is something that the record does not have.

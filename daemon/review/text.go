@@ -231,6 +231,9 @@ func (n *Note) told() string {
 	if text == "" {
 		text = "(a bookmark)"
 	}
+	if n.Question {
+		text = "To be answered: " + text
+	}
 	if n.After {
 		text += " (added " + n.Added.Format("2 January, 15:04") + ")"
 	}

@@ -2,22 +2,24 @@ package store
 
 import (
 	"database/sql"
-	"errors"
 	"fmt"
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"pawl/rules"
 )
 
 // Why an edit is refused.
 var (
-	ErrGoesOn      = errors.New("the service goes on; end it first")
-	ErrNoNeighbour = errors.New("another service lies between the two, or they are one")
-	ErrOutside     = errors.New("nothing of the service would be on one side of that moment")
+	ErrGoesOn      = rules.Refuse("refused.goes-on")
+	ErrNoNeighbour = rules.Refuse("refused.no-neighbour")
+	ErrOutside     = rules.Refuse("refused.outside")
+	ErrNoNote      = rules.Refuse("refused.no-note")
 )
 
 // MostText is the longest name or note, in bytes.
-const MostText = 400
+const MostText = rules.MostText
 
 // Rename gives a service another name; "" for none.
 func (s *Store) Rename(service int64, name string) error {
@@ -57,9 +59,9 @@ func one(done sql.Result) error {
 func checkText(text string) error {
 	switch {
 	case len(text) > MostText:
-		return fmt.Errorf("%d bytes of text; want at most %d", len(text), MostText)
+		return rules.ErrLong
 	case !utf8.ValidString(text) || strings.ContainsFunc(text, func(r rune) bool { return r < ' ' }):
-		return errors.New("the text is not one line of plain text")
+		return rules.ErrNotPlain
 	}
 	return nil
 }

@@ -16,7 +16,9 @@ type Note struct {
 	At    time.Time    `json:"at"` // the moment that it is about
 	T     rules.Moment `json:"t"`  // the same on the clock of its run
 	Text  string       `json:"text"`
-	Added time.Time    `json:"added"` // when it was written; At for one of the service itself
+	Added time.Time    `json:"added"` // when it was written
+
+	Question bool `json:"question"` // it was asked in the service, to be answered afterwards
 }
 
 // AddNote adds a note to a service afterwards, about a moment in it, and gives its
@@ -57,7 +59,7 @@ func (s *Store) DeleteNote(id int64) error {
 		return fmt.Errorf("delete note %d: %w", id, err)
 	}
 	if n, err := done.RowsAffected(); err != nil || n == 0 {
-		return fmt.Errorf("there is no note %d of afterwards", id)
+		return ErrNoNote
 	}
 	return nil
 }
@@ -76,9 +78,8 @@ func (s *Store) Notes(service int64) (all []Note, err error) {
 				return err
 			}
 			for _, e := range pressed {
-				if n, ok := e.(*rules.Pressed); ok && n.Do == rules.Note {
-					wall := fromMs(p.zero).Add(time.Duration(n.T))
-					all = append(all, Note{At: wall, T: n.T, Text: n.Text, Added: wall})
+				if n, ok := e.(*rules.Pressed); ok && (n.Do == rules.Note || n.Do == rules.Question) {
+					all = append(all, noteOf(n, fromMs(p.zero)))
 				}
 			}
 		}
@@ -91,6 +92,15 @@ func (s *Store) Notes(service int64) (all []Note, err error) {
 	}
 	slices.SortStableFunc(all, func(a, b Note) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.ID, b.ID)) })
 	return all, nil
+}
+
+// noteOf is a note or a question of a service itself, whose clock began at zero.
+func noteOf(p *rules.Pressed, zero time.Time) Note {
+	about := p.T
+	if p.At != 0 {
+		about = p.At // it took a while to type
+	}
+	return Note{At: zero.Add(time.Duration(about)), T: about, Text: p.Text, Added: zero.Add(time.Duration(p.T)), Question: p.Do == rules.Question}
 }
 
 func addedNotes(q querier, service int64) (all []Note, err error) {

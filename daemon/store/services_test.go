@@ -483,7 +483,10 @@ func TestNotes(t *testing.T) {
 	r.Put([]rules.Entry{&rules.Pressed{
 		Stamp: rules.Stamp{N: 1, T: rules.Moment(10 * time.Second), Entry: rules.PressEntry},
 		Press: rules.Press{Do: rules.Note, Text: "the choir came in"},
-	}, &rules.Parted{Stamp: rules.Stamp{N: 2, T: rules.Moment(12 * time.Second), Entry: rules.SegmentEntry}, Kind: desk.Music}}, nil)
+	}, &rules.Parted{Stamp: rules.Stamp{N: 2, T: rules.Moment(12 * time.Second), Entry: rules.SegmentEntry}, Kind: desk.Music}, &rules.Pressed{
+		Stamp: rules.Stamp{N: 3, T: rules.Moment(30 * time.Second), Entry: rules.PressEntry},
+		Press: rules.Press{Do: rules.Question, Text: "who leads?", At: rules.Moment(14 * time.Second)}, // typed for sixteen seconds
+	}}, nil)
 	if err := r.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -502,9 +505,9 @@ func TestNotes(t *testing.T) {
 	var got []string
 	all, err := s.Notes(1)
 	for _, n := range all {
-		got = append(got, fmt.Sprintf("%v %q %v", n.T, n.Text, n.ID > 0))
+		got = append(got, fmt.Sprintf("%v %q %v %v", n.T, n.Text, n.ID > 0, n.Question))
 	}
-	if want := []string{`5000000000 "too soft" true`, `10000000000 "the choir came in" false`, `11000000000 "" true`}; err != nil || !slices.Equal(got, want) {
+	if want := []string{`5000000000 "too soft" true false`, `10000000000 "the choir came in" false false`, `11000000000 "" true false`, `14000000000 "who leads?" false true`}; err != nil || !slices.Equal(got, want) {
 		t.Errorf("notes %q (%v), want %q", got, err, want)
 	}
 	same(t, read(t, s, 1)[0].Entries, live)

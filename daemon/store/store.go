@@ -17,13 +17,15 @@ import (
 	"fmt"
 	"io/fs"
 	"time"
+
+	"pawl/rules"
 )
 
 // ErrNewer is why a record is not opened: a newer Pawl wrote it.
 var ErrNewer = errors.New("the record is a newer Pawl's")
 
 // ErrNoService is the answer about a service that is not in the record.
-var ErrNoService = errors.New("there is no such service in the record")
+var ErrNoService = rules.Refuse("refused.no-service")
 
 // Store is a record that can be asked. Make one with Open, and Close it. It may be
 // used from any goroutine, also while a Recorder writes.

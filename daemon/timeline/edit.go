@@ -1,7 +1,6 @@
 package timeline
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -41,10 +40,6 @@ var Edits = []EditKind{Rename, Label, AddNote, Unnote, Join, Split, Delete}
 // ErrNoService is the answer about a service that is not in the record.
 var ErrNoService = store.ErrNoService
 
-// refusals are the reasons that a person should read as they are, without what was
-// being tried around them.
-var refusals = []error{store.ErrGoesOn, store.ErrNoNeighbour, store.ErrOutside, store.ErrNoService}
-
 // Edit does what is asked of a service, and gives the number of what came of it: of the
 // second service of a split, of the one that a join left, of a new note; else the
 // service's own.
@@ -80,11 +75,6 @@ func (r *Reader) Edit(id int64, e Edit, now time.Time) (number int64, err error)
 		r.kept, r.sums = nil, nil // a join of two leaves numbers that look like what was before
 		return err
 	})
-	for _, plain := range refusals {
-		if errors.Is(err, plain) {
-			err = plain
-		}
-	}
 	return number, err
 }
 
@@ -111,7 +101,7 @@ func join(s *store.Store, a, b int64) (int64, error) {
 func ofService(s *store.Store, id, note int64) error {
 	notes, err := s.Notes(id)
 	if err == nil && (note == 0 || !slices.ContainsFunc(notes, func(n store.Note) bool { return n.ID == note })) {
-		err = errors.New("there is no such note of afterwards in this service")
+		err = store.ErrNoNote
 	}
 	return err
 }

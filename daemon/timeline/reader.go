@@ -50,6 +50,9 @@ type Remark struct {
 	ID   int64        `json:"id"` // 0 for one of the service itself, which stays
 	T    rules.Moment `json:"t"`
 	Text string       `json:"text"` // "" for a bookmark
+
+	Question bool `json:"question"` // it was asked in the service, to be answered afterwards
+	Open     bool `json:"open"`     // and nobody has yet: no note of afterwards is about its moment
 }
 
 // Reader answers from a record for a page, also while a Recorder writes it. It opens
@@ -198,11 +201,19 @@ func (r *Reader) One(id int64, speaker *words.Speaker) (one One, err error) {
 		one.Figures, one.Next = said.listed.Figures, said.next
 		notes, err := s.Notes(id)
 		one.Remarks = each(notes, func(n store.Note) Remark {
-			return Remark{n.ID, max(0, rules.Moment(n.At.Sub(one.Service.Began))), n.Text}
+			return Remark{n.ID, max(0, rules.Moment(n.At.Sub(one.Service.Began))), n.Text, n.Question, n.Question && !answered(notes, n)}
 		})
 		return err
 	})
 	return one, err
+}
+
+// sameMoment is how far an answer may be from its question: pages write moments to a second.
+const sameMoment = time.Second
+
+// answered reports whether a note of afterwards is about the moment of a question.
+func answered(notes []store.Note, question store.Note) bool {
+	return slices.ContainsFunc(notes, func(n store.Note) bool { return n.ID != 0 && n.At.Sub(question.At).Abs() < sameMoment })
 }
 
 // Curves gives where the mix stood in a span of a service, in at most so many points.

@@ -133,7 +133,7 @@ func TestEdits(t *testing.T) {
 		t.Errorf("renamed and labelled: %+v", s)
 	}
 	note := do(2, Edit{Do: AddNote, T: 61 * sec, Text: "too loud here"})
-	if got, want := one(t, r, 2).Remarks, []Remark{{note, 61 * sec, "too loud here"}}; !reflect.DeepEqual(got, want) {
+	if got, want := one(t, r, 2).Remarks, []Remark{{ID: note, T: 61 * sec, Text: "too loud here"}}; !reflect.DeepEqual(got, want) {
 		t.Errorf("notes %+v, want %+v", got, want)
 	}
 	if _, err := r.Edit(1, Edit{Do: Unnote, With: note}, evening); err == nil {
@@ -167,8 +167,8 @@ func TestEdits(t *testing.T) {
 		{2, Edit{Do: Rename, Text: "gone"}, ErrNoService}, {1, Edit{Do: Join, With: 1}, store.ErrNoNeighbour},
 		{1, Edit{Do: Join, With: 9}, ErrNoService}, {1, Edit{Do: Split, T: 5000 * sec}, store.ErrOutside}, {1, Edit{Do: "praise"}, nil},
 	} {
-		if _, err := r.Edit(c.id, c.edit, evening); err == nil || c.want != nil && err != c.want {
-			t.Errorf("%+v of %d: got %v, want %v alone", c.edit, c.id, err, c.want)
+		if _, err := r.Edit(c.id, c.edit, evening); err == nil || c.want != nil && !errors.Is(err, c.want) {
+			t.Errorf("%+v of %d: got %v, want %v", c.edit, c.id, err, c.want)
 		}
 	}
 }
@@ -213,5 +213,26 @@ func TestReaderWhileItIsWritten(t *testing.T) {
 	}
 	if s := one(t, r, 1).Service; s.GoesOn {
 		t.Error("it goes on after its end")
+	}
+}
+
+// TestQuestionsAreAnswered: a question of the service is open until somebody writes a note
+// about its moment.
+func TestQuestionsAreAnswered(t *testing.T) {
+	at := evening.Add(time.Minute)
+	question := store.Note{At: at, Text: "who leads?", Question: true}
+	for _, c := range []struct {
+		name string
+		note store.Note
+		want bool
+	}{
+		{"nobody wrote", question, false},
+		{"a note of then", store.Note{At: at, Text: "loud"}, false},
+		{"a note elsewhere", store.Note{ID: 3, At: at.Add(2 * time.Second)}, false},
+		{"a note about it, to the second", store.Note{ID: 3, At: at.Add(-900 * time.Millisecond)}, true},
+	} {
+		if got := answered([]store.Note{question, c.note}, question); got != c.want {
+			t.Errorf("%s: answered %v, want %v", c.name, got, c.want)
+		}
 	}
 }

@@ -209,6 +209,10 @@ func (p *plot) entry(e rules.Entry) {
 	case *rules.Moved:
 		p.move(e)
 	case *rules.Marked:
+		if e.Back {
+			p.Marks = p.Marks[:max(len(p.Marks)-1, 0)]
+			return
+		}
 		p.Marks = append(p.Marks, Measured{T: t, How: e.How})
 	case *rules.Parted:
 		p.parted(t, e)

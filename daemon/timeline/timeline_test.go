@@ -202,6 +202,28 @@ func TestStretchesOnOneClock(t *testing.T) {
 	}
 }
 
+// TestAMarkTakenBackIsNone, also where the one before it is in an earlier stretch.
+func TestAMarkTakenBackIsNone(t *testing.T) {
+	marked := func(at float64, back bool) rules.Entry {
+		return stamp(&rules.Marked{How: desk.ByHand, Back: back}, at, rules.MarkEntry)
+	}
+	for want, entries := range map[string][]rules.Entry{
+		"[10,40]": {marked(10, false), marked(30, false), marked(34, true), marked(40, false)},
+		"[40]":    {marked(30, false), marked(34, true), marked(40, false)},
+		"[50]":    {marked(34, true), marked(50, false)},
+	} {
+		s := store.Service{Began: evening, Ended: evening.Add(100 * time.Second)}
+		d := draw(s, []store.Stretch{{Run: store.Run{Zero: evening}, Until: 100 * sec, Entries: entries}})
+		var at []rules.Moment
+		for _, m := range d.Marks {
+			at = append(at, m.T)
+		}
+		if got := jsonOf(t, at); got != want {
+			t.Errorf("marks at %s, want %s", got, want)
+		}
+	}
+}
+
 func jsonOf(t *testing.T, v any) string {
 	t.Helper()
 	data, err := json.Marshal(v)

@@ -1,13 +1,5 @@
-// One state in, one render out. Everything that changes what is shown ends in
-// draw, and draw runs at most once a frame of the screen.
+// The operator's page.
 
-import { keepAwake } from "./awake.js";
-import { relabel } from "./labels.js";
-import { remember } from "./language.js";
-import { connect } from "./live.js";
-import { newMemory } from "./memory.js";
-import { newPresses } from "./presses.js";
-import { renewIfChanged } from "./renew.js";
 import { announce } from "./parts/announce.js";
 import { arrival } from "./parts/arrival.js";
 import { beam } from "./parts/beam.js";
@@ -19,68 +11,12 @@ import { language } from "./parts/language.js";
 import { line } from "./parts/line.js";
 import { notices } from "./parts/notices.js";
 import { old } from "./parts/old.js";
+import { pages } from "./parts/pages.js";
 import { segment } from "./parts/segment.js";
 import { squeeze } from "./parts/squeeze.js";
 import { tide } from "./parts/tide.js";
 import { title } from "./parts/title.js";
 import { verdict } from "./parts/verdict.js";
-import { speak } from "./words.js";
+import { watching } from "./watching.js";
 
-const memory = newMemory();
-/** @type {import("./frames.js").Now|null} */
-let now = null;
-let spoken = "en";
-/** @type {import("./frames.js").Language[]} */
-let languages = [];
-let waiting = false;
-
-const live = connect({ frame: take, contact: draw });
-const presses = newPresses(live.send, draw);
-const awake = keepAwake(draw);
-let opened = 0; // the whisper of which somebody asked more
-const parts = [old, title, verdict, beam, line, arrival, card, tide, notices, squeeze, elements, language, foot, segment, dim, announce].map((part) =>
-  part({ press: presses.press, choose, open }),
-);
-
-/** @param {import("./frames.js").Frame|import("./frames.js").Answer} frame */
-function take(frame) {
-  if (frame.frame === "answer") {
-    presses.answer(frame);
-    return;
-  }
-  if (frame.frame === "whole" && frame.page) renewIfChanged(frame.page);
-  now = frame.now;
-  spoken = frame.language;
-  languages = frame.languages ?? languages;
-  speak(spoken);
-  if (frame.frame === "whole" && frame.labels) relabel(frame.labels);
-  memory.take(frame);
-  draw();
-}
-
-/** @param {string} tag */
-function choose(tag) {
-  remember(tag);
-  live.again();
-}
-
-/** @param {number} number */
-function open(number) {
-  opened = number;
-  draw();
-}
-
-function draw() {
-  if (waiting) return;
-  waiting = true;
-  // A hidden page gets no screen frames, and its title must still be right.
-  if (document.hidden) setTimeout(render, 1000);
-  else requestAnimationFrame(render);
-}
-
-function render() {
-  waiting = false;
-  const { seconds, moves } = memory;
-  const view = { now, seconds, moves, opened, language: spoken, languages, contact: live.contact(), presses, awake: awake() };
-  for (const part of parts) part(view);
-}
+watching([old, title, verdict, beam, line, arrival, card, tide, notices, squeeze, elements, language, foot, segment, dim, pages, announce]);

@@ -12,11 +12,16 @@ export function byId(id) {
 }
 
 /**
+ * Says something else in the same node: a new one costs the styles of all around it, and
+ * only where there is nothing to say is there none.
  * @param {HTMLElement} el
  * @param {string} text
  */
 export function say(el, text) {
-  if (el.textContent !== text) el.textContent = text;
+  const had = el.firstChild;
+  if (had instanceof Text && !had.nextSibling && text !== "") {
+    if (had.data !== text) had.data = text;
+  } else if (el.textContent !== text) el.textContent = text;
 }
 
 /**
@@ -25,6 +30,22 @@ export function say(el, text) {
  */
 export function show(el, shown) {
   if (el.hidden === shown) el.hidden = !shown;
+}
+
+/** @type {WeakMap<HTMLElement, Record<string, string>>} */
+const placed = new WeakMap();
+
+/**
+ * Puts one edge of an element somewhere else.
+ * @param {HTMLElement} el
+ * @param {"left"|"right"|"width"} edge
+ * @param {string} at
+ */
+export function put(el, edge, at) {
+  const had = placed.get(el) ?? {};
+  if (had[edge] === at) return;
+  el.style[edge] = had[edge] = at;
+  placed.set(el, had);
 }
 
 /**

@@ -7,9 +7,10 @@
  * @property {string} [page] in a whole frame: which page this server serves
  * @property {string} language that its words are in
  * @property {Array<Language>} [languages] in a whole frame: those to choose from
- * @property {Record<string, string>} [labels] in a whole frame: the page's fixed texts, by name
  * @property {Now} now
  * @property {Array<Entry>} entries that are new; in a whole frame, of the last ten minutes
+ * @property {Ledger} [ledger] To a coach's page alone, and only when they are new.
+ * @property {Book} [book]
  */
 
 /**
@@ -35,6 +36,7 @@
  * @property {boolean} hold the coach holds whispers and nudges
  * @property {Finding|null} card the one nudge or now on the screen
  * @property {Finding|null} line the one whisper, or what has just eased
+ * @property {CoachLine|null} told the line that the coach sent, while it stands on the operator's screen
  * @property {Array<GroupPicture>} groups
  * @property {Array<Part>} parts
  * @property {Phrase} lead Lead is the change in a glance's words, without its number, or why there is none; Rest goes on from it, with what made most of it; Causes are the figures of both.
@@ -141,6 +143,16 @@
  */
 
 /**
+ * CoachLine is a line from whoever coaches to the operator's screen.
+ * @typedef {object} CoachLine
+ * @property {number} number counts from 1
+ * @property {string} text
+ * @property {number} t when it came there
+ * @property {"on"|"seen"|"back"|"replaced"|"gone"} state
+ * @property {number} until when it left, or will by itself
+ */
+
+/**
  * GroupPicture is how hard a group's compressor works.
  * @typedef {object} GroupPicture
  * @property {Who} who
@@ -211,13 +223,14 @@
  */
 
 /**
- * Marked is a new mix to measure from.
+ * Marked is a new mix to measure from, or an earlier one again.
  * @typedef {object} Marked
  * @property {number} n counts from 1 within a service
  * @property {number} t
  * @property {"mark"} entry
  * @property {""|"hand"|"music"|"scene"|"routing"|"accepted"} how
  * @property {number|null} total_dbfs
+ * @property {boolean} [back] the newest was taken back: this is of the one before it; how is "" if that was none
  */
 
 /**
@@ -239,12 +252,14 @@
  * @property {number} n counts from 1 within a service
  * @property {number} t
  * @property {"press"} entry
- * @property {"seen"|"not-now"|"bring-back"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
- * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later
+ * @property {"seen"|"not-now"|"bring-back"|"mark"|"mark-back"|"segment"|"back"|"note"|"question"|"hold"|"tell"|"tell-seen"|"tell-back"|"order-add"|"order-remove"|"order-move"|"order-rename"|"order-kind"|"order-reset"|"line-check"|"line-ask"|"line-done"|"line-later"} do
+ * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later; the line of tell-seen and tell-back; the part of order-…
  * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
- * @property {""|"music"|"speech"|"quiet"} [kind] of segment
- * @property {string} [text] a note's words, or a segment's name
+ * @property {""|"music"|"speech"|"quiet"} [kind] of segment, order-add and order-kind
+ * @property {string} [text] the words of a note, a question or a line to tell; a segment's or a part's name
  * @property {boolean} [next] of segment: the next part of the running order, whatever kind and text say
+ * @property {number} [at] of note and question: the moment that it is about; 0 for this one
+ * @property {number} [place] of order-add and order-move: where in the running order, from 1; 0 for its end
  */
 
 /**
@@ -327,6 +342,72 @@
  */
 
 /**
+ * Ledger is what was done to each input since the mark, and what it came to.
+ * @typedef {object} Ledger
+ * @property {number} t
+ * @property {number} since the mark; there are no rows without one
+ * @property {number} step seconds from one point of a curve to the next; the last is now
+ * @property {""|"meters"|"partly"|"faders"} basis
+ * @property {Array<LedgerRow>} inputs first those that moved, the farthest up first
+ */
+
+/**
+ * LedgerRow is one input's line in the Ledger. Its gain is the effective one, of its fader and its DCAs.
+ * @typedef {object} LedgerRow
+ * @property {Who} who
+ * @property {boolean} moved since the mark, though it may be back where it was
+ * @property {"same"|"up"|"down"|"opened"|"closed"|"shut"} change
+ * @property {number|null} gain_db now
+ * @property {number|null} raised_db above the mark's; null between closed and not
+ * @property {boolean} known Clearer is how far it stands out more against everything else by the faders alone, the stage as it is now, and Swallowed the rest of Raised. Neither means anything unless Known: of an input that does not play nobody can say.
+ * @property {number|null} swallowed_db
+ * @property {number|null} clearer_db
+ * @property {Array<number|null>} curve_db its gain since the mark; none of an input that did not move
+ */
+
+/**
+ * Book is what whoever coaches sees of a service besides the operator's screen. Its lists begin with the newest, but for the running order.
+ * @typedef {object} Book
+ * @property {Array<Trace>} traces what goes on first
+ * @property {Array<Noted>} notes
+ * @property {Array<CoachLine>} lines
+ * @property {Array<OrderPart>} order
+ * @property {boolean} edited the running order is another than that of the house file
+ */
+
+/**
+ * Trace is what became of a finding.
+ * @typedef {object} Trace
+ * @property {Finding|null} finding as it was last said before it eased, without its facts
+ * @property {boolean} on it is on the operator's screen
+ * @property {Phrase|null} held_back why it is not, or was not when it ended; null for one that is or then was
+ * @property {number} opened
+ * @property {number|null} shown when it first came to the operator's screen; null for never
+ * @property {number|null} seen when somebody pressed that it was; null for nobody
+ * @property {number|null} ended null while it goes on
+ * @property {string} why Why is HeldBack in some reader's language, put there when it leaves for somebody who reads.
+ */
+
+/**
+ * Noted is a note or a question with the moment that it is about.
+ * @typedef {object} Noted
+ * @property {number} t
+ * @property {string} text
+ * @property {boolean} question for afterwards
+ */
+
+/**
+ * OrderPart is one part of the running order as it is for this service.
+ * @typedef {object} OrderPart
+ * @property {number} number that presses about it give; it keeps it wherever it goes
+ * @property {string} name
+ * @property {""|"music"|"speech"|"quiet"} kind
+ * @property {Who|null} primary the instrument that carries it; null if none is named
+ * @property {boolean} now it is on
+ * @property {boolean} next it comes next
+ */
+
+/**
  * answer is said to the one page that sent a press.
  * @typedef {object} Answer
  * @property {"answer"} frame
@@ -338,12 +419,14 @@
 /**
  * Press is what somebody asks of Pawl: a button, or a line typed on the coach's page. It goes in at the same door as packets and is kept with them.
  * @typedef {object} Press
- * @property {"seen"|"not-now"|"bring-back"|"mark"|"segment"|"back"|"note"|"hold"|"line-check"|"line-ask"|"line-done"|"line-later"} do
- * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later
+ * @property {"seen"|"not-now"|"bring-back"|"mark"|"mark-back"|"segment"|"back"|"note"|"question"|"hold"|"tell"|"tell-seen"|"tell-back"|"order-add"|"order-remove"|"order-move"|"order-rename"|"order-kind"|"order-reset"|"line-check"|"line-ask"|"line-done"|"line-later"} do
+ * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later; the line of tell-seen and tell-back; the part of order-…
  * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
- * @property {""|"music"|"speech"|"quiet"} [kind] of segment
- * @property {string} [text] a note's words, or a segment's name
+ * @property {""|"music"|"speech"|"quiet"} [kind] of segment, order-add and order-kind
+ * @property {string} [text] the words of a note, a question or a line to tell; a segment's or a part's name
  * @property {boolean} [next] of segment: the next part of the running order, whatever kind and text say
+ * @property {number} [at] of note and question: the moment that it is about; 0 for this one
+ * @property {number} [place] of order-add and order-move: where in the running order, from 1; 0 for its end
  */
 
 /**
@@ -575,6 +658,8 @@
  * @property {number} id 0 for one of the service itself, which stays
  * @property {number} t
  * @property {string} text "" for a bookmark
+ * @property {boolean} question it was asked in the service, to be answered afterwards
+ * @property {boolean} open and nobody has yet: no note of afterwards is about its moment
  */
 
 /**

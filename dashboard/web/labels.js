@@ -1,10 +1,8 @@
 // The page's own fixed texts, in the reader's language: from the catalogue that the
 // sentences come from.
 
-import { say } from "./dom.js";
-
 /** @type {Record<string, string>} */
-let texts = JSON.parse(document.getElementById("labels")?.textContent || "{}");
+const texts = JSON.parse(document.getElementById("labels")?.textContent || "{}");
 
 /**
  * A text, with what stands in it in braces put in.
@@ -18,23 +16,25 @@ export function label(id, put = {}) {
 }
 
 /**
+ * Whether there is such a text.
+ * @param {string} id
+ */
+export const has = (id) => id in texts;
+
+/**
+ * The words that have a gloss, and what they mean.
+ * @returns {{words: string[], means: string}[]}
+ */
+export function glosses() {
+  const ids = Object.keys(texts).filter((id) => id.startsWith("gloss.") && id.endsWith(".words"));
+  return ids.map((id) => ({ words: texts[id].split(", "), means: texts[id.slice(0, -".words".length) + ".means"] }));
+}
+
+/**
  * A text of the catalogue with its braces filled.
  * @param {string} text
  * @param {Record<string, string>} put
  */
 export function fill(text, put) {
   return Object.entries(put).reduce((filled, [name, value]) => filled.split(`{${name}}`).join(value), text);
-}
-
-/**
- * From now on in another language, also where the page itself says something.
- * @param {Record<string, string>} other
- */
-export function relabel(other) {
-  texts = other;
-  for (const el of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-label]"))) {
-    const text = label(/** @type {string} */ (el.dataset.label));
-    if (el.hasAttribute("aria-label")) el.setAttribute("aria-label", text);
-    else say(el, text);
-  }
 }

@@ -1,18 +1,20 @@
-// The language that this reader chose; the house's if none.
+// The language of this page: the one that its reader chose on some page, or else the
+// house's. The server wrote the page in it.
 
-const key = "language";
-
-/** @param {string} tag */
-export const remember = (tag) => localStorage.setItem(key, tag);
-
-/** The language's tag, or "" if the reader chose none. */
-export const chosen = () => localStorage.getItem(key) ?? "";
+const year = 31536000; // seconds
 
 /**
- * An address that asks for the reader's language.
- * @param {string} path
+ * Every page is in this language from now on, once it is loaded anew.
+ * @param {string} tag
  */
-export function ask(path) {
-  const tag = chosen();
-  return tag ? path + "?lang=" + encodeURIComponent(tag) : path;
-}
+export const remember = (tag) => (document.cookie = `pawl-language=${tag}; Path=/; Max-Age=${year}; SameSite=Lax`);
+
+/** The language's tag. */
+export const spoken = () => document.documentElement.lang;
+
+/**
+ * An address that asks for what it has in the language of the page.
+ * @param {string} path
+ * @param {string} [as]
+ */
+export const ask = (path, as = "") => path + "?lang=" + encodeURIComponent(spoken()) + (as && "&as=" + as);

@@ -1,43 +1,65 @@
 // The one connection to the daemon. It comes back by itself: after sleep, after
-// lost Wi-Fi, after a restart of the daemon.
+// lost Wi-Fi, after a restart of the daemon, and never waits longer than 3 s to try again.
 
 import { ask } from "./language.js";
 
 const firstWait = 500; // ms before the second try; doubles
-const longestWait = 5000;
-const silence = 3000; // ms without a frame before what is shown counts as old
-const deaf = 8000; // ms without a frame before the connection is given up
+const longestWait = 2400; // with a little chance still under 3 s
+const silence = 3000; // ms without news before what is shown counts as old
+const patience = 2400; // ms without a frame before another connection is tried
+const every = 500; // ms between two looks at how long it has been
+const asleep = 3000; // ms by which the clocks disagree once the tablet slept, or was set
 
 /**
  * @param {{frame: (frame: any) => void, contact: () => void}} hear contact is told
- *   once a second while frames are missing, and at each loss
+ *   again and again while frames are missing, and at each loss
+ * @param {string} [as] what this page is, if not the operator's
  */
-export function connect(hear) {
+export function connect(hear, as) {
   const address = (location.protocol === "https:" ? "wss://" : "ws://") + location.host;
   /** @type {WebSocket|null} */
   let socket = null;
   let wait = firstWait;
   /** @type {number|undefined} */
   let retry;
-  let last = Date.now();
+  // Lengths of time are taken by a clock that nobody can set. It may stand still while the
+  // tablet sleeps; then the time of day runs ahead of it.
+  let news = performance.now(); // when what came last was new
+  let heard = news; // when a frame came last, or a try began
+  let looked = { running: news, ofDay: Date.now() };
+  let sure = true; // how long it has been
   let open = false;
+  /** @type {number|undefined} */
+  let at; // the daemon's time of what came last
 
   function attempt() {
     clearTimeout(retry);
     retry = undefined;
-    const s = new WebSocket(address + ask("/live"));
-    const began = Date.now();
+    const s = new WebSocket(address + ask("/live", as));
+    const began = performance.now();
+    heard = began;
     socket = s;
     s.onmessage = (event) => {
       if (s !== socket) return;
       wait = firstWait;
       open = true;
-      last = Date.now();
-      hear.frame(JSON.parse(event.data));
+      heard = performance.now();
+      take(JSON.parse(event.data));
     };
     s.onclose = () => {
       if (s === socket) lost(began);
     };
+  }
+
+  /** @param {any} frame */
+  function take(frame) {
+    // A daemon that hangs may still give a page that comes what it last knew.
+    if (frame.now && frame.now.at !== at) {
+      at = frame.now.at;
+      news = heard;
+      sure = true;
+    }
+    hear.frame(frame);
   }
 
   /** @param {number} began */
@@ -47,7 +69,7 @@ export function connect(hear) {
     // A little chance keeps a room of tablets from knocking all at once.
     const pause = wait * (0.75 + Math.random() / 2);
     wait = Math.min(wait * 2, longestWait);
-    retry = setTimeout(attempt, Math.max(0, pause - (Date.now() - began)));
+    retry = setTimeout(attempt, Math.max(0, pause - (performance.now() - began)));
     hear.contact();
   }
 
@@ -55,7 +77,7 @@ export function connect(hear) {
   function hurry() {
     wait = firstWait;
     if (!socket) attempt();
-    else if (Date.now() - last > silence) abandon();
+    else if (performance.now() - heard > patience / 2) abandon();
   }
 
   function abandon() {
@@ -67,15 +89,20 @@ export function connect(hear) {
   }
 
   function watch() {
-    const quiet = Date.now() - last;
-    if (quiet > silence) hear.contact();
-    if (quiet > deaf && open) abandon();
+    const running = performance.now();
+    const ahead = Date.now() - looked.ofDay - (running - looked.running);
+    looked = { running, ofDay: Date.now() };
+    if (Math.abs(ahead) > asleep) sure = false;
+    if (ahead > asleep) hurry();
+    if (socket && running - heard > patience) abandon();
+    if (running - news > silence) hear.contact();
   }
 
   document.addEventListener("visibilitychange", () => document.hidden || hurry());
+  document.addEventListener("resume", hurry);
   addEventListener("online", hurry);
   addEventListener("pageshow", hurry);
-  setInterval(watch, 1000);
+  setInterval(watch, every);
   attempt();
 
   return {
@@ -83,8 +110,8 @@ export function connect(hear) {
     again: abandon,
     /** @returns {import("./types.js").Contact} */
     contact() {
-      const since = (Date.now() - last) / 1000;
-      return { live: open && since * 1000 < silence, since };
+      const ms = performance.now() - news;
+      return { live: open && ms < silence, since: sure ? ms / 1000 : null };
     },
     /**
      * @param {import("./frames.js").Press} press

@@ -1,8 +1,10 @@
 // Ten minutes of the tide and of the moves in it, as the entries bring them.
 
 /**
+ * @typedef {import("./frames.js").Entry} Entry
  * @typedef {import("./frames.js").Second} Second
  * @typedef {import("./frames.js").Moved} Moved
+ * @typedef {{seconds: Second[], moves: Moved[]}} Stretch what was measured from one mark
  */
 
 const kept = 600; // seconds
@@ -10,31 +12,52 @@ const kept = 600; // seconds
 /** @type {Moved["kind"][]} */
 const steps = ["raise", "lower", "return"]; // what a hand did to the level; a cue is none
 
-/** @returns {{seconds: Second[], moves: Moved[], take: (f: import("./frames.js").Frame) => void}} */
+/** @type {Stretch} */
+const nothing = { seconds: [], moves: [] };
+
+/** @returns {Stretch & {take: (f: import("./frames.js").Frame) => void}} */
 export function newMemory() {
+  let before = nothing; // the stretch that the newest mark ended
   return {
-    seconds: [],
-    moves: [],
+    ...nothing,
     take({ frame, now, entries }) {
-      // What was before the newest mark was measured from another one.
-      const begins = entries.findLastIndex((e) => e.entry === "mark" || e.entry === "house") + 1;
-      const fresh = entries.slice(begins);
-      const anew = frame === "whole" || begins > 0;
-      const oldest = now.t - kept;
-      this.seconds = recent(anew ? [] : this.seconds, fresh.filter((e) => e.entry === "second"), oldest);
-      this.moves = recent(anew ? [] : this.moves, fresh.filter((e) => e.entry === "move").filter((m) => steps.includes(m.kind)), oldest);
+      /** @type {Stretch} */
+      let here = frame === "whole" ? nothing : this;
+      let from = 0;
+      for (const [i, e] of entries.entries()) {
+        if (e.entry !== "mark" && e.entry !== "house") continue;
+        const ended = joined(here, entries.slice(from, i));
+        // What was before a mark was measured from another one, and is so again when that
+        // mark is taken back.
+        const back = e.entry === "mark" && e.back;
+        here = back ? { seconds: before.seconds, moves: before.moves.concat(ended.moves) } : nothing;
+        before = back || e.entry === "house" ? nothing : ended;
+        from = i + 1;
+      }
+      here = joined(here, entries.slice(from));
+      this.seconds = recent(here.seconds, now.t - kept);
+      this.moves = recent(here.moves, now.t - kept);
     },
   };
 }
 
 /**
- * The same list again when nothing is new, so that a part can tell.
+ * A stretch with what came; the same lists again where nothing did, so that a part can tell.
+ * @param {Stretch} had
+ * @param {Entry[]} fresh
+ * @returns {Stretch}
+ */
+function joined({ seconds, moves }, fresh) {
+  const more = fresh.filter((e) => e.entry === "second");
+  const moved = fresh.filter((e) => e.entry === "move").filter((m) => steps.includes(m.kind));
+  return { seconds: more.length > 0 ? seconds.concat(more) : seconds, moves: moved.length > 0 ? moves.concat(moved) : moves };
+}
+
+/**
  * @template {{t: number}} T
- * @param {T[]} had
- * @param {T[]} fresh
+ * @param {T[]} all
  * @param {number} oldest
  */
-function recent(had, fresh, oldest) {
-  if (fresh.length === 0 && (had.length === 0 || had[0].t >= oldest)) return had;
-  return had.concat(fresh).filter((one) => one.t >= oldest);
+function recent(all, oldest) {
+  return all.length > 0 && all[0].t < oldest ? all.filter((one) => one.t >= oldest) : all;
 }

@@ -3,23 +3,24 @@
 
 /**
  * How this page stands with the daemon. `since` is how many seconds ago the last
- * frame came, and counts only while not live.
- * @typedef {{live: boolean, since: number}} Contact
+ * news came, and counts only while not live; null if the tablet slept or its clock was set since.
+ * @typedef {{live: boolean, since: number|null}} Contact
  */
 
 /**
  * All that a part may draw from. `now` is null until the first frame; `seconds` and
- * `moves` are those since the mark, of the last ten minutes; `opened` is the number of the
- * whisper of which somebody asked more, or 0; `language` is the one
- * that the frames' words are in, of all `languages` to choose from.
+ * `moves` are those since the mark, of the last ten minutes; `ledger` and `book` are null but on
+ * the coach's page; `opened` is the number of the whisper of which somebody asked more, or 0;
+ * `regret` is what can be taken back just now; `language` is the one that the page and the frames'
+ * words are in.
  * @typedef {{now: import("./frames.js").Now|null, seconds: import("./frames.js").Second[], moves: import("./frames.js").Moved[],
- *   opened: number, language: string, languages: import("./frames.js").Language[], contact: Contact,
- *   presses: import("./presses.js").Presses, awake: boolean}} View
+ *   ledger: import("./frames.js").Ledger|null, book: import("./frames.js").Book|null, opened: number, language: string, contact: Contact,
+ *   presses: import("./presses.js").Presses, regret: import("./regret.js").Regret|null, awake: boolean}} View
  */
 
 /**
  * What a part may do besides drawing.
- * @typedef {{press: import("./presses.js").Presses["press"], choose: (language: string) => void,
+ * @typedef {{press: import("./presses.js").Presses["press"], regrets: import("./regret.js").Regrets,
  *   open: (number: number) => void}} Hands
  */
 

@@ -1,32 +1,19 @@
 // Numbers and times as people read them, in the language of the sentences beside them.
 
-import { label } from "./labels.js";
+import { has, label } from "./labels.js";
+import { spoken } from "./language.js";
 
-/** @type {Intl.NumberFormat} */
-let decimals;
-/** @type {Intl.NumberFormat} */
-let wholes;
-/** @type {Intl.DateTimeFormat} */
-let times;
-/** @type {Intl.DateTimeFormat} */
-let minutes;
-let spoken = "";
+const two = /** @type {const} */ ("2-digit");
+const decimals = new Intl.NumberFormat(spoken(), { minimumFractionDigits: 1, maximumFractionDigits: 1, useGrouping: false });
+const wholes = new Intl.NumberFormat(spoken());
+const plurals = new Intl.PluralRules(spoken());
+const times = new Intl.DateTimeFormat(spoken(), { hour: two, minute: two, second: two, hourCycle: "h23" });
+const minutes = new Intl.DateTimeFormat(spoken(), { hour: two, minute: two, hourCycle: "h23" });
 
-/**
- * Writes figures as a language does, from now on.
- * @param {string} language
- */
-export function speak(language) {
-  if (language === spoken) return;
-  spoken = language;
-  decimals = new Intl.NumberFormat(language, { minimumFractionDigits: 1, maximumFractionDigits: 1, useGrouping: false });
-  wholes = new Intl.NumberFormat(language);
-  const two = /** @type {const} */ ("2-digit");
-  times = new Intl.DateTimeFormat(language, { hour: two, minute: two, second: two, hourCycle: "h23" });
-  minutes = new Intl.DateTimeFormat(language, { hour: two, minute: two, hourCycle: "h23" });
-}
-
-speak("en");
+/** @type {Map<number, string>} */
+const seconds = new Map(); // how a second is told: to format a date takes longer than all else of a beat
+/** @type {Map<number, string>} */
+const minuteTexts = new Map();
 
 /** @param {number} db whether one decimal shows anything of it */
 const shows = (db) => Math.abs(db) >= 0.05;
@@ -68,13 +55,15 @@ export function number(db) {
 export const whole = (n) => wholes.format(n);
 
 /**
- * A count with what is counted.
+ * A text that says how many: in the form that the language has for so many, with the number
+ * put in for {n}.
+ * @param {string} id
  * @param {number} n
- * @param {string} one
- * @param {string} [many]
+ * @param {Record<string, string>} [put]
  */
-export function count(n, one, many) {
-  return `${whole(n)} ${n === 1 ? one : (many ?? one + "s")}`;
+export function counted(id, n, put = {}) {
+  const form = `${id}.${plurals.select(n)}`;
+  return label(has(form) ? form : id + ".other", { n: whole(n), ...put });
 }
 
 /**
@@ -95,20 +84,32 @@ export function ago(seconds) {
  * @param {When} now
  * @param {number} t
  */
-export const clock = (now, t) => times.format(dateAt(now, t));
+export const clock = (now, t) => told(seconds, times, now, t, 1);
 
 /**
  * The same without its seconds.
  * @param {When} now
  * @param {number} t
  */
-export const minute = (now, t) => minutes.format(dateAt(now, t));
+export const minute = (now, t) => told(minuteTexts, minutes, now, t, 60);
 
 /**
+ * @param {Map<number, string>} known
+ * @param {Intl.DateTimeFormat} format
  * @param {When} now
  * @param {number} t
+ * @param {number} step in seconds, within which the format tells no difference
  */
-const dateAt = (now, t) => new Date((now.at - (now.t - t)) * 1000);
+function told(known, format, now, t, step) {
+  const at = now.at - (now.t - t);
+  const key = Math.floor(at / step);
+  let text = known.get(key);
+  if (text === undefined) {
+    if (known.size >= 256) known.clear();
+    known.set(key, (text = format.format(new Date(at * 1000))));
+  }
+  return text;
+}
 
 /** @type {import("./frames.js").Words} */
 const silent = { what: [], try: "", then: "", facts: [], held_back: "" };

@@ -10,8 +10,10 @@ package words
 
 import (
 	"embed"
+	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path"
 	"strings"
 	"sync"
@@ -64,7 +66,7 @@ func LoadFrom(from fs.FS) (*Catalogues, error) {
 	}
 	bundle := i18n.NewBundle(language.MustParse(Default))
 	bundle.RegisterUnmarshalFunc("yaml", yaml.Unmarshal)
-	c, labels := &Catalogues{speakers: map[string]*Speaker{}}, map[string]map[string]string{}
+	c, labels := &Catalogues{speakers: map[string]*Speaker{}}, map[string]map[string]map[string]string{}
 	for _, name := range names {
 		text, err := fs.ReadFile(from, name)
 		if err != nil {
@@ -115,19 +117,55 @@ type Speaker struct {
 	localizer *i18n.Localizer
 	templates *templates
 	printer   *message.Printer
-	labels    map[string]string
+	labels    map[string]map[string]string // by section and name
 }
 
-// Labels are the fixed texts of the pages, by name without their section: nobody may
-// change them. A name in braces in one is put in by the page.
-func (s *Speaker) Labels() map[string]string { return s.labels }
+// Pages are the sections of a catalogue that are the fixed texts of pages: what all of
+// them share and Watch has, and what only one of the others has.
+var Pages = []string{"page", "page-review", "page-line-check", "page-setup", "page-coach"}
 
-// labelsIn are those of the section of a catalogue that is for pages.
-func labelsIn(file *i18n.MessageFile) map[string]string {
-	labels := map[string]string{}
+// Glosses is the section of a catalogue that says what words of the trade mean: for each
+// its words, with commas between, and one sentence.
+const Glosses = "gloss"
+
+// Labels are the fixed texts that every page has, by name without their section. A name in
+// braces in one is put in by the page. One that has several forms stands there once for each,
+// with the plural's name of the CLDR behind a point: "moves.one".
+func (s *Speaker) Labels() map[string]string { return s.LabelsOf("page") }
+
+// LabelsOf are the labels of some sections together.
+func (s *Speaker) LabelsOf(sections ...string) map[string]string {
+	all := map[string]string{}
+	for _, section := range sections {
+		maps.Copy(all, s.labels[section])
+	}
+	return all
+}
+
+// labelsIn are those of the sections of a catalogue that are for pages.
+func labelsIn(file *i18n.MessageFile) map[string]map[string]string {
+	labels := map[string]map[string]string{}
+	for _, section := range Pages {
+		labels[section] = map[string]string{}
+	}
+	labels[Glosses] = map[string]string{}
 	for _, m := range file.Messages {
-		if name, ok := strings.CutPrefix(m.ID, "page."); ok {
-			labels[name] = m.Other
+		section, name, _ := strings.Cut(m.ID, ".")
+		if section == Glosses {
+			name = m.ID
+		}
+		if labels[section] == nil {
+			continue
+		}
+		forms := map[string]string{"zero": m.Zero, "one": m.One, "two": m.Two, "few": m.Few, "many": m.Many}
+		maps.DeleteFunc(forms, func(_, text string) bool { return text == "" })
+		if len(forms) == 0 {
+			labels[section][name] = m.Other
+			continue
+		}
+		forms["other"] = m.Other
+		for form, text := range forms {
+			labels[section][name+"."+form] = text
 		}
 	}
 	return labels
@@ -177,6 +215,15 @@ func (s *Speaker) Put(p rules.Phrase) (string, error) {
 
 func (s *Speaker) localize(id string, data map[string]any) (string, error) {
 	return s.localizer.Localize(&i18n.LocalizeConfig{MessageID: id, TemplateData: data, TemplateParser: s.templates})
+}
+
+// Why is why something was not done: a refusal in words, and what no person is meant to
+// meet as it says itself.
+func (s *Speaker) Why(err error) string {
+	if refusal := (*rules.Refusal)(nil); errors.As(err, &refusal) {
+		return s.Say(refusal.Says)
+	}
+	return err.Error()
 }
 
 // Entry gives an entry with its words; one without any as it is. e itself is not changed.

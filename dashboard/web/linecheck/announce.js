@@ -1,6 +1,7 @@
 // Tells a screen reader, politely and once, what a looker would notice.
 
 import { byId, make } from "../dom.js";
+import { label } from "../labels.js";
 import { called } from "../words.js";
 
 /** @returns {(view: import("../types.js").LineView) => void} */
@@ -13,7 +14,7 @@ export function announce() {
     /** @type {string[]} */
     const news = [];
     const now = new Set(check.inputs.filter((i) => i.state === "done").map((i) => called(i.who)));
-    for (const who of now) if (!done.has(who) && key) news.push(`${who} is done.`);
+    for (const who of now) if (!done.has(who) && key) news.push(label("check-is-done", { who }));
     done = now;
     const [fresh, text] = situation(check, contact.live);
     if (fresh !== key) news.push(text);
@@ -30,10 +31,10 @@ export function announce() {
  * @returns {[string, string]}
  */
 function situation(check, live) {
-  if (!live) return ["old", "Not live. What is shown is old."];
-  if (!check.on) return [`off ${check.last?.n ?? 0}`, check.last ? (check.last.words ?? []).join(" ") : "No line check is on."];
+  if (!live) return ["old", label("not-live")];
+  if (!check.on) return [`off ${check.last?.n ?? 0}`, check.last ? (check.last.words ?? []).join(" ") : label("check-off")];
   const input = check.inputs[check.asked - 1];
-  if (!input) return ["nobody", "Nobody is left to ask."];
+  if (!input) return ["nobody", label("check-nobody")];
   const said = input.remarks.map((r) => `${r.words?.says ?? ""} ${r.words?.try ?? ""}`).join(" ");
-  return [`${check.asked} ${input.remarks.map((r) => r.kind).join(" ")}`, said ? `${called(input.who)}: ${said}` : `Next: ${called(input.who)}.`];
+  return [`${check.asked} ${input.remarks.map((r) => r.kind).join(" ")}`, said ? `${called(input.who)}: ${said}` : label("check-next-is", { who: called(input.who) })];
 }

@@ -3,7 +3,7 @@
 import { keepAwake } from "../awake.js";
 import { poll } from "../poll.js";
 import { renewIfChanged } from "../renew.js";
-import { speak } from "../words.js";
+import { language } from "../parts/language.js";
 import { announce } from "./announce.js";
 import { asked } from "./asked.js";
 import { foot } from "./foot.js";
@@ -24,13 +24,12 @@ const presses = newPresses(() => {
   draw();
   daemon.again();
 });
-const parts = [whole, start, asked, list, foot, announce].map((part) => part(presses.press));
+const parts = [whole, start, asked, list, foot, language, announce].map((part) => part(presses.press));
 const daemon = poll(
   "/api/linecheck",
   {
     answer(/** @type {import("../frames.js").LineAnswer} */ fresh) {
       renewIfChanged(fresh.page);
-      speak(fresh.language);
       check = fresh;
       timeOfDay = new Date().toTimeString().slice(0, 8);
       draw();

@@ -1,7 +1,8 @@
 // Who is asked for now, large: the name, how long it has sounded, how loud, what is wrong.
 
 import { byId, make, rows, say, show } from "../dom.js";
-import { called, number, whole } from "../words.js";
+import { label } from "../labels.js";
+import { called, counted, number, whole } from "../words.js";
 import { remarkItem } from "./remark.js";
 
 const floor = -60; // dBFS, the left end of the scale
@@ -16,10 +17,10 @@ export function asked() {
     if (!check?.on) return;
     const input = check.inputs[check.asked - 1];
     byId("asked").toggleAttribute("data-mend", input?.remarks.length > 0);
-    say(byId("asked-lead"), input ? (input.sounded_seconds > 0 ? "Now" : "Next") : "");
+    say(byId("asked-lead"), input ? label(input.sounded_seconds > 0 ? "check-now" : "check-next") : "");
     say(byId("asked-name"), input ? called(input.who) : nobodyLeft(check));
     byId("asked-name").toggleAttribute("data-long", input !== undefined && called(input.who).length > 20);
-    say(byId("asked-do"), input ? what(check, input) : "What is mended goes from the list by itself.");
+    say(byId("asked-do"), input ? what(check, input) : label("check-by-itself"));
     for (const id of ["seconds", "guide"]) show(byId(id), input !== undefined);
     remarks(input?.remarks ?? []);
     show(byId("asked-level"), input !== undefined && (!input.checked || input.remarks.length === 0)); // else a remark says it
@@ -31,8 +32,8 @@ export function asked() {
 
 /** @param {import("../frames.js").LineAnswer} check */
 function nobodyLeft({ inputs, metered }) {
-  if (metered === 0) return "Look at each input";
-  return inputs.some((i) => i.state === "open") ? "Everybody was heard" : "Nobody is left to ask";
+  if (metered === 0) return label("check-look");
+  return inputs.some((i) => i.state === "open") ? label("check-everybody") : label("check-nobody-left");
 }
 
 /**
@@ -40,10 +41,10 @@ function nobodyLeft({ inputs, metered }) {
  * @param {LineInput} input
  */
 function what({ play_seconds, sounds }, { sounded_seconds, checked }) {
-  const so = `${whole(Math.floor(sounded_seconds + 0.05))} of ${whole(play_seconds)} s`;
-  if (checked) return `Heard for ${whole(play_seconds)} s.`;
-  if (sounded_seconds === 0) return `Ask for ${play_seconds === 10 ? "ten" : whole(play_seconds)} seconds.`;
-  return sounds ? `Hearing it: ${so}.` : `Paused at ${so}.`;
+  const so = { n: whole(Math.floor(sounded_seconds + 0.05)), of: whole(play_seconds) };
+  if (checked) return label("check-heard-for", so);
+  if (sounded_seconds === 0) return counted("check-ask-for", play_seconds);
+  return sounds ? label("check-hearing", so) : label("check-paused", so);
 }
 
 /**
@@ -72,7 +73,7 @@ function guide({ now_dbfs, sounds, least_dbfs, most_dbfs }, input) {
   say(/** @type {HTMLElement} */ (place.querySelector(".least")), number(least_dbfs ?? floor));
   say(/** @type {HTMLElement} */ (place.querySelector(".most")), number(most_dbfs ?? 0));
   const level = input.checked ? input.mean_dbfs : sounds ? now_dbfs : null;
-  say(byId("asked-level"), level === null ? "The frame is the guide." : `${number(level)} dBFS ${input.checked ? "on average, " : "now, "}${where(level, least_dbfs ?? floor, most_dbfs ?? 0)}.`);
+  say(byId("asked-level"), level === null ? label("check-guide") : label(input.checked ? "check-mean" : "check-level", { level: number(level), where: where(level, least_dbfs ?? floor, most_dbfs ?? 0) }));
 }
 
 /**
@@ -81,6 +82,6 @@ function guide({ now_dbfs, sounds, least_dbfs, most_dbfs }, input) {
  * @param {number} most
  */
 function where(level, least, most) {
-  if (level < least) return "below the guide";
-  return level > most ? "above the guide" : "within the guide";
+  if (level < least) return label("check-below");
+  return level > most ? label("check-above") : label("check-within");
 }

@@ -1,6 +1,7 @@
 // The foot, under the thumb: what to press now.
 
 import { byId, say, show } from "../dom.js";
+import { label } from "../labels.js";
 
 /**
  * @param {import("./presses.js").Press} press
@@ -17,15 +18,15 @@ export function foot(press) {
     const input = check?.inputs[asked - 1];
     show(byId("begin"), check !== null && !check.on);
     byId("begin").toggleAttribute("disabled", check?.link.phase === "waiting"); // there is nothing to check yet
-    say(byId("begin"), check?.last ? "Begin again" : "Begin");
+    say(byId("begin"), label(check?.last ? "check-again" : "check-begin"));
     show(byId("later"), input !== undefined);
     show(byId("enough"), input !== undefined);
     show(byId("finish"), check?.on === true && input === undefined);
     // Nothing need be pressed while somebody is waited for, so nothing shines.
     byId("enough").classList.toggle("first", input?.checked === true);
-    if (input) say(byId("enough"), input.sounded_seconds > 0 ? "Good enough" : "Leave it out");
+    if (input) say(byId("enough"), label(input.sounded_seconds > 0 ? "check-enough" : "check-leave-out"));
     const why = presses.refused();
-    say(byId("refused"), why && why[0].toUpperCase() + why.slice(1) + ".");
+    say(byId("refused"), why && label("refused", { why }));
     show(byId("refused"), why !== "");
   };
 }

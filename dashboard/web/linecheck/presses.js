@@ -1,5 +1,6 @@
 // What was pressed on this page, and how it went.
 
+import { label } from "../labels.js";
 import { ask } from "../language.js";
 
 const patience = 4000; // ms for an answer
@@ -32,7 +33,7 @@ export function newPresses(changed) {
       const answer = await fetch(ask("/api/linecheck"), { method: "POST", body, headers, signal: AbortSignal.timeout(patience) });
       refused = (await answer.json()).refused;
     } catch {
-      refused = "Pawl is out of reach just now";
+      refused = label("out-of-reach");
     }
     waiting = false;
     changed();

@@ -1,6 +1,7 @@
 // A remark: what was found, and what to do about it.
 
-import { make, say } from "../dom.js";
+import { make } from "../dom.js";
+import { tell } from "../gloss.js";
 
 export function remarkItem() {
   const el = make("li", "remark");
@@ -11,8 +12,8 @@ export function remarkItem() {
     el,
     /** @param {import("../frames.js").LineRemark} r */
     write(r) {
-      say(says, r.words?.says ?? "");
-      say(act, r.words?.try ?? "");
+      tell(says, r.words?.says ?? "");
+      tell(act, r.words?.try ?? "");
     },
   };
 }

@@ -1,7 +1,8 @@
 // Before it begins, and after it has ended: how long it takes, and what the last one found.
 
 import { byId, make, rows, say, show } from "../dom.js";
-import { called, count } from "../words.js";
+import { label } from "../labels.js";
+import { called, counted } from "../words.js";
 import { remarkItem } from "./remark.js";
 
 /** @returns {(view: import("../types.js").LineView) => void} */
@@ -13,13 +14,13 @@ export function start() {
     if (!check || check.on) return;
     // A quarter of a minute for each: ten seconds, and somebody who looks up.
     const minutes = Math.max(1, Math.round(check.all / 4));
-    say(byId("start-words"), `${count(check.all, "input")}, about ${count(minutes, "minute")}. Pawl asks for one after another and hears by itself when one is done.`);
+    say(byId("start-words"), label("check-start", { inputs: counted("inputs", check.all), minutes: counted("check-minutes", minutes) }));
     const last = check.last;
     if (!last) return;
     say(byId("last-words"), (last.words ?? []).join("\n"));
     /** @type {[string, import("../frames.js").LineRemark[]][]} */
     const found = last.inputs.filter((i) => i.remarks.length > 0).map((i) => [called(i.who), i.remarks]);
-    if (last.desk.length > 0) found.push(["On the desk", last.desk]);
+    if (last.desk.length > 0) found.push([label("check-desk"), last.desk]);
     draw(found);
   };
 }

@@ -9,7 +9,7 @@ import { phaseWords } from "./foot.js";
 /** @returns {(view: import("../types.js").View) => void} */
 export function announce() {
   const place = byId("announce");
-  const speakers = [onChange(cardWords), onChange(lineWords), onChange(linkWords), onChange(noticeWords)];
+  const speakers = [onChange(cardWords), onChange(lineWords), onChange(toldWords), onChange(linkWords), onChange(noticeWords)];
   return (view) => {
     for (const speak of speakers) {
       const text = speak(view);
@@ -52,6 +52,15 @@ function cardWords({ now }) {
 function lineWords({ now }) {
   const l = now?.line;
   return l ? [`${l.number} ${l.state}`, said(l).what.join(" ")] : ["", ""];
+}
+
+/**
+ * @param {import("../types.js").View} view
+ * @returns {[string, string]}
+ */
+function toldWords({ now }) {
+  const t = now?.told;
+  return t ? [String(t.number), label("from-coach", { text: t.text })] : ["", ""];
 }
 
 /**

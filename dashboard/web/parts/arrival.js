@@ -33,7 +33,7 @@ export function arrival() {
  * @returns {[(string|HTMLElement)[], string]}
  */
 export function waiting(link) {
-  const from = link.desk ? around("arrival-none-from", "desk", link.desk) : [label("arrival-none")];
+  const from = link.desk ? around("arrival-none-from", { desk: link.desk }) : [label("arrival-none")];
   return [link.says.id === "link.trouble" ? [link.text] : from, label("arrival-advice")];
 }
 
@@ -43,17 +43,18 @@ export function waiting(link) {
  */
 function notUnderstood(link) {
   const came = label("arrival-came", { n: whole(link.packets) });
-  const example = link.example ? [" ", ...around("arrival-example", "example", link.example)] : [];
+  const example = link.example ? [" ", ...around("arrival-example", { example: link.example })] : [];
   return [[came, ...example], label("arrival-foreign")];
 }
 
 /**
- * A label with something typed by a machine in it.
+ * A label with something typed by a machine in it, and perhaps other things put in.
  * @param {string} id
- * @param {string} name
- * @param {string} code
+ * @param {Record<string, string>} typed the one name and what a machine types for it
+ * @param {Record<string, string>} [put]
  */
-function around(id, name, code) {
-  const [before, after] = label(id).split(`{${name}}`);
+export function around(id, typed, put) {
+  const [[name, code]] = Object.entries(typed);
+  const [before, after] = label(id, put).split(`{${name}}`);
   return [before, make("code", "", code), after];
 }

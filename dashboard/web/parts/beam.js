@@ -1,7 +1,7 @@
 // The beam: the change on one fixed scale, from the mark, the faders' part filled and
 // the stage's part an outline. Its figures stand on it and take the place of a key.
 
-import { byId, make, show, whenChanged } from "../dom.js";
+import { byId, make, put, rows, say, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { minute, plus, whole } from "../words.js";
 import { near } from "./water.js";
@@ -20,7 +20,8 @@ export function beam() {
   /** @type {import("../frames.js").Now} */
   let now;
   span(within, -near, near);
-  zero.style.left = percent(0);
+  put(zero, "left", percent(0));
+  const tell = rows(figures, (/** @type {Told} */ one) => one.how, figure);
   const draw = whenChanged(() => {
     const { faders_db, stage_db, groups_db, main_db } = now.split;
     const [f, s, r] = [faders_db ?? 0, stage_db ?? 0, (groups_db ?? 0) + (main_db ?? 0)];
@@ -28,7 +29,7 @@ export function beam() {
     span(stage, f, f + s);
     span(rest, f + s, f + s + r);
     for (const [el, by] of /** @type {[HTMLElement, number][]} */ ([[hands, f], [stage, s], [rest, r]])) show(el, Math.abs(by) >= shows);
-    figures.replaceChildren(...told(now, f, s, r));
+    tell(told(now, f, s, r));
   });
   const mark = whenChanged(() => {
     scale.replaceChildren(...[low, 0, 3, 6, high].map((db) => tick(db, db === 0 ? label("set-at", { at: minute(now, now.mark.t) }) : steps(db))));
@@ -45,6 +46,8 @@ export function beam() {
   };
 }
 
+/** @typedef {{how: "within"|"after", at: number, text: string}} Told */
+
 /**
  * The figures: that of the faders on their part where it is long enough, all others
  * after the end of what is drawn.
@@ -52,6 +55,7 @@ export function beam() {
  * @param {number} f
  * @param {number} s
  * @param {number} r
+ * @returns {Told[]}
  */
 function told(now, f, s, r) {
   const all = [named("faders", f)];
@@ -59,9 +63,10 @@ function told(now, f, s, r) {
   if (Math.abs(r) >= shows) all.push(named("rest", r));
   const right = Math.max(...[0, f, f + s, f + s + r].map(bound));
   // Where there is no room behind what is drawn all of them stand in the long filled part.
-  if (right > crowded && bound(f) >= inside) return [figure("within", 0, all.join(" · "))];
-  const out = bound(f) >= inside ? [figure("within", 0, /** @type {string} */ (all.shift()))] : [];
-  if (all.length > 0) out.push(figure("after", right, all.join(" · ")));
+  if (right > crowded && bound(f) >= inside) return [{ how: "within", at: 0, text: all.join(" · ") }];
+  /** @type {Told[]} */
+  const out = bound(f) >= inside ? [{ how: "within", at: 0, text: all.shift() ?? "" }] : [];
+  if (all.length > 0) out.push({ how: "after", at: right, text: all.join(" · ") });
   return out;
 }
 
@@ -71,15 +76,17 @@ function told(now, f, s, r) {
  */
 const named = (id, db) => label(id, { by: plus(db) });
 
-/**
- * @param {"within"|"after"} how
- * @param {number} at
- * @param {string} text
- */
-function figure(how, at, text) {
-  const el = make("em", how, text);
-  el.style.left = percent(at); // and ends at the beam's end, where what does not fit is cut off
-  return el;
+function figure() {
+  const el = make("em");
+  return {
+    el,
+    /** @param {Told} told */
+    write({ how, at, text }) {
+      if (el.className !== how) el.className = how;
+      put(el, "left", percent(at)); // and ends at the beam's end, where what does not fit is cut off
+      say(el, text);
+    },
+  };
 }
 
 /**
@@ -88,7 +95,7 @@ function figure(how, at, text) {
  */
 function tick(db, text) {
   const el = make("b", db === 0 ? "set" : db === low || db === high ? "end" : "", text);
-  el.style.left = percent(db);
+  put(el, "left", percent(db));
   return el;
 }
 
@@ -107,6 +114,6 @@ const percent = (db) => `${(((bound(db) - low) / (high - low)) * 100).toFixed(2)
  * @param {number} b
  */
 function span(el, a, b) {
-  el.style.left = percent(Math.min(a, b));
-  el.style.right = `calc(100% - ${percent(Math.max(a, b))})`;
+  put(el, "left", percent(Math.min(a, b)));
+  put(el, "right", `calc(100% - ${percent(Math.max(a, b))})`);
 }

@@ -2,6 +2,7 @@
 // then what that does, then who it is about, and the rest for who asks.
 
 import { byId, make, say, show, whenChanged } from "../dom.js";
+import { marked, tell } from "../gloss.js";
 import { label } from "../labels.js";
 import { called, clock, said, signed } from "../words.js";
 
@@ -33,7 +34,7 @@ export function card(hands) {
     now = view.now;
     shown = onScreen(view);
     change(String(shown?.number ?? ""));
-    fill(`${shown?.n} ${view.language}`);
+    fill(`${shown?.n} ${view.language} ${now?.told?.number}`);
     show(place, shown !== null);
     document.body.classList.toggle("carded", shown !== null);
     buttons(view, shown);
@@ -57,16 +58,17 @@ function write(c, now) {
   const words = said(c);
   byId("card").dataset.weight = c.weight;
   say(byId("card-kind"), kind(c) + " · " + clock(now, c.t));
-  // The first sentence stands in the one line already, unless there is nothing to try.
+  // The first sentence stands in the one line already, unless there is nothing to try or the
+  // coach's words stand there.
   const [first = "", ...rest] = words.what;
-  say(byId("card-act"), words.try || first);
-  say(byId("card-then"), words.then);
+  tell(byId("card-act"), words.try || first);
+  tell(byId("card-then"), words.then);
   const movers = moved(c);
   byId("card-movers").replaceChildren(...movers.slice(0, mostMovers).map(([name, by]) => row(name, by)));
   if (movers.length > mostMovers) byId("card-movers").append(make("li", "rest", label("more-movers", { n: String(movers.length - mostMovers) })));
   show(byId("card-movers"), movers.length > 0);
-  say(byId("card-rest"), (movers.length > 0 ? words.what : rest).join(" "));
-  show(byId("card-behind"), c.facts.length + rest.length > 0);
+  tell(byId("card-rest"), (movers.length > 0 || now.told ? words.what : rest).join(" "));
+  show(byId("card-behind"), c.facts.length + rest.length > 0 || now.told !== null);
   byId("card-evidence").replaceChildren(...c.facts.map((fact, i) => line(clock(now, fact.t), words.facts[i])));
 }
 
@@ -110,7 +112,9 @@ export function kind(c) {
  */
 function line(when, what) {
   const li = make("li");
-  li.append(make("time", "", when), make("span", "", what));
+  const said = make("span");
+  said.append(...marked(what));
+  li.append(make("time", "", when), said);
   return li;
 }
 

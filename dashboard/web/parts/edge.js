@@ -2,6 +2,8 @@
 // went where there is room to say so.
 
 import { signed } from "../words.js";
+import { typeface } from "./paint.js";
+import { unit } from "./unit.js";
 import { beyond } from "./water.js";
 
 /** @import uPlot from "../vendor/uplot.js" */
@@ -19,9 +21,9 @@ export function drawEdges(u, tide, paint) {
   const start = u.scales.x.min ?? 0;
   if (min == null || max == null) return;
   const g = u.ctx;
-  const px = devicePixelRatio;
+  const px = devicePixelRatio * unit();
   g.save();
-  g.font = `600 ${size * px}px ${getComputedStyle(document.body).fontFamily}`;
+  g.font = `600 ${size * px}px ${typeface()}`;
   g.lineJoin = "round";
   g.lineWidth = 4 * px;
   g.strokeStyle = paint("--ground");
@@ -73,7 +75,7 @@ function drawFar(u, run, x, y, free) {
   const half = g.measureText(text).width / 2;
   const { left, width } = u.bbox;
   const middle = Math.min(Math.max(x, left + half), left + width - half);
-  if (middle + half + head * devicePixelRatio > free) return free;
+  if (middle + half + head * devicePixelRatio * unit() > free) return free;
   g.textAlign = "center";
   g.textBaseline = "middle";
   g.strokeText(text, middle, y);

@@ -4,8 +4,6 @@ import { byId, say, show } from "../dom.js";
 import { label } from "../labels.js";
 import { ago, minute } from "../words.js";
 
-const second = 4000; // ms in which the second press must follow the first
-
 /**
  * @param {import("../types.js").Hands} hands
  * @returns {(view: import("../types.js").View) => void}
@@ -51,28 +49,19 @@ const phases = { hearing: "link-hearing", waiting: "link-waiting", quiet: "link-
 export const phaseWords = (link) => label(phases[link.phase]);
 
 /**
- * A stray touch would throw the mark and the tide away, so it takes two.
+ * One press, which can be taken back: what a mark ends is kept for a while.
  * @param {import("../presses.js").Presses["press"]} press
  * @returns {(view: import("../types.js").View) => void}
  */
 function markButton(press) {
   const button = /** @type {HTMLButtonElement} */ (byId("mark"));
-  let armed = 0;
-  button.onclick = () => {
-    if (Date.now() - armed < second) {
-      armed = 0;
-      press("mark", 0);
-    } else {
-      armed = Date.now();
-      say(button, label("mark-again"));
-      setTimeout(() => Date.now() - armed >= second && ((armed = 0), say(button, label("mark"))), second);
-    }
-  };
+  button.onclick = () => press("mark", 0);
   return ({ now, contact, presses }) => {
     const able = contact.live && now?.link.phase === "hearing";
     if (button.disabled === able) button.disabled = !able;
-    if (armed === 0) say(button, label("mark"));
-    const why = presses.refused("mark", 0) || presses.refused("segment", 0) || presses.refused("back", 0);
-    say(byId("mark-said"), why ? label("refused", { why }) : presses.done("mark") ? label("marked") : "");
+    const why = refusable.map((what) => presses.refused(what, 0)).find(Boolean);
+    say(byId("mark-said"), why ? label("refused", { why }) : "");
   };
 }
+
+const refusable = ["mark", "mark-back", "segment", "back"];

@@ -1,36 +1,43 @@
-// The one line, always at the same place: that the figures are old, what the card says,
-// a whisper, or that nothing needs anybody.
+// The one line, always at the same place: that the figures are old, what can be taken back
+// just now, what the coach sent, what the card says, a whisper, or that nothing needs anybody.
 
 import { byId, say, show, whenChanged } from "../dom.js";
+import { tell as gloss } from "../gloss.js";
 import { label } from "../labels.js";
 import { said } from "../words.js";
 import { freshness, whatIsOld } from "./old.js";
 
-/** @typedef {"old"|"card"|"whisper"|"calm"|""} Tone */
+/** @typedef {"old"|"coach"|"card"|"whisper"|"calm"|""} Tone */
 
 /**
  * @param {import("../types.js").Hands} hands
  * @returns {(view: import("../types.js").View) => void}
  */
-export function line({ press, open }) {
+export function line({ press, regrets, open }) {
   const place = byId("line");
   const more = byId("line-more");
   const back = byId("line-back");
   let number = 0;
-  let off = 0;
-  back.onclick = () => press("bring-back", off);
+  let told = 0;
+  const seen = byId("line-seen");
+  seen.onclick = () => press("tell-seen", told);
+  back.onclick = () => regrets.take();
   more.onclick = () => open(more.getAttribute("aria-expanded") === "true" ? 0 : number);
   const tell = whenChanged((key) => {
     const [tone, text] = key.split("\n");
     place.dataset.tone = tone;
-    say(byId("line-said"), text);
+    gloss(byId("line-said"), text);
   });
   return (view) => {
-    off = view.presses.off();
-    show(back, off !== 0);
-    const [tone, text] = words(view, off);
+    const { regret } = view;
+    if (regret) say(back, regret.take);
+    else if (document.activeElement === back) byId("said").focus(); // which would else throw the keyboard to the top
+    show(back, regret !== null);
+    told = view.now?.told?.number ?? 0;
+    const [tone, text] = words(view);
     tell(tone + "\n" + text);
-    const whisper = tone === "whisper" && !off ? (view.now?.line ?? null) : null;
+    show(seen, tone === "coach");
+    const whisper = tone === "whisper" && !regret ? (view.now?.line ?? null) : null;
     number = whisper?.number ?? 0;
     show(more, whisper !== null && goesOn(whisper));
     more.setAttribute("aria-expanded", String(view.opened !== 0 && view.opened === number));
@@ -39,19 +46,19 @@ export function line({ press, open }) {
 
 /**
  * @param {import("../types.js").View} view
- * @param {number} off what was just taken off the screen
  * @returns {[Tone, string]}
  */
-function words(view, off) {
-  const { now, contact } = view;
+function words(view) {
+  const { now, contact, regret } = view;
   const old = whatIsOld(freshness(view));
   if (old) return ["old", old];
   if (!now) return ["", ""];
-  if (off) return ["whisper", label("taken-off")];
+  if (regret) return ["whisper", regret.said];
+  if (now.told) return ["coach", label("from-coach", { text: now.told.text })];
   const [first = ""] = said(now.card ?? now.line ?? none).what;
   if (now.card) return ["card", first];
   if (now.line) return ["whisper", now.line.state === "eased" ? label("eased", { what: first }) : first];
-  return contact.live && now.link.phase === "hearing" ? ["calm", label("calm")] : ["", ""];
+  return contact.live && now.link.phase === "hearing" ? ["calm", label(now.hold ? "calm-held" : "calm")] : ["", ""];
 }
 
 const none = /** @type {import("../frames.js").Finding} */ ({});

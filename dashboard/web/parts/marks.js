@@ -2,6 +2,8 @@
 // for each move, and one bracket over the moves that the card or the whisper is about.
 
 import { called } from "../words.js";
+import { typeface } from "./paint.js";
+import { unit } from "./unit.js";
 import { near } from "./water.js";
 
 /** @import uPlot from "../vendor/uplot.js" */
@@ -41,9 +43,10 @@ export function drawMarks(u, view, paint) {
  * @param {Paint} paint
  */
 function drawMark(u, paint) {
+  const px = devicePixelRatio * unit();
   const y = Math.round(u.valToPos(0, "y", true));
   u.ctx.fillStyle = paint("--water");
-  u.ctx.fillRect(u.bbox.left, y - devicePixelRatio, u.bbox.width, 2 * devicePixelRatio);
+  u.ctx.fillRect(u.bbox.left, y - px, u.bbox.width, 2 * px);
 }
 
 /**
@@ -53,7 +56,7 @@ function drawMark(u, paint) {
  * @param {Paint} paint
  */
 function drawTick(u, move, paint) {
-  const px = devicePixelRatio;
+  const px = devicePixelRatio * unit();
   const x = Math.round(u.valToPos(move.ended, "x", true));
   const floor = u.bbox.top + u.bbox.height - tall * 0.5 * px;
   const up = (move.by_db ?? 0) > 0;
@@ -83,7 +86,7 @@ export function episode({ card, line }) {
 function drawBracket(u, span, paint) {
   if (!span) return;
   const g = u.ctx;
-  const px = devicePixelRatio;
+  const px = devicePixelRatio * unit();
   const { left, width, top } = u.bbox;
   const [a, b] = [span.from, span.to].map((t) => Math.max(left, u.valToPos(t, "x", true)));
   if (b <= left) return;
@@ -92,7 +95,7 @@ function drawBracket(u, span, paint) {
   g.beginPath();
   for (const [i, [x, y]] of [[a, 0], [a, -8], [b, -8], [b, 0]].entries()) g[i ? "lineTo" : "moveTo"](x, top - 6 * px + y * px);
   g.stroke();
-  g.font = `${size * px}px ${getComputedStyle(document.body).fontFamily}`;
+  g.font = `${size * px}px ${typeface()}`;
   g.fillStyle = paint("--text");
   g.textBaseline = "bottom";
   g.textAlign = "left";

@@ -49,9 +49,10 @@ export function bar() {
  */
 export function whatIsOld({ seen, contact }) {
   if (!contact.live && seen) {
+    if (contact.since === null) return label("old-slept", { at: seen.from });
     return label("old-lost", { at: seen.from, ago: ago(Math.ceil(contact.since)) });
   }
-  if (!contact.live) return contact.since < 3 ? "" : label("old-silent");
+  if (!contact.live) return contact.since !== null && contact.since < 3 ? "" : label("old-silent");
   if (seen?.link.phase === "quiet") {
     return label("old-quiet", { ago: ago(Math.floor(seen.link.age)) });
   }

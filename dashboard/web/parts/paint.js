@@ -2,14 +2,26 @@
 // hatched where two tints meet so that nobody needs to tell them by colour.
 
 /**
+ * A look at the page's styles costs a pass over them where anything was written before, so
+ * each colour is looked for once, and again when the page steps back or comes forward.
  * @returns {(token: string, weave?: "solid"|"slanted"|"upright") => string|CanvasPattern}
  */
 export function paints() {
   /** @type {Map<string, string|CanvasPattern>} */
   const made = new Map();
+  /** @type {Map<string, string>} */
+  const colours = new Map();
+  let looks = "";
   return (token, weave) => {
-    const colour = getComputedStyle(document.documentElement).getPropertyValue(token).trim();
-    if (!weave) return colour;
+    const { className } = document.documentElement;
+    if (className !== looks) colours.clear();
+    looks = className;
+    let colour = colours.get(token);
+    if (colour === undefined) {
+      colour = getComputedStyle(document.documentElement).getPropertyValue(token).trim();
+      colours.set(token, colour);
+    }
+    if (!weave || weave === "solid") return colour;
     const key = colour + weave + devicePixelRatio;
     let paint = made.get(key);
     if (!paint) {
@@ -22,7 +34,7 @@ export function paints() {
 
 /**
  * @param {string} colour
- * @param {"solid"|"slanted"|"upright"} weave
+ * @param {"slanted"|"upright"} weave
  */
 function pattern(colour, weave) {
   const side = Math.round(8 * devicePixelRatio);
@@ -30,7 +42,7 @@ function pattern(colour, weave) {
   tile.width = tile.height = side;
   const g = /** @type {CanvasRenderingContext2D} */ (tile.getContext("2d"));
   g.fillStyle = colour;
-  g.globalAlpha = weave === "solid" ? 1 : 0.3;
+  g.globalAlpha = 0.3;
   g.fillRect(0, 0, side, side);
   g.strokeStyle = colour;
   g.globalAlpha = 1;
@@ -40,4 +52,12 @@ function pattern(colour, weave) {
   if (weave === "upright") (g.moveTo(side / 2, 0), g.lineTo(side / 2, side));
   g.stroke();
   return g.createPattern(tile, "repeat") ?? colour;
+}
+
+let face = "";
+
+/** The page's own type, for the canvas. */
+export function typeface() {
+  face ||= getComputedStyle(document.body).fontFamily;
+  return face;
 }

@@ -1,7 +1,7 @@
 // How hard each group's compressor holds on, against the 3 dB that are plenty. None at
 // all is as good, and nothing here must read as a goal to reach.
 
-import { byId, make, rows, say, show } from "../dom.js";
+import { byId, make, put, rows, say, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { number } from "../words.js";
 
@@ -30,25 +30,32 @@ function rail() {
   bed.setAttribute("aria-hidden", "true");
   const [spread, holds, notch] = ["spread", "holds", "notch"].map((one) => make("i", one));
   bed.append(spread, holds, notch);
-  notch.style.left = percent(plenty);
+  put(notch, "left", percent(plenty));
   const amount = make("b", "amount");
   const feel = make("span", "feel");
   el.append(name, bed, amount, feel);
+  /** @type {Group} */
+  let g;
+  const draw = whenChanged(() => {
+    const now = g.active ? g.median_db : null;
+    say(name, g.who.name);
+    name.title = g.who.name;
+    say(amount, now === null ? "–" : number(now) + " dB");
+    say(feel, words(now));
+    el.toggleAttribute("data-resting", !g.active);
+    el.toggleAttribute("data-over", now !== null && shown(now) > plenty);
+    put(holds, "width", now === null ? "0%" : percent(now));
+    const wide = g.active && g.low_db !== null && g.high_db !== null;
+    put(spread, "left", wide ? percent(g.low_db ?? 0) : "0%");
+    put(spread, "width", wide ? `calc(${percent(g.high_db ?? 0)} - ${percent(g.low_db ?? 0)})` : "0%");
+  });
   return {
     el,
-    /** @param {Group} g */
-    write(g) {
-      const now = g.active ? g.median_db : null;
-      say(name, g.who.name);
-      if (name.title !== g.who.name) name.title = g.who.name;
-      say(amount, now === null ? "–" : number(now) + " dB");
-      say(feel, words(now));
-      el.toggleAttribute("data-resting", !g.active);
-      el.toggleAttribute("data-over", now !== null && shown(now) > plenty);
-      set(holds, "width", now === null ? "0%" : percent(now));
-      const wide = g.active && g.low_db !== null && g.high_db !== null;
-      set(spread, "left", wide ? percent(g.low_db ?? 0) : "0%");
-      set(spread, "width", wide ? `calc(${percent(g.high_db ?? 0)} - ${percent(g.low_db ?? 0)})` : "0%");
+    /** @param {Group} group */
+    write(group) {
+      g = group;
+      // What the figure beside it does not show, the rail does not either.
+      draw([g.who.name, g.active, ...[g.median_db, g.low_db, g.high_db].map((db) => db?.toFixed(1)), words(g.active ? g.median_db : null), number(0)].join());
     },
   };
 }
@@ -65,12 +72,3 @@ function words(db) {
 
 /** @param {number} db */
 const percent = (db) => `${((Math.min(Math.max(db, 0), top) / top) * 100).toFixed(1)}%`;
-
-/**
- * @param {HTMLElement} el
- * @param {"left"|"width"} side
- * @param {string} at
- */
-function set(el, side, at) {
-  if (el.dataset[side] !== at) el.style[side] = el.dataset[side] = at;
-}

@@ -7,7 +7,8 @@ import { ago, called, signed, whole } from "../words.js";
 import { drawEdges } from "./edge.js";
 import { drawBand, drawMarks, episode } from "./marks.js";
 import { follow, layers, near, needed, wide } from "./water.js";
-import { paints } from "./paint.js";
+import { unit } from "./unit.js";
+import { paints, typeface } from "./paint.js";
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function tide() {
@@ -19,11 +20,15 @@ export function tide() {
   let chart = null;
   /** @type {import("./water.js").Range|null} */
   let range = null;
+  let drawnAt = 0; // the unit that the chart was made for
+
+  let size = { width: 0, height: 0 }; // as it was last seen: to measure after a write is to lay out twice
 
   function draw() {
-    if (!latest?.now || place.hidden || plot.clientWidth === 0) return;
-    chart ??= new uPlot(options(plot, () => latest), [[]], plot);
-    const size = { width: plot.clientWidth, height: plot.clientHeight };
+    if (!latest?.now || place.hidden || size.width === 0) return;
+    if (drawnAt !== unit()) chart = chart?.destroy() ?? null;
+    drawnAt = unit();
+    chart ??= new uPlot(options(size, () => latest), [[]], plot);
     if (chart.width !== size.width || chart.height !== size.height) chart.setSize(size);
     chart.setData(/** @type {any} */ (layers(latest.seconds)), false);
     const [lo, hi] = (range = follow(range, needed(latest.seconds)));
@@ -34,17 +39,22 @@ export function tide() {
     });
   }
 
-  const drawWhenNew = whenChanged(draw);
-  new ResizeObserver(draw).observe(plot);
+  const drawWhenNew = whenChanged(() => {
+    if (latest) tell(latest);
+    draw();
+  });
+  new ResizeObserver(() => {
+    size = { width: plot.clientWidth, height: plot.clientHeight };
+    draw();
+  }).observe(plot);
   return (view) => {
     latest = view;
     const { now, seconds, moves } = view;
     show(place, now !== null && (now.link.phase === "hearing" || now.link.phase === "quiet"));
     if (!now || place.hidden) return;
-    tell(view);
     const last = seconds.at(-1);
     // Once a second is when there is something new to draw.
-    drawWhenNew([last?.t, seconds.length, moves.length, moves.at(-1)?.t, now.card?.n, now.line?.n, view.contact.live, now.link.phase, view.language].join());
+    drawWhenNew([last?.t, seconds.length, moves.length, moves.at(-1)?.t, now.card?.n, now.line?.n, view.contact.live, now.link.phase, view.language, document.documentElement.className].join());
   };
 }
 
@@ -85,39 +95,38 @@ export function sentence(now, seconds, moves) {
 }
 
 /**
- * @param {HTMLElement} plot
+ * @param {{width: number, height: number}} size
  * @param {() => import("../types.js").View|null} latest
  * @returns {uPlot.Options}
  */
-function options(plot, latest) {
+function options(size, latest) {
   const paint = paints();
-  const font = "18px " + getComputedStyle(document.body).fontFamily;
+  const font = `${18 * unit()}px ` + typeface();
   const unseen = { stroke: "transparent", width: 0, points: { show: false } };
-  const line = { stroke: () => paint("--text"), width: 2.5, points: { show: false } };
+  const line = { stroke: () => paint("--text"), width: 2.5 * unit(), points: { show: false } };
   const axis = { stroke: () => paint("--soft"), font, ticks: { show: false }, border: { show: false } };
   return {
-    width: plot.clientWidth,
-    height: plot.clientHeight,
+    ...size,
     legend: { show: false },
     cursor: { show: false },
-    padding: [48, 24, 0, 0], // the bracket and its words stand above
+    padding: [48 * unit(), 24 * unit(), 0, 0], // the bracket and its words stand above
     scales: { x: { time: false, auto: false }, y: { auto: false } },
     series: [{}, unseen, { ...line, stroke: () => paint("--faders") }, line],
-    bands: [{ series: [2, 1], fill: () => paint("--hands", "solid") }],
+    bands: [{ series: [2, 1], fill: () => paint("--hands") }],
     axes: [
       {
         ...axis,
         grid: { show: false },
-        size: 32,
-        gap: 6,
+        size: 32 * unit(),
+        gap: 6 * unit(),
         splits: (_, __, min, max) => minuteSteps(min, max),
         values: (u, at) => at.map((t) => timeWords(u, t)),
       },
       {
         ...axis,
         grid: { stroke: () => paint("--edge"), width: 1 },
-        size: 64,
-        gap: 8,
+        size: 64 * unit(),
+        gap: 8 * unit(),
         splits: (_, __, min, max) => heights(min, max),
         values: (_, at) => at.map(heightWords),
       },

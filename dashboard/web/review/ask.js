@@ -1,6 +1,7 @@
 // Asks the daemon for what the record has, and for changes to it.
 
-import { chosen } from "../language.js";
+import { label } from "../labels.js";
+import { ask, spoken } from "../language.js";
 
 const patience = 15000; // ms for an answer
 const longPatience = 180000; // ms for one that is worked out while we wait
@@ -17,7 +18,7 @@ export class Trouble extends Error {
   }
 }
 
-export const outOfReach = "Pawl is out of reach.";
+export const outOfReach = () => sentence(label("link-lost"));
 
 /**
  * @param {string} path below that of the review
@@ -27,12 +28,11 @@ export const outOfReach = "Pawl is out of reach.";
 export async function get(path, query = {}) {
   const search = new URLSearchParams();
   for (const [name, value] of Object.entries(query)) search.set(name, String(value));
-  const tag = chosen();
-  if (tag) search.set("lang", tag);
+  search.set("lang", spoken());
   const response = await reach("/api/review/" + path + "?" + search, {});
   if (response.ok) return response.json();
   const plain = response.headers.get("Content-Type")?.startsWith("text/plain");
-  throw new Trouble(plain ? sentence((await response.text()).trim()) : outOfReach, Boolean(plain));
+  throw new Trouble(plain ? sentence((await response.text()).trim()) : outOfReach(), Boolean(plain));
 }
 
 /**
@@ -42,7 +42,7 @@ export async function get(path, query = {}) {
  * @returns {Promise<number>}
  */
 export async function post(path, edit) {
-  const response = await reach("/api/review/" + path, {
+  const response = await reach(ask("/api/review/" + path), {
     method: "POST",
     headers: { "Content-Type": "application/json" },
     body: JSON.stringify(edit),
@@ -61,9 +61,8 @@ export async function post(path, edit) {
  * @returns {Promise<any>}
  */
 export async function send(path, text) {
-  const tag = chosen();
   const response = await reach(
-    "/api/review/" + path + (tag ? "?lang=" + encodeURIComponent(tag) : ""),
+    ask("/api/review/" + path),
     { method: "POST", headers: { "Content-Type": "application/yaml" }, body: text },
     longPatience,
   );
@@ -80,7 +79,7 @@ async function reach(address, init, within = patience) {
   try {
     return await fetch(address, { ...init, cache: "no-store", signal: AbortSignal.timeout(within) });
   } catch {
-    throw new Trouble(outOfReach, false);
+    throw new Trouble(outOfReach(), false);
   }
 }
 

@@ -1,7 +1,8 @@
 // One service as a band of lanes: its parts, and how to draw the span in sight.
 
-import { make, say } from "../dom.js";
-import { count, signed } from "../words.js";
+import { make } from "../dom.js";
+import { label } from "../labels.js";
+import { called, counted, signed, whole } from "../words.js";
 import { board } from "./board.js";
 import { heights, newCurves, valueAt } from "./curves.js";
 import { drawSegments, drawSqueeze, drawStairs, drawTimes, drawTold, newInk, reach, toldAt, trackHeight, tracked } from "./lanes.js";
@@ -57,13 +58,13 @@ export function band(place, first, { draw, trouble, open, small = false }) {
    */
   function lane(kind, name, fill, wheel) {
     const row = make("div", "lane " + kind);
-    const label = make("div", "lane-name");
-    label.append(name);
+    const title = make("div", "lane-name");
+    title.append(name);
     const plot = make("div", "plot");
     plot.dataset.plot = "";
     plot.dataset.lane = String(lanes.length);
     if (wheel) plot.dataset.wheel = "";
-    row.append(label, plot);
+    row.append(title, plot);
     place.append(row);
     lanes.push({ visible: true, paint: fill(plot) });
     seen.observe(plot);
@@ -100,9 +101,9 @@ export function band(place, first, { draw, trouble, open, small = false }) {
     lanes = [];
     place.replaceChildren();
     measure = lane("times", "", painted((g, w, h, l) => drawTimes(g, w, h, service, l.span, clock)), true);
-    lane("segments", "Segments, notes ▴", painted((g, w, h, l) => drawSegments(g, w, h, one, l.span)), true);
+    lane("segments", label("lane-segments"), painted((g, w, h, l) => drawSegments(g, w, h, one, l.span)), true);
     const told = track.length > 0 ? Math.max(...track) + 1 : 1;
-    toldPlot = lane("told", "What Pawl said", painted((g, w, h, l) => drawTold(g, w, h, timeline, track, l.span, l.open)), true);
+    toldPlot = lane("told", label("what-pawl-said"), painted((g, w, h, l) => drawTold(g, w, h, timeline, track, l.span, l.open)), true);
     toldPlot.style.height = `${told * trackHeight}px`;
     lane("total", totalName(), (plot) => {
       const chart = total(plot, timeline);
@@ -125,24 +126,24 @@ export function band(place, first, { draw, trouble, open, small = false }) {
   function groups() {
     const known = timeline.groups.filter((g) => g.known);
     if (known.length === 0) return;
-    place.append(heading("Compression on groups", "hangs from 0 dB; the thin line is 3 dB, which is plenty"));
+    place.append(heading(label("squeeze"), label("lane-squeeze")));
     timeline.groups.forEach((group, k) => {
       if (!group.known || !worth(group)) return;
       const name = make("div");
-      name.append(make("b", "", group.who.name), make("small", "", group.over >= 0.005 ? `${Math.round(group.over * 100)} % over 3 dB` : "never over 3 dB"));
+      name.append(make("b", "", group.who.name), make("small", "", group.over >= 0.005 ? label("over-plenty", { n: whole(Math.round(group.over * 100)) }) : label("never-over-plenty")));
       lane("group", name, painted((g, w, h, l) => drawSqueeze(g, w, h, curves.pieces(), k, l.span)));
     });
     const calm = known.filter((g) => !worth(g));
-    if (calm.length > 0) place.append(make("p", "lane-note", `Never as much as 1 dB: ${calm.map((g) => g.who.name).join(", ")}.`));
+    if (calm.length > 0) place.append(make("p", "lane-note", label("hardly-squeezed", { who: calm.map((g) => g.who.name).join(", ") })));
   }
 
   function stairs() {
     const { movers, still } = timeline;
     if (movers.length === 0) {
-      place.append(make("p", "lane-note", "No fader moved in this service."));
+      place.append(make("p", "lane-note", label("no-fader-moved")));
       return;
     }
-    place.append(heading("Faders that moved", "most moves first; thick is up"));
+    place.append(heading(label("faders-moved"), label("lane-faders")));
     for (const mover of all ? movers : movers.slice(0, openRows)) {
       const range = reach(mover);
       lane("stairs", moverName(mover), painted((g, w, h, l) => drawStairs(g, w, h, mover, range, l.span)));
@@ -150,7 +151,7 @@ export function band(place, first, { draw, trouble, open, small = false }) {
     const foot = make("div", "lane-note");
     const hidden = movers.length - openRows;
     if (hidden > 0) {
-      const more = /** @type {HTMLButtonElement} */ (make("button", "more", all ? "Show fewer" : `Show ${hidden} more that moved`));
+      const more = /** @type {HTMLButtonElement} */ (make("button", "more", all ? label("show-fewer") : counted("show-movers", hidden)));
       more.type = "button";
       more.ariaExpanded = String(all);
       more.onclick = () => {
@@ -161,7 +162,7 @@ export function band(place, first, { draw, trouble, open, small = false }) {
       };
       foot.append(more);
     }
-    if (still.length > 0) foot.append(make("p", "", `${count(still.length, "input")} never moved: ${still.map((w) => w.name).join(", ")}.`));
+    if (still.length > 0) foot.append(make("p", "", counted("never-moved", still.length, { who: still.map((w) => w.name).join(", ") })));
     place.append(foot);
   }
 
@@ -233,9 +234,8 @@ export function band(place, first, { draw, trouble, open, small = false }) {
       const segment = timeline.segments.find((s) => s.from <= t && t < s.until);
       const at = valueAt(curves.pieces(), t);
       const words = at
-        ? `${signed(at.rise)} against the mark: faders ${signed(at.faders)}, stage ${signed(at.stage)}` +
-          (Math.abs(at.rest) >= 0.05 ? `, groups and main ${signed(at.rest)}` : "")
-        : "nothing measured here";
+        ? label(Math.abs(at.rest) >= 0.05 ? "reading-all" : "reading", { rise: signed(at.rise), faders: signed(at.faders), stage: signed(at.stage), rest: signed(at.rest) })
+        : label("nothing-measured");
       return `${clock(service, t)}${segment ? ", " + segmentName(segment) : ""} · ${words}`;
     },
   };
@@ -243,16 +243,14 @@ export function band(place, first, { draw, trouble, open, small = false }) {
 
 function totalName() {
   const name = make("div");
-  name.append(make("b", "", "Total"), make("span", "key-faders", "faders"), make("span", "key-stage", "stage"), make("span", "key-rest", "groups and main"));
+  name.append(make("b", "", label("the-total")), make("span", "key-faders", label("key-faders")), make("span", "key-stage", label("key-stage")), make("span", "key-rest", label("key-rest")));
   return name;
 }
 
 /** @param {import("../frames.js").Staircase} mover */
 function moverName(mover) {
   const name = make("div");
-  const called = make("b");
-  say(called, mover.who.label || mover.who.name);
-  name.append(called, make("small", "", count(mover.steps.length, "move")));
+  name.append(make("b", "", called(mover.who)), make("small", "", counted("count-moves", mover.steps.length)));
   return name;
 }
 

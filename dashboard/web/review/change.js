@@ -1,6 +1,7 @@
 // What can be changed of a service: its name, who was mixing, where it begins and ends.
 
 import { byId, say, show } from "../dom.js";
+import { label } from "../labels.js";
 import { momentOf, writeMoment } from "./moments.js";
 import { title } from "./said.js";
 
@@ -59,9 +60,9 @@ export function change({ edit }) {
       if (!waits) say(button, words);
     };
   }
-  twice("delete", "Press again to delete it for good", () => ({ do: "delete" }));
-  const sayEarlier = twice("join-earlier", "Press again to join the two", () => ({ do: "join", with: shown?.earlier?.id }));
-  const sayLater = twice("join-later", "Press again to join the two", () => ({ do: "join", with: shown?.later?.id }));
+  twice("delete", label("change-delete-again"), () => ({ do: "delete" }));
+  const sayEarlier = twice("join-earlier", label("change-join-again"), () => ({ do: "join", with: shown?.earlier?.id }));
+  const sayLater = twice("join-later", label("change-join-again"), () => ({ do: "join", with: shown?.later?.id }));
 
   return {
     /** @param {number} t where a split would be */
@@ -76,8 +77,8 @@ export function change({ edit }) {
       shown = one;
       show(byId("join-earlier"), one.earlier !== null);
       show(byId("join-later"), one.later !== null);
-      if (one.earlier) sayEarlier(`Join with the one before: ${title(one.earlier)}`);
-      if (one.later) sayLater(`Join with the one after: ${title(one.later)}`);
+      if (one.earlier) sayEarlier(label("change-join-earlier", { title: title(one.earlier) }));
+      if (one.later) sayLater(label("change-join-later", { title: title(one.later) }));
     },
   };
 }

@@ -1,8 +1,10 @@
 // One finding, opened: what it said, what to try, the arithmetic, every move, its life.
 
 import { byId, make, say, show } from "../dom.js";
+import { marked, tell } from "../gloss.js";
+import { label } from "../labels.js";
 import { number, said, signed, whole } from "../words.js";
-import { clock, length, turns, weights } from "./said.js";
+import { clock, length, turnWords, weightWords } from "./said.js";
 
 /** @typedef {import("../frames.js").Told} Told */
 
@@ -22,10 +24,10 @@ export function finding({ close, go }) {
     const words = said(one.said);
     say(byId("finding-heading"), words.what[0] ?? one.said.rule);
     say(byId("finding-when"), whenWords(one, service));
-    byId("finding-what").replaceChildren(...words.what.slice(1).map((text) => make("p", "", text)));
+    byId("finding-what").replaceChildren(...words.what.slice(1).map((text) => paragraph("p", text)));
     const act = byId("finding-try");
-    act.replaceChildren(...(words.try ? [make("b", "", "Next time: "), words.try] : []));
-    say(byId("finding-then"), words.then);
+    act.replaceChildren(...(words.try ? [make("b", "", label("next-time") + " "), ...marked(words.try)] : []));
+    tell(byId("finding-then"), words.then);
     byId("finding-figures").replaceChildren(...Object.entries(one.said.figures).flatMap(figure));
     const moment = (/** @type {number} */ t) => {
       const button = /** @type {HTMLButtonElement} */ (make("button", "moment", clock(service, t)));
@@ -36,13 +38,13 @@ export function finding({ close, go }) {
     show(byId("facts-heading"), words.facts.length > 0);
     byId("finding-facts").replaceChildren(...one.said.facts.map((fact, i) => {
       const li = make("li");
-      li.append(moment(fact.t), make("span", "", words.facts[i]));
+      li.append(moment(fact.t), paragraph("span", words.facts[i]));
       return li;
     }));
     byId("finding-life").replaceChildren(...one.life.map((turn) => {
       const li = make("li");
       const text = make("span");
-      text.append(make("b", "", turns[turn.what]), turn.says ? " · " + turn.says : "");
+      text.append(make("b", "", turnWords(turn)), turn.says ? " · " + turn.says : "");
       li.append(moment(turn.t), text);
       return li;
     }));
@@ -50,17 +52,28 @@ export function finding({ close, go }) {
 }
 
 /**
+ * @param {string} tag
+ * @param {string} text
+ */
+function paragraph(tag, text) {
+  const el = make(tag);
+  el.append(...marked(text));
+  return el;
+}
+
+/**
  * @param {Told} one
  * @param {import("../frames.js").Service} service
  */
 function whenWords(one, service) {
-  const lasted = one.until === null ? "and was open to the end" : `and lasted ${length(one.until - one.from)}`;
-  const screen = one.said.shown ? "it was on the screen" : `it stayed off the screen${said(one.said).held_back ? ": " + said(one.said).held_back : ""}`;
-  return `${clock(service, one.from)}, ${weights[one.said.weight]}; ${screen} ${lasted}.`;
+  const why = said(one.said).held_back;
+  const screen = one.said.shown ? label("was-shown") : why ? label("was-not-shown-because", { why }) : label("was-not-shown");
+  const lasted = one.until === null ? label("open-to-the-end") : label("lasted", { length: length(one.until - one.from) });
+  return label("finding-when", { at: clock(service, one.from), weight: weightWords(one.said), screen, lasted });
 }
 
-/** @type {Record<string, string>} */
-const names = { rise: "The total", faders: "from the faders", stage: "from the stage", groups: "from the groups", main: "from the main" };
+/** Figures that have a name; the others are in the sentences. */
+const names = ["rise", "faders", "stage", "groups", "main"];
 
 /**
  * A figure's name has its unit at the end.
@@ -70,6 +83,7 @@ function figure([key, value]) {
   const cut = key.lastIndexOf("_");
   const name = key.slice(0, cut);
   const unit = key.slice(cut + 1);
-  const text = value === null ? "none" : unit === "db" ? signed(value) : unit === "dbfs" ? number(value) + " dBFS" : unit === "seconds" ? length(value) : whole(value);
-  return [make("dt", "", names[name] ?? name.split("_").join(" ")), make("dd", "", text)];
+  if (!names.includes(name)) return [];
+  const text = value === null ? label("none") : unit === "db" ? signed(value) : unit === "dbfs" ? number(value) + " dBFS" : unit === "seconds" ? length(value) : whole(value);
+  return [make("dt", "", label("figure-" + name)), make("dd", "", text)];
 }

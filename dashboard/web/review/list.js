@@ -1,11 +1,13 @@
 // All services, the newest first, and what becomes of them over the weeks.
 
 import { byId, make, say, show } from "../dom.js";
-import { count } from "../words.js";
+import { label } from "../labels.js";
+import { language } from "../parts/language.js";
+import { counted } from "../words.js";
 import { renewIfChanged } from "../renew.js";
 import { get, post, Trouble } from "./ask.js";
 import { practise } from "./practise.js";
-import { date, hour, length, lengthOf, shortDate, title } from "./said.js";
+import { hour, shortDate, title, whenOf } from "./said.js";
 import { trends } from "./trends.js";
 
 /** @typedef {import("../frames.js").Service} Service */
@@ -21,18 +23,14 @@ function draw(services) {
   goesOn = services.some((s) => s.goes_on);
   show(byId("old"), false);
   const houses = new Set(services.map((s) => s.house));
-  say(byId("house-heading"), houses.size === 1 ? "at " + services[0].house : "");
-  say(byId("state"), services.length === 0
-    ? "No service is recorded yet. One begins by itself when music or speech follows a minute of quiet, and ends after a quarter of an hour of nothing."
-    : "");
+  say(byId("house-heading"), houses.size === 1 ? label("at-house", { house: services[0].house }) : "");
+  say(byId("state"), services.length === 0 ? label("no-service-yet") : "");
   show(byId("state"), services.length === 0);
   show(byId("services"), services.length > 0);
   byId("service-list").replaceChildren(...services.map(item));
   show(byId("by-hand"), true);
-  say(byId("by-hand-lead"), goesOn
-    ? "A service goes on. It ends by itself after a quarter of an hour of nothing."
-    : "A service begins by itself, with the first sound or move after a minute of quiet.");
-  say(byId("by-hand-press"), goesOn ? "End it now" : "Begin one now");
+  say(byId("by-hand-lead"), label(goesOn ? "ends-by-itself" : "begins-by-itself"));
+  say(byId("by-hand-press"), label(goesOn ? "end-now" : "begin-now"));
 }
 
 /** @param {Service} service */
@@ -42,14 +40,13 @@ function item(service) {
   link.href = `/review/${service.id}`;
   const heading = make("h3");
   heading.append(link);
-  const when = [service.name ? date(service) + ", " : "", `${hour(service)}–${service.goes_on ? "goes on" : hour(service, lengthOf(service))}`].join("");
   const facts = make("p", "facts");
   const fact = (/** @type {string} */ text, /** @type {boolean} */ strong) => facts.append(make(strong ? "b" : "span", "", text));
-  fact(service.shown ? count(service.shown, "thing") + " shown" : "nothing shown", service.shown > 0);
-  fact(service.ratchets ? `went up in turns ${service.ratchets === 1 ? "once" : service.ratchets + " times"}` : "never went up in turns", service.ratchets > 0);
-  fact(count(service.moves, "move"), false);
-  if (service.lost) fact(`${count(service.lost, "entry", "entries")} lost`, true);
-  li.append(heading, make("p", "when", `${when} · ${length(lengthOf(service))}${service.mixing ? " · mixing: " + service.mixing : ""}`), facts);
+  fact(service.shown ? counted("things-shown", service.shown) : label("nothing-shown"), service.shown > 0);
+  fact(service.ratchets ? counted("ratchets", service.ratchets) : label("ratchets-none"), service.ratchets > 0);
+  fact(counted("count-moves", service.moves), false);
+  if (service.lost) fact(counted("entries-lost", service.lost), true);
+  li.append(heading, make("p", "when", whenOf(service).join(" · ")), facts);
   return li;
 }
 
@@ -61,7 +58,7 @@ function trouble(why) {
     return;
   }
   show(byId("old"), true);
-  say(byId("old"), `${text} What you see is what was there. Trying again by itself.`);
+  say(byId("old"), `${text} ${label("what-was-there")}`);
 }
 
 /**
@@ -114,12 +111,13 @@ byId("by-hand-press").onclick = async () => {
   show(refused, false);
   try {
     await post("services", { do: goesOn ? "end" : "begin" });
-    say(byId("announce"), goesOn ? "Ended." : "Begun.");
+    say(byId("announce"), label(goesOn ? "ended" : "begun"));
     await load();
   } catch (why) {
     show(refused, true);
-    say(refused, `That did not go through. ${why instanceof Error ? why.message : ""}`);
+    say(refused, label("not-through", { why: why instanceof Error ? why.message : "" }));
   }
 };
+language();
 addEventListener("online", load);
 load();

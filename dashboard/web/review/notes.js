@@ -1,6 +1,7 @@
 // The notes of a service, and a form for another one at a moment.
 
 import { byId, make, show } from "../dom.js";
+import { label } from "../labels.js";
 import { clock } from "./said.js";
 import { momentOf, writeMoment } from "./moments.js";
 
@@ -33,11 +34,12 @@ export function notes({ go, edit }) {
         const moment = /** @type {HTMLButtonElement} */ (make("button", "moment", clock(one.service, note.t)));
         moment.type = "button";
         moment.onclick = () => go(note.t);
-        li.append(moment, make("span", "", note.text || "(a bookmark)"));
+        li.append(moment, make("span", "", note.question ? label(note.open ? "asked-open" : "asked", { what: note.text || label("a-bookmark") }) : note.text || label("a-bookmark")));
+        if (note.open) li.append(answerButton(() => { writeMoment(time, note.t, one); text.focus(); }, clock(one.service, note.t)));
         if (note.id) {
-          const away = /** @type {HTMLButtonElement} */ (make("button", "quiet", "Delete"));
+          const away = /** @type {HTMLButtonElement} */ (make("button", "quiet", label("delete")));
           away.type = "button";
-          away.setAttribute("aria-label", `Delete the note at ${clock(one.service, note.t)}`);
+          away.setAttribute("aria-label", label("delete-note", { at: clock(one.service, note.t) }));
           away.onclick = () => edit({ do: "unnote", with: note.id }, refused);
           li.append(away);
         }
@@ -45,4 +47,17 @@ export function notes({ go, edit }) {
       }));
     },
   };
+}
+
+/**
+ * What answers a question is a note about the same moment.
+ * @param {() => void} begin
+ * @param {string} at
+ */
+function answerButton(begin, at) {
+  const answer = /** @type {HTMLButtonElement} */ (make("button", "quiet", label("answer")));
+  answer.type = "button";
+  answer.setAttribute("aria-label", label("answer-question", { at }));
+  answer.onclick = begin;
+  return answer;
 }

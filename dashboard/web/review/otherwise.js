@@ -1,7 +1,8 @@
 // What other limits would have said of a service: both lists side by side, from its capture.
 
 import { byId, make, say, show } from "../dom.js";
-import { count, said } from "../words.js";
+import { label } from "../labels.js";
+import { counted, said, whole } from "../words.js";
 import { send } from "./ask.js";
 import { clock } from "./said.js";
 
@@ -20,12 +21,12 @@ export function otherwise() {
     if (!shown) return;
     const mine = ++asked;
     show(refused, false);
-    say(byId("otherwise-state"), "Judging the service again…");
+    say(byId("otherwise-state"), label("otherwise-busy"));
     try {
       const compared = await send(`services/${shown.service.id}/otherwise`, limits.value);
       if (mine !== asked) return;
       draw(shown, compared);
-      say(byId("otherwise-state"), ["Done.", ...compared.notes].join(" "));
+      say(byId("otherwise-state"), [label("otherwise-done"), ...compared.notes].join(" "));
       show(table, compared.rows.length > 0);
     } catch (why) {
       if (mine !== asked) return;
@@ -45,7 +46,7 @@ export function otherwise() {
  * @param {import("../frames.js").Compared} compared
  */
 function draw(one, { rows, both, only_then, only_other }) {
-  say(byId("otherwise-caption"), `${count(both, "finding")} in both, ${only_then} only then, ${only_other} only by these limits`);
+  say(byId("otherwise-caption"), counted("otherwise-sum", both, { then: whole(only_then), other: whole(only_other) }));
   byId("otherwise-rows").replaceChildren(...rows.map(({ then, other }) => {
     const tr = make("tr");
     const when = make("th", "", clock(one.service, (then ?? other)?.from ?? 0));
@@ -62,10 +63,10 @@ function draw(one, { rows, both, only_then, only_other }) {
 function cell(one, what) {
   const td = make("td", what ? "" : "none");
   if (!what?.finding) {
-    td.textContent = "nothing";
+    td.textContent = label("nothing");
     return td;
   }
   const [first = ""] = said(what.finding).what;
-  td.append(make("span", "", first), " ", make("small", "", `${clock(one.service, what.from)}, ${what.shown ? "shown" : "held back"}`));
+  td.append(make("span", "", first), " ", make("small", "", label(what.shown ? "at-shown" : "at-held", { at: clock(one.service, what.from) })));
   return td;
 }

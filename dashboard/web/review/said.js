@@ -1,12 +1,15 @@
 // Dates, lengths and names as people read them on the review pages.
 
-import { count, signed } from "../words.js";
+import { label } from "../labels.js";
+import { spoken } from "../language.js";
+import { counted, whole } from "../words.js";
 
 const two = /** @type {const} */ ("2-digit");
-const dates = new Intl.DateTimeFormat("en-GB", { weekday: "short", day: "numeric", month: "long", year: "numeric" });
-const shortDates = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short" });
-const minutes = new Intl.DateTimeFormat("en-GB", { hour: two, minute: two, hourCycle: "h23" });
-const seconds = new Intl.DateTimeFormat("en-GB", { hour: two, minute: two, second: two, hourCycle: "h23" });
+const language = spoken() === "en" ? "en-GB" : spoken(); // the day before the month
+const dates = new Intl.DateTimeFormat(language, { weekday: "short", day: "numeric", month: "long", year: "numeric" });
+const shortDates = new Intl.DateTimeFormat(language, { day: "numeric", month: "short" });
+const minutes = new Intl.DateTimeFormat(language, { hour: two, minute: two, hourCycle: "h23" });
+const seconds = new Intl.DateTimeFormat(language, { hour: two, minute: two, second: two, hourCycle: "h23" });
 
 /** @typedef {import("../frames.js").Service} Service */
 
@@ -44,45 +47,34 @@ export const lengthOf = (service) => (Date.parse(service.ended) - Date.parse(ser
  * @param {number} s seconds
  */
 export function length(s) {
-  if (s < 90) return `${Math.round(s)} s`;
-  const whole = Math.round(s / 60);
-  if (whole < 60) return `${whole} min`;
-  return `${Math.floor(whole / 60)} h` + (whole % 60 ? ` ${whole % 60} min` : "");
+  if (s < 90) return label("length-seconds", { n: whole(Math.round(s)) });
+  const all = Math.round(s / 60);
+  if (all < 60) return label("minutes", { n: whole(all) });
+  return label(all % 60 ? "length-both" : "length-hours", { hours: whole(Math.floor(all / 60)), minutes: whole(all % 60) });
 }
-
-/** @type {Record<import("../frames.js").SegmentSpan["kind"], string>} */
-const kinds = { "": "not known", music: "music", speech: "speech", quiet: "quiet" };
 
 /** @param {import("../frames.js").SegmentSpan} segment */
-export const segmentName = (segment) => segment.name || kinds[segment.kind];
+export const segmentName = (segment) => segment.name || label("part-" + (segment.kind || "unknown"));
 
-/** @type {Record<import("../frames.js").Step["kind"], string>} */
-const moves = {
-  raise: "up", lower: "down", return: "back up", "bring-in": "brought in", "take-out": "taken out",
-  scene: "by a scene", reroute: "sent elsewhere", "gain-set": "set against its source gain",
-};
+/** @param {import("../frames.js").Finding} finding */
+export const weightWords = (finding) => label("weight-" + finding.weight);
 
-/** @param {import("../frames.js").Step} step */
-export const moveWords = ({ kind, from_db, to_db }) =>
-  from_db === null || to_db === null ? moves[kind] : `${moves[kind]} ${signed(to_db - from_db)}`;
-
-/** @type {Record<import("../frames.js").Finding["weight"], string>} */
-export const weights = { whisper: "a line", nudge: "worth a look", now: "needed you now" };
-
-/** @type {Record<import("../frames.js").Turn["what"], string>} */
-export const turns = {
-  open: "Opened", grew: "Grew", shown: "Came to the screen", held: "Left the screen", eased: "Back down", seen: "Seen, pressed",
-  "not-now": "Not now, pressed",
-};
+/** @param {import("../frames.js").Turn} turn */
+export const turnWords = (turn) => label("turn-" + turn.what);
 
 /**
- * A service in a line: when, how long, by whom.
+ * When a service was, how long, and by whom.
  * @param {Service} service
  */
-export function lineOf(service) {
-  const until = service.goes_on ? "goes on" : hour(service, lengthOf(service));
+export function whenOf(service) {
+  const until = service.goes_on ? label("goes-on") : hour(service, lengthOf(service));
   const parts = [`${service.name ? date(service) + ", " : ""}${hour(service)}–${until}`, length(lengthOf(service))];
-  if (service.mixing) parts.push(`mixing: ${service.mixing}`);
-  parts.push(count(service.shown, "card or line", "cards and lines") + " shown", count(service.moves, "move"));
-  return parts.join(" · ");
+  if (service.mixing) parts.push(label("mixing", { who: service.mixing }));
+  return parts;
 }
+
+/**
+ * A service in a line: when, how long, by whom, and what was in it.
+ * @param {Service} service
+ */
+export const lineOf = (service) => [...whenOf(service), counted("cards-shown", service.shown), counted("count-moves", service.moves)].join(" · ");

@@ -2,7 +2,9 @@
 // that changes what is in sight ends in draw, which runs at most once a frame.
 
 import { byId, make, say, show } from "../dom.js";
-import { count, said } from "../words.js";
+import { label } from "../labels.js";
+import { language } from "../parts/language.js";
+import { called, counted, said } from "../words.js";
 import { renewIfChanged } from "../renew.js";
 import { push, read, replace } from "./address.js";
 import { get, post, Trouble } from "./ask.js";
@@ -68,7 +70,7 @@ function render() {
     other.paint({ span: { from: span.from + by, until: span.until + by }, at: look.at === null ? null : look.at + by, open: 0 });
   }
   say(byId("in-sight"), `${clock(one.service, span.from)}–${clock(one.service, span.until)}, ${length(span.width)}`);
-  say(byId("reading"), look.at === null ? "Point or tap at a moment to read it." : first.reading(look.at));
+  say(byId("reading"), look.at === null ? label("point-at") : first.reading(look.at));
 }
 
 /** How much later the other service's clock stands, for what is to lie below one another. */
@@ -144,13 +146,13 @@ function pointed() {
 function pages() {
   if (!one) return;
   const { service, timeline } = one;
-  document.title = `${title(service)} · Pawl`;
+  document.title = label("title-of", { title: title(service) });
   say(byId("title"), title(service));
   say(byId("line"), lineOf(service));
   const notes = [];
-  if (service.goes_on) notes.push("It goes on; what is here is up to a few seconds ago.");
-  if (service.lost > 0) notes.push(`${count(service.lost, "entry", "entries")} could not be kept; what is here has holes.`);
-  if (timeline.gaps.length > 0) notes.push(`Nothing is known of ${count(timeline.gaps.length, "stretch", "stretches")}, drawn hatched: the desk was away, or Pawl did not run.`);
+  if (service.goes_on) notes.push(label("it-goes-on"));
+  if (service.lost > 0) notes.push(counted("entries-holes", service.lost));
+  if (timeline.gaps.length > 0) notes.push(counted("gaps", timeline.gaps.length));
   say(byId("state"), notes.join(" "));
   show(byId("state"), notes.length > 0);
   show(byId("timeline"), true);
@@ -181,11 +183,14 @@ function pages() {
  */
 function tellWords({ service, timeline }) {
   const segments = timeline.segments.map((s) => `${clock(service, s.from)} ${segmentName(s)}`).join(", ");
-  const moved = timeline.movers.slice(0, 5).map((m) => `${m.who.label || m.who.name} ${count(m.steps.length, "move")}`).join(", ");
+  const moved = timeline.movers.slice(0, 5).map((m) => `${called(m.who)} ${counted("count-moves", m.steps.length)}`).join(", ");
   const worst = timeline.told.find((f) => f.said.shown);
   const marks = timeline.marks.map((m) => `${clock(service, m.t)} ${m.says}`).join(", ");
-  return `Segments: ${segments}. ` + (marks ? `Measured anew: ${marks}. ` : "") + (moved ? `Moved most: ${moved}. ` : "No fader moved. ") +
-    (worst ? `First on the screen, at ${clock(service, worst.from)}: ${said(worst.said).what[0]}` : "Nothing came to the screen.");
+  const told = [label("told-segments", { segments })];
+  if (marks) told.push(label("told-marks", { marks }));
+  told.push(moved ? label("told-moved", { moved }) : label("no-fader-moved"));
+  told.push(worst ? label("told-first", { at: clock(service, worst.from), what: said(worst.said).what[0] }) : label("nothing-on-screen"));
+  return told.join(" ");
 }
 
 const beside = /** @type {HTMLSelectElement} */ (byId("beside"));
@@ -196,17 +201,17 @@ function choices() {
   if (!one) return;
   const others = services.filter((s) => s.id !== id);
   show(byId("beside-place"), others.length > 0);
-  options(beside, [["0", "nothing"], ...others.map((s) => /** @type {[string, string]} */ ([String(s.id), title(s)]))], String(second?.service.id ?? 0));
+  options(beside, [["0", label("nothing")], ...others.map((s) => /** @type {[string, string]} */ ([String(s.id), title(s)]))], String(second?.service.id ?? 0));
   const both = second;
   const same = both ? one.timeline.segments.flatMap((s, i) => (alike(both, s) ? [/** @type {[string, string]} */ ([String(i + 1), segmentName(s)])] : [])) : [];
   show(byId("align-place"), both !== null);
-  options(aligned, [["0", "the start"], ...same], String(align));
+  options(aligned, [["0", label("the-start")], ...same], String(align));
   show(byId("second-place"), both !== null);
   show(byId("first-title"), both !== null);
   say(byId("first-title"), title(one.service));
   if (both) {
     const link = /** @type {HTMLAnchorElement} */ (byId("second-title"));
-    say(link, `${title(both.service)}${both.service.name ? " · " + date(both.service) : ""}${both.service.mixing ? " · mixing: " + both.service.mixing : ""}`);
+    say(link, `${title(both.service)}${both.service.name ? " · " + date(both.service) : ""}${both.service.mixing ? " · " + label("mixing", { who: both.service.mixing }) : ""}`);
     link.href = `/review/${both.service.id}`;
   }
 }
@@ -276,13 +281,13 @@ async function edit(asked, refused) {
     if (asked.do === "delete") location.href = "/review";
     else if (asked.do === "split" || (asked.do === "join" && number !== id)) location.href = "/review/" + number;
     else {
-      say(byId("announce"), "Done.");
+      say(byId("announce"), label("otherwise-done"));
       await load();
     }
     return true;
   } catch (why) {
     show(refused, true);
-    say(refused, `That did not go through. ${why instanceof Error ? why.message : ""}`);
+    say(refused, label("not-through", { why: why instanceof Error ? why.message : "" }));
     return false;
   }
 }
@@ -292,7 +297,7 @@ function trouble(why) {
   const text = why instanceof Trouble ? why.message : String(why);
   if (one) {
     show(byId("old"), true);
-    say(byId("old"), `${text} What you see is what was there. Trying again by itself.`);
+    say(byId("old"), `${text} ${label("what-was-there")}`);
   } else {
     say(byId("state"), text);
   }
@@ -390,4 +395,5 @@ const middle = () => (held > span.from && held < span.until ? held : (span.from 
 addEventListener("popstate", follow);
 addEventListener("online", () => !byId("old").hidden && load().catch(trouble));
 addEventListener("keydown", (e) => e.key === "Escape" && opened > 0 && open(0));
+language();
 begin();

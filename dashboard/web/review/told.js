@@ -2,8 +2,9 @@
 // what did not.
 
 import { byId, make, say, show } from "../dom.js";
-import { count, said } from "../words.js";
-import { hour, weights } from "./said.js";
+import { label } from "../labels.js";
+import { counted, said } from "../words.js";
+import { hour, weightWords } from "./said.js";
 
 /** @typedef {import("../frames.js").Told} Told */
 
@@ -39,7 +40,7 @@ export function told({ open }) {
       button.type = "button";
       button.dataset.number = String(f.number);
       if (f.number === opened) button.setAttribute("aria-current", "true");
-      button.append(make("small", "", ` ${f.said.shown ? weights[f.said.weight] : "stayed off the screen"}`));
+      button.append(make("small", "", " " + (f.said.shown ? weightWords(f.said) : label("stayed-off"))));
       button.onclick = () => open(f.number);
       what.append(button);
       tr.append(when, what);
@@ -47,7 +48,7 @@ export function told({ open }) {
     }));
     show(byId("said-table"), rows.childElementCount > 0);
     show(more, off.length > 0);
-    say(more, all ? "Hide what stayed off the screen" : `Show ${count(off.length, "more that stayed off the screen", "more that stayed off the screen")}`);
+    say(more, all ? label("hide-off") : counted("show-off", off.length));
     more.ariaExpanded = String(all);
   };
   return draw;
@@ -58,7 +59,7 @@ export function told({ open }) {
  * @param {number} off
  */
 function leadWords(list, off) {
-  if (list.length === 0) return "Pawl had nothing to say in this service.";
+  if (list.length === 0) return label("said-nothing");
   const on = list.length - off;
-  return on ? `${count(on, "thing")} came to the screen. Tap one to see how it came about.` : "Nothing came to the screen.";
+  return on ? counted("said-some", on) : label("nothing-on-screen");
 }

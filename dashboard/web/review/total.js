@@ -1,6 +1,8 @@
 // The total against the mark over the service, and who made it.
 
 import uPlot from "../vendor/uplot.js";
+import { label } from "../labels.js";
+import { whole } from "../words.js";
 import { paints } from "../parts/paint.js";
 
 const paint = paints();
@@ -99,7 +101,7 @@ function drawWords(u, timeline) {
   for (let db = step * Math.ceil(min / step); db <= max; db += step) {
     const y = u.valToPos(db, "y", true);
     if (y < bbox.top + 10 * devicePixelRatio || y > bbox.top + bbox.height - 10 * devicePixelRatio) continue;
-    const words = db === 0 ? "mark" : (db > 0 ? "+" : "−") + Math.abs(db) + (db === step ? " dB" : "");
+    const words = db === 0 ? label("the-mark") : (db > 0 ? "+" : "−") + whole(Math.abs(db)) + (db === step ? " dB" : "");
     ctx.fillStyle = /** @type {string} */ (paint("--soft"));
     ctx.strokeText(words, bbox.left + 4 * devicePixelRatio, y);
     ctx.fillText(words, bbox.left + 4 * devicePixelRatio, y);

@@ -2,7 +2,8 @@
 // services they rest, and rank nobody.
 
 import { byId, make, say, show } from "../dom.js";
-import { count } from "../words.js";
+import { label } from "../labels.js";
+import { counted } from "../words.js";
 import { board } from "./board.js";
 
 /** @typedef {import("../frames.js").ReviewTrend} Trend */
@@ -16,11 +17,11 @@ let all = false;
 export function trends(weeks) {
   const lines = weeks.trends.filter((t) => t.rests_on >= few);
   show(byId("trends"), lines.length > 0);
-  say(byId("trends-lead"), `Of the last ${count(weeks.services, "service")}, the newest on the right.`);
+  say(byId("trends-lead"), counted("trends-of", weeks.services));
   byId("trend-lines").replaceChildren(...(all ? lines : lines.slice(0, first)).map(line));
   const more = byId("trends-more");
   show(more, lines.length > first);
-  say(more, all ? "Show fewer" : `Show ${count(lines.length - first, "more figure")}`);
+  say(more, all ? label("show-fewer") : counted("show-figures", lines.length - first));
   more.ariaExpanded = String(all);
   more.onclick = () => {
     all = !all;
@@ -35,7 +36,7 @@ function line(trend) {
   caption.append(make("b", "", trend.title), make("span", "", trend.means));
   const last = trend.points.findLast((p) => p.value !== null);
   place.append(caption, spark(trend.points.map((p) => p.value)));
-  if (last) place.append(make("p", "", `Last: ${last.text}. ${trend.text}`));
+  if (last) place.append(make("p", "", label("trend-last", { last: last.text, rests: trend.text })));
   return place;
 }
 

@@ -1,6 +1,7 @@
 // The installer's page. One answer in, one render out, once a second.
 
 import { keepAwake } from "../awake.js";
+import { language } from "../parts/language.js";
 import { poll } from "../poll.js";
 import { renewIfChanged } from "../renew.js";
 import { arriving } from "./arriving.js";
@@ -18,7 +19,7 @@ let refused = "";
 let timeOfDay = "";
 
 const moves = newMoves();
-const parts = [whole, link, facts, strips, arriving, faults, foot].map((part) => part());
+const parts = [whole, link, facts, strips, arriving, faults, language, foot].map((part) => part());
 const daemon = poll("/api/setup", {
   answer(/** @type {import("../frames.js").SetupAnswer} */ fresh) {
     renewIfChanged(fresh.page);

@@ -2,11 +2,12 @@
 // first: it is what the map lacks.
 
 import { byId, make, rows, say, show } from "../dom.js";
-import { ago, count, number, whole } from "../words.js";
+import { label } from "../labels.js";
+import { ago, counted, number, whole } from "../words.js";
 
 /** @typedef {import("../frames.js").Arriving} Arriving */
 
-/** The OSC types in words a map uses. @type {Record<string, string>} */
+/** The OSC types as a map writes them, whatever its reader speaks. @type {Record<string, string>} */
 const types = {
   i: "int", f: "float", s: "string", b: "blob", h: "long int", d: "double", t: "time", S: "symbol", c: "character",
   r: "colour", m: "midi", T: "true", F: "false", N: "nil", I: "bang",
@@ -32,21 +33,20 @@ export function arriving() {
 export function notInMap({ arriving, more }) {
   const all = arriving.length;
   const lacking = arriving.filter((one) => !one.heard).length;
-  if (all === 0) return ["0", "kinds of message so far"];
-  const kinds = more > 0 ? "kinds of message listed" : all === 1 ? "kind of message" : "kinds of message";
-  if (lacking === 0) return [`All ${all}`, `${kinds} are in the map`];
-  return [`${lacking} of ${all}`, `${kinds} ${lacking === 1 ? "is" : "are"} not in the map`];
+  if (all === 0) return [whole(0), label("kinds-none")];
+  if (lacking === 0) return [label("all-of", { n: whole(all) }), more > 0 ? label("kinds-listed-known") : counted("kinds-known", all)];
+  return [label("some-of", { n: whole(lacking), of: whole(all) }), more > 0 ? counted("kinds-listed-lacking", lacking) : counted("kinds-lacking", lacking)];
 }
 
 /** @param {import("../frames.js").SetupAnswer} setup */
 function leadWords(setup) {
-  if (setup.messages === 0 && setup.malformed === 0) return "Nothing has come yet.";
+  if (setup.messages === 0 && setup.malformed === 0) return label("arrival-none");
   const lines = [
     `${notInMap(setup).join(" ")}.`,
-    `${count(setup.messages, "message")} so far, ${setup.unmapped ? count(setup.unmapped, "of them", "of them") + " not" : "all of them"} in the map.`,
-    setup.malformed > 0 ? `${count(setup.malformed, "packet")} could not be read at all.` : "",
-    setup.more > 0 ? `${count(setup.more, "more kind")} not listed here.` : "",
-    setup.unmapped > 0 ? "What Pawl has no use for may stay out of the map." : "",
+    counted("messages", setup.messages) + " " + (setup.unmapped ? counted("messages-not", setup.unmapped) : label("messages-all")),
+    setup.malformed > 0 ? counted("malformed", setup.malformed) : "",
+    setup.more > 0 ? counted("kinds-more", setup.more) : "",
+    setup.unmapped > 0 ? label("may-stay-out") : "",
   ];
   return lines.filter(Boolean).join(" ");
 }
@@ -72,10 +72,10 @@ function row() {
       el.toggleAttribute("data-lacking", one.heard === "");
       breakable(shape, one.shape);
       breakable(example, exampleWords(one));
-      say(heard, one.heard || "not in the map");
+      say(heard, one.heard || label("not-in-map"));
       say(carries, typeWords(one.types));
       say(values, one.range);
-      say(often, one.rate >= 0.05 ? `${number(one.rate)} a second` : `${whole(one.count)} in all`);
+      say(often, one.rate >= 0.05 ? label("a-second", { n: number(one.rate) }) : label("in-all", { n: whole(one.count) }));
       say(last, ago(one.age < 10 ? one.age + 1e-9 : one.age));
     },
   };
@@ -87,7 +87,7 @@ function row() {
  */
 function exampleWords({ shape, example }) {
   if (example === "" || example === shape) return "";
-  return example.startsWith("/") ? "as in " + example : "* is " + example;
+  return example.startsWith("/") ? label("as-in", { example }) : label("star-is", { example });
 }
 
 /**
@@ -106,7 +106,7 @@ function breakable(el, text) {
  * @param {string} tags
  */
 function typeWords(tags) {
-  if (tags === "") return "nothing";
+  if (tags === "") return label("carries-nothing");
   /** @type {{tag: string, times: number}[]} */
   const runs = [];
   for (const tag of tags) {
@@ -114,5 +114,5 @@ function typeWords(tags) {
     if (last?.tag === tag) last.times++;
     else runs.push({ tag, times: 1 });
   }
-  return runs.map(({ tag, times }) => (times > 1 ? `${times} ` : "") + (types[tag] ?? tag)).join(", ");
+  return runs.map(({ tag, times }) => (times > 1 ? `${whole(times)} ` : "") + (types[tag] ?? tag)).join(", ");
 }

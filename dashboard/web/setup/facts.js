@@ -1,6 +1,8 @@
 // Three counts that say at a glance where to look, and lead there.
 
 import { byId, say } from "../dom.js";
+import { label } from "../labels.js";
+import { counted, whole } from "../words.js";
 import { notInMap } from "./arriving.js";
 
 /** @returns {(view: import("../types.js").SetupView) => void} */
@@ -8,12 +10,12 @@ export function facts() {
   return ({ setup }) => {
     if (!setup) return;
     const heard = setup.inputs.filter((one) => one.fader).length;
-    fact("strips", `${heard} of ${setup.inputs.length}`, "input faders heard", heard < setup.inputs.length);
+    fact("strips", label("some-of", { n: whole(heard), of: whole(setup.inputs.length) }), label("faders-heard"), heard < setup.inputs.length);
     const [some, rest] = notInMap(setup);
     fact("arriving", some, rest, setup.arriving.some((one) => !one.heard));
     const wrong = setup.faults.filter((f) => !f.advice).length;
     const read = setup.faults_age !== "" || wrong > 0;
-    fact("faults", wrong ? String(wrong) : "No", !read ? "files to read" : (wrong === 1 ? "fault" : "faults") + " in the files", wrong > 0);
+    fact("faults", wrong ? whole(wrong) : label("faults-none"), read ? counted("faults-in-files", wrong) : label("files-none"), wrong > 0);
   };
 }
 

@@ -2,7 +2,8 @@
 // what to do next.
 
 import { byId, make, say, whenChanged } from "../dom.js";
-import { count } from "../words.js";
+import { label } from "../labels.js";
+import { counted, whole } from "../words.js";
 
 /** @typedef {import("../frames.js").Fault} Fault */
 
@@ -22,14 +23,14 @@ export function faults() {
 
 /** @param {import("../frames.js").SetupAnswer} setup */
 function leadWords({ faults, faults_age }) {
-  if (!faults_age && faults.length === 0) return "This house came inside the program, so there is no file to read.";
+  if (!faults_age && faults.length === 0) return label("no-file");
   const advice = faults.filter((f) => f.advice).length;
   const wrong = faults.length - advice;
-  const found = wrong ? count(wrong, "fault") : "No faults";
-  const more = advice ? `, and ${count(advice, "piece of advice", "pieces of advice")}` : "";
-  const read = faults_age ? `, as read at ${faults_age}` : "";
-  const old = wrong ? " A file with faults is not taken: what was in force before stays." : "";
-  return `${found}${more} in the house file and the map${read}.${old}`;
+  const parts = [(wrong ? counted("faults", wrong) : label("faults-no")) + "."];
+  if (advice) parts.push(counted("advice", advice));
+  if (faults_age) parts.push(label("read-at", { at: faults_age }));
+  if (wrong) parts.push(label("not-taken"));
+  return parts.join(" ");
 }
 
 /**
@@ -65,7 +66,7 @@ function item(fault) {
   li.append(where, make("p", "text", fault.text));
   if (fault.hint) {
     const next = make("p", "hint");
-    next.append(make("b", "", fault.advice ? "So: " : "Next: "), fault.hint);
+    next.append(make("b", "", label(fault.advice ? "so" : "next") + " "), fault.hint);
     li.append(next);
   }
   return li;
@@ -73,6 +74,6 @@ function item(fault) {
 
 /** @param {Fault} fault */
 function lineWords({ line, col, advice }) {
-  const where = line === 0 ? "The whole file" : `Line ${line}${col ? `, column ${col}` : ""}`;
-  return where + (advice ? " · advice" : "");
+  const where = line === 0 ? label("whole-file") : label(col ? "line-column" : "line-only", { line: whole(line), column: whole(col) });
+  return where + (advice ? " · " + label("is-advice") : "");
 }

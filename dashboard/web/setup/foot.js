@@ -2,6 +2,7 @@
 // A screen reader is told of a move once the hand has come to rest.
 
 import { byId, make, say, whenChanged } from "../dom.js";
+import { label } from "../labels.js";
 import { linkWords } from "../parts/foot.js";
 
 /** @returns {(view: import("../types.js").SetupView) => void} */
@@ -19,21 +20,16 @@ export function foot() {
     showMove(moved);
     say(byId("link"), words);
     say(byId("house"), setup.house);
-    say(byId("house-heading"), setup.house && "at " + setup.house);
+    say(byId("house-heading"), setup.house && label("at-house", { house: setup.house }));
     if (moved?.settled) {
       last = moved.text + ".";
       tell(moved.at + last);
     }
-    tellLink(contact.live ? linkNews[setup.link.phase] : "Not live. What is shown is old.");
+    tellLink(label(contact.live ? linkNews[setup.link.phase] : "not-live"));
   };
 }
 
-const linkNews = {
-  waiting: "Waiting for the desk.",
-  hearing: "The desk is heard.",
-  quiet: "The desk has gone quiet.",
-  "not-understood": "Packets arrive, and none are understood.",
-};
+const linkNews = { waiting: "news-waiting", hearing: "news-hearing", quiet: "news-quiet", "not-understood": "foreign" };
 
 const drawMove = whenChanged((key) => {
   const [first, text] = key.split("\n");
@@ -45,5 +41,5 @@ const drawMove = whenChanged((key) => {
 /** @param {import("./moves.js").Moved|null} moved */
 function showMove(moved) {
   if (moved) drawMove(moved.first + "\n" + moved.text);
-  else say(byId("moved"), "Nothing has moved yet");
+  else say(byId("moved"), label("nothing-moved"));
 }

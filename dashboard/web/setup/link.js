@@ -1,9 +1,10 @@
 // The link in words: is the desk heard, and is it understood? If not, what to
 // compare.
 
-import { byId, make, show, whenChanged } from "../dom.js";
-import { waiting } from "../parts/arrival.js";
-import { count } from "../words.js";
+import { byId, show, whenChanged } from "../dom.js";
+import { label } from "../labels.js";
+import { around, waiting } from "../parts/arrival.js";
+import { whole } from "../words.js";
 
 /**
  * @typedef {(string|HTMLElement)[]} Line
@@ -38,10 +39,11 @@ function words(setup) {
     const [happened, advice] = waiting(link);
     return [happened, [advice]];
   }
-  const desk = address(link.desk || "the desk");
-  if (link.phase === "not-understood") return [[count(link.packets, "packet"), " from ", desk, ", and the map knows none."], compare(setup)];
-  const how = link.phase === "quiet" ? ["The desk at ", desk, " has gone quiet."] : ["The desk at ", desk, " is heard and understood."];
-  return [how, setup.desk ? [`The map is for “${setup.desk}”.`] : []];
+  const desk = link.desk || label("the-desk");
+  const count = whole(link.packets);
+  if (link.phase === "not-understood") return [around("packets-unknown", { desk }, { n: count }), compare(setup)];
+  const how = around(link.phase === "quiet" ? "desk-quiet" : "desk-heard", { desk });
+  return [how, setup.desk ? [label("map-for", { desk: setup.desk })] : []];
 }
 
 /**
@@ -49,15 +51,7 @@ function words(setup) {
  * @returns {Line}
  */
 function compare({ link, desk }) {
-  const map = desk ? `the map for “${desk}”` : "the map";
-  const what = link.example ? ["Compare ", address(link.example), ", which came, with the hear lines of ", map, ". "] : [];
-  return [
-    ...what,
-    "If they are alike but for a part, mend that part. If nothing is alike, the map is for another desk: ",
-    make("code", "", "pawl listen --draft FILE"),
-    " writes a first map from what arrives.",
-  ];
+  const map = desk ? label("the-map-for", { desk }) : label("the-map");
+  const what = link.example ? [...around("compare", { example: link.example }, { map }), " "] : [];
+  return [...what, ...around("compare-alike", { command: "pawl listen --draft FILE" })];
 }
-
-/** @param {string} text */
-const address = (text) => make("code", "", text);

@@ -1,7 +1,9 @@
 // What moved last: the fader or mute that differs from the answer before. A map
 // that takes one fader for another, or for several, shows itself here.
 
-import { number } from "../words.js";
+import { label } from "../labels.js";
+import { spoken } from "../language.js";
+import { number, whole } from "../words.js";
 
 /**
  * @typedef {import("../frames.js").SetupAnswer} Setup
@@ -12,6 +14,7 @@ import { number } from "../words.js";
  */
 
 const least = 0.1; // dB: a hand's smallest step; less is a desk's own trembling
+const list = new Intl.ListFormat(spoken());
 const named = 2; // of several that moved at once; the rest are counted
 
 export function newMoves() {
@@ -76,21 +79,22 @@ function farther(was, now) {
 
 /** @param {Keyed[]} moved */
 function words(moved) {
-  if (moved.length === 1) return `Moved last: ${nameOf(moved[0])}, ${whither(moved[0].strip)}`;
+  if (moved.length === 1) return label("moved-last", { who: nameOf(moved[0]), how: whither(moved[0].strip) });
   const names = moved.slice(0, named).map(nameOf);
   const more = moved.length - names.length;
-  return `${moved.length} moved at once: ${more > 0 ? names.join(", ") + ` and ${more} more` : names.join(" and ")}`;
+  const who = more > 0 ? label("and-more", { names: names.join(", "), n: whole(more) }) : list.format(names);
+  return label("moved-at-once", { n: whole(moved.length), who });
 }
 
 /** @param {Keyed} one */
 export function nameOf({ kind, strip }) {
-  if (kind === "main") return strip.name || "main";
-  if (!strip.name) return `${kind} ${strip.number}`;
-  return kind === "input" ? strip.name : `${strip.name} ${kind}`;
+  if (kind === "main") return strip.name || label("name-main");
+  if (!strip.name) return label(`name-${kind.toLowerCase()}`, { of: String(strip.number) });
+  return kind === "input" ? strip.name : label(`name-${kind.toLowerCase()}-of`, { of: strip.name });
 }
 
 /** @param {Strip} strip */
 function whither({ fader, muted }) {
-  const to = !fader ? "" : fader.db === null ? "closed" : `to ${number(fader.db)} dB`;
-  return [to, muted ? "muted" : ""].filter(Boolean).join(", ") || "not muted";
+  const to = !fader ? "" : fader.db === null ? label("closed") : label("to-db", { db: number(fader.db) });
+  return [to, muted ? label("muted") : ""].filter(Boolean).join(", ") || label("not-muted");
 }

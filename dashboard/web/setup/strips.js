@@ -2,7 +2,8 @@
 // so that a wrong map is seen at once.
 
 import { byId, make, rows, say, show } from "../dom.js";
-import { ago, number } from "../words.js";
+import { label } from "../labels.js";
+import { ago, number, whole } from "../words.js";
 import { allStrips, nameOf } from "./moves.js";
 
 const marked = 8000; // ms that the row that moved last stays marked
@@ -51,14 +52,13 @@ function section(place, kind) {
  * @param {string} kind
  */
 function heardWords(strips, kind) {
-  if (strips.length === 0) return "the map and the house file name none";
+  if (strips.length === 0) return label("names-none");
   if (kind === "main") return "";
   const faders = strips.filter((s) => s.fader).length;
   const levels = strips.filter((s) => s.level).length;
-  const all = strips.length;
-  if (kind === "DCA") return `${faders} of ${all} faders heard`;
-  if (faders === levels) return `${faders} of ${all} faders and levels heard`;
-  return `${faders} of ${all} faders heard, ${levels} of ${all} levels`;
+  const put = { n: whole(faders), levels: whole(levels), of: whole(strips.length) };
+  if (kind === "DCA") return label("strips-faders", put);
+  return faders === levels ? label("strips-both", put) : label("strips-each", put);
 }
 
 /** @param {string} kind */
@@ -88,13 +88,13 @@ function row(kind) {
       say(name, strip.name || nameOf(one));
       name.title = strip.name;
       writeNotes(notes, one);
-      say(element, strip.element);
+      say(element, strip.element && label("element-" + strip.element));
       const nothing = !strip.fader && !strip.level;
       el.toggleAttribute("data-nothing", nothing);
       show(fader.el, !nothing);
       show(level.el, !nothing);
-      fader.write(strip.fader?.db, "closed", -60, 10);
-      level.write(strip.level?.dbfs, "silent", -70, 0);
+      fader.write(strip.fader?.db, label("closed"), -60, 10);
+      level.write(strip.level?.dbfs, label("silent"), -70, 0);
     },
   };
 }
@@ -106,10 +106,10 @@ function row(kind) {
 function writeNotes(notes, { strip, moved, live }) {
   /** @type {[string, string|false][]} */
   const all = [
-    ["moved", moved && "moved"],
-    ["muted", strip.muted && "muted"],
-    ["", !strip.fader && !strip.level && "not heard yet"],
-    ["", live && strip.level !== null && strip.age > stale && "heard " + ago(strip.age)],
+    ["moved", moved && label("moved")],
+    ["muted", strip.muted && label("muted")],
+    ["", !strip.fader && !strip.level && label("not-heard-yet")],
+    ["", live && strip.level !== null && strip.age > stale && label("heard-ago", { ago: ago(strip.age) })],
   ];
   const words = all.filter(([, text]) => text);
   if (notes.textContent === words.map(([, text]) => text).join("")) return;
@@ -131,7 +131,7 @@ function figure(name, unit) {
   if (name === "fader") scale.append(make("i", "zero"));
   scale.append(hand);
   const units = make("small", "", " " + unit);
-  value.append(make("span", "unseen", name + " "), text, units);
+  value.append(make("span", "unseen", label("the-" + name) + " "), text, units);
   el.append(value, scale);
   return {
     el,
@@ -143,7 +143,7 @@ function figure(name, unit) {
      */
     write(db, lowest, lo, hi) {
       const heard = typeof db === "number";
-      say(text, heard ? number(db) : db === null ? lowest : "not heard yet");
+      say(text, heard ? number(db) : db === null ? lowest : label("not-heard-yet"));
       el.toggleAttribute("data-words", !heard);
       el.toggleAttribute("data-unheard", db === undefined);
       show(units, heard);

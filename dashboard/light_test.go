@@ -1,0 +1,124 @@
+package dashboard
+
+import (
+	"context"
+	"net/http"
+	"net/http/httptest"
+	"net/http/httputil"
+	"path"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+)
+
+const mostOnTheWire = 110_000 // bytes of script, style and type, headers and the chart's library with them
+
+// TestWatchIsLight asks for all that the operator's page loads as a browser does, and
+// counts what the answers weigh.
+func TestWatchIsLight(t *testing.T) {
+	p := newPageTest(t, ratchetStory("", ""))
+	loaded := strings.Fields(p.text(`performance.getEntriesByType("resource").map(e => new URL(e.name).pathname).join(" ")`))
+	html := string(p.server.assets.pages["en/index.html"])
+	weights := map[string]int{}
+	for _, file := range append(loaded, "/") {
+		if file == "/live" {
+			continue
+		}
+		// What the page names itself is asked for at once, and nothing is found late.
+		if file != "/" && !strings.Contains(html, `"`+file+`"`) && path.Ext(file) != ".woff2" {
+			t.Errorf("the page loads %s and does not name it", file)
+		}
+		weights[path.Ext(file)] += p.weight(file)
+	}
+	sum := weights[".js"] + weights[".css"] + weights[".woff2"]
+	t.Logf("%d answers: %d bytes of script, style and type, and %d of the page itself: %v", len(loaded), sum, weights[""], weights)
+	if sum > mostOnTheWire || weights[".js"] == 0 || weights[".css"] == 0 || weights[".woff2"] == 0 {
+		t.Errorf("script, style and type weigh %d bytes, want some of each and at most %d", sum, mostOnTheWire)
+	}
+}
+
+// weight is of an answer with its headers, as it goes over the wire to a browser.
+func (p pageTest) weight(file string) int {
+	p.Helper()
+	r, err := http.NewRequest("GET", strings.TrimSuffix(p.server.url(), "/")+file, nil)
+	if err != nil {
+		p.Fatal(err)
+	}
+	r.Header.Set("Accept-Encoding", "gzip, deflate") // what browsers send without TLS; and Go leaves the answer packed
+	answer, err := http.DefaultTransport.RoundTrip(r)
+	if err != nil {
+		p.Fatal(err)
+	}
+	defer answer.Body.Close()
+	all, err := httputil.DumpResponse(answer, true)
+	if err != nil || answer.StatusCode != http.StatusOK {
+		p.Fatal(file, answer.Status, err)
+	}
+	return len(all)
+}
+
+func TestPackedForWhoTakesIt(t *testing.T) {
+	s := New(Options{})
+	script := "/assets/" + s.assets.hash + "/app.js"
+	for _, test := range []struct {
+		path, accepts, packed, vary string
+	}{
+		{"/", "gzip, deflate", "gzip", "Accept-Encoding"},
+		{"/", "", "", "Accept-Encoding"},
+		{script, "deflate, GZIP;q=0.5", "gzip", "Accept-Encoding"},
+		{script, "gzip;q=0, deflate", "", "Accept-Encoding"},
+		{script, "gzip; q=0.00", "", "Accept-Encoding"},
+		{"/assets/" + s.assets.hash + "/type/regular.woff2", "gzip", "", ""}, // is packed by itself
+	} {
+		r := httptest.NewRequest("GET", "http://127.0.0.1"+test.path, nil)
+		r.Header.Set("Accept-Encoding", test.accepts)
+		w := httptest.NewRecorder()
+		s.Handler().ServeHTTP(w, r)
+		if h := w.Header(); w.Code != 200 || h.Get("Content-Encoding") != test.packed || h.Get("Vary") != test.vary {
+			t.Errorf("%s for %q: %d, packed %q, varies by %q; want %q and %q", test.path, test.accepts, w.Code, h.Get("Content-Encoding"), h.Get("Vary"), test.packed, test.vary)
+		}
+	}
+}
+
+// A page that a browser has is not sent again.
+func TestPageIsKnownAgain(t *testing.T) {
+	s := New(Options{})
+	first := ask(s, "localhost", "/")
+	r := httptest.NewRequest("GET", "http://localhost/", nil)
+	r.Header.Set("If-None-Match", first.Header().Get("ETag"))
+	w := httptest.NewRecorder()
+	s.Handler().ServeHTTP(w, r)
+	if w.Code != http.StatusNotModified || w.Body.Len() != 0 {
+		t.Errorf("got %d with %d bytes, want 304 and none", w.Code, w.Body.Len())
+	}
+}
+
+// TestFirstFigures is a measure and no test: how long it takes until the first figures
+// are painted, by the browser's own clock, from nothing and with the files kept.
+//
+//	go test ./dashboard -run TestFirstFigures -frames 1 -v
+func TestFirstFigures(t *testing.T) {
+	if *frames == 0 {
+		t.Skip("-frames was not given")
+	}
+	p := newPageTest(t, calmStory())
+	tab, closeTab := chromedp.NewContext(p.tab)
+	defer closeTab()
+	p.tab = tab
+	p.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: `
+			const look = () => document.getElementById("rise")?.hidden === false
+				? requestAnimationFrame(() => setTimeout(() => globalThis.firstFigures = performance.now()))
+				: requestAnimationFrame(look);
+			look();`})
+		return err
+	}))
+	for _, how := range []string{"first visit", "again", "again", "again"} {
+		p.do(chromedp.Navigate(p.server.url()))
+		p.waitFor(`globalThis.firstFigures > 0`)
+		t.Logf("%s: first figures after %s ms, the page itself after %s", how, p.text(`firstFigures.toFixed(0)`), p.text(`performance.getEntriesByType("navigation")[0].responseEnd.toFixed(0)`))
+	}
+}
