@@ -6,12 +6,31 @@ import (
 	"net"
 	"os"
 	"os/exec"
+	"sync"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 )
 
-// newBrowser starts a Chromium that keeps nothing and speaks to nobody, or skips.
+// chromium is the one browser of all these tests, started by the first that wants it.
+// Starting one for each would take longer than what most of them look at.
+var chromium struct {
+	sync.Once
+	tab    context.Context // its first tab, in which nothing is opened
+	failed error
+	stop   func()
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if chromium.stop != nil {
+		chromium.stop()
+	}
+	os.Exit(code)
+}
+
+// newBrowser is a tab of Chromium that shares nothing with any other test's, neither files
+// kept nor cookies, and speaks to nobody; or it skips. The test's end closes it.
 func newBrowser(t *testing.T) context.Context {
 	t.Helper()
 	path, err := exec.LookPath("chromium")
@@ -21,17 +40,35 @@ func newBrowser(t *testing.T) context.Context {
 		}
 		t.Skip("chromium is not installed: the page was not looked at")
 	}
-	flags := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
-		chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.UserDataDir(t.TempDir()), chromedp.Env("TZ=UTC"))
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), flags...)
-	t.Cleanup(stop)
-	ctx, cancel := chromedp.NewContext(alloc)
+	chromium.Do(func() { startChromium(path) })
+	if chromium.failed != nil {
+		t.Fatalf("start chromium: %v", chromium.failed)
+	}
+	ctx, cancel := chromedp.NewContext(chromium.tab, chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
 	if err := chromedp.Do(ctx); err != nil {
-		t.Fatalf("start chromium: %v", err)
+		t.Fatalf("open a tab: %v", err)
 	}
 	return ctx
+}
+
+func startChromium(path string) {
+	keeps, err := os.MkdirTemp("", "pawl-chromium-")
+	if err != nil {
+		chromium.failed = err
+		return
+	}
+	flags := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
+		chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+		chromedp.UserDataDir(keeps), chromedp.Env("TZ=UTC"))
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), flags...)
+	tab, cancel := chromedp.NewContext(alloc)
+	chromium.tab, chromium.failed = tab, chromedp.Do(tab)
+	chromium.stop = func() {
+		cancel()
+		stop()
+		_ = os.RemoveAll(keeps)
+	}
 }
 
 // click presses what the selector finds once it stands still and nothing lies over it, in

@@ -23,7 +23,7 @@ func newCoachTest(t *testing.T, st coachStory) pageTest {
 	if st.then != "stop" { // where the browser rightly complains
 		p.watchConsole()
 	}
-	showCoach(t, p, st, 1180, 820)
+	showCoach(t, p, st)
 	return p
 }
 

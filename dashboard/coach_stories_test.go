@@ -3,7 +3,6 @@ package dashboard
 import (
 	"fmt"
 	"math"
-	"path/filepath"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -20,10 +19,7 @@ type coachStory struct {
 }
 
 // coachScreens are a tablet, a laptop, and what the page must at least be usable on.
-var coachScreens = []struct {
-	name          string
-	width, height int64
-}{{"tablet", 1180, 820}, {"laptop", 1440, 900}, {"upright", 820, 1180}, {"phone", 390, 844}, {"narrow", 320, 640}}
+var coachScreens = []screen{{"tablet", 1180, 820}, {"laptop", 1440, 900}, {"upright", 820, 1180}, {"phone", 390, 844}, {"narrow", 320, 640}}
 
 // tellCoach is tell with what coaches are told besides.
 func (s serving) tellCoach(st coachStory) teller {
@@ -180,10 +176,10 @@ func named(name string, st story) story {
 	return st
 }
 
-// showCoach opens the coach's page on a story.
-func showCoach(t *testing.T, p pageTest, st coachStory, width, height int64) {
+// showCoach opens the coach's page on a story, on a tablet.
+func showCoach(t *testing.T, p pageTest, st coachStory) {
 	t.Helper()
-	must(t, p.tab, chromedp.EmulateViewport(width, height), chromedp.Navigate(p.server.url()+"coach"),
+	must(t, p.tab, chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()+"coach"),
 		chromedp.Poll[chromedp.Void](fmt.Sprintf(`document.getElementById("time").textContent === %q && document.getElementById("order-list").children.length === %d`, st.clock(), len(st.book.Order))))
 	switch st.then {
 	case "part":
@@ -201,40 +197,24 @@ func TestCoachStories(t *testing.T) {
 		if *storiesDir == "" && st.name != "coach-long" && st.name != "coach-64" && st.name != "coach-order" {
 			continue
 		}
-		for _, screen := range coachScreens {
-			t.Run(st.name+"/"+screen.name, func(t *testing.T) {
-				p := pageTest{T: t, server: serve(t, "127.0.0.1:0", Options{})}
-				defer p.server.tellCoach(st).stop()
-				tab, closeTab := chromedp.NewContext(ctx)
-				defer closeTab()
-				p.tab = tab
-				showCoach(t, p, st, screen.width, screen.height)
-				checkFits(t, tab)
-				if *storiesDir != "" {
-					shoot(t, tab, filepath.Join(*storiesDir, st.name+"-"+screen.name+".png"))
-				}
-			})
-		}
+		t.Run(st.name, func(t *testing.T) {
+			p := pageTest{T: t, server: serve(t, "127.0.0.1:0", Options{})}
+			defer p.server.tellCoach(st).stop()
+			tab, closeTab := chromedp.NewContext(ctx)
+			defer closeTab()
+			p.tab = tab
+			showCoach(t, p, st)
+			onEach(t, tab, coachScreens, st.name, func(*testing.T) {})
+		})
 	}
 }
 
 // TestCoachFitsInSpanish: the longer words have room too, on the narrowest screen as well.
 func TestCoachFitsInSpanish(t *testing.T) {
-	ctx := newBrowser(t)
-	for _, screen := range coachScreens {
-		t.Run(screen.name, func(t *testing.T) {
-			p := pageTest{T: t, server: serve(t, "127.0.0.1:0", Options{Language: "es"})}
-			st := coachStoryOf(t, "coach-order")
-			defer p.server.tellCoach(st).stop()
-			tab, closeTab := chromedp.NewContext(ctx)
-			defer closeTab()
-			p.tab = tab
-			showCoach(t, p, st, screen.width, screen.height)
-			must(t, tab, chromedp.Poll[chromedp.Void](`document.documentElement.lang === "es" && document.getElementById("hold").textContent === "Retener tarjetas"`))
-			checkFits(t, tab)
-			if *storiesDir != "" {
-				shoot(t, tab, filepath.Join(*storiesDir, "coach-es-"+screen.name+".png"))
-			}
-		})
-	}
+	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{Language: "es"})}
+	st := coachStoryOf(t, "coach-order")
+	defer p.server.tellCoach(st).stop()
+	showCoach(t, p, st)
+	p.waitFor(`document.documentElement.lang === "es" && document.getElementById("hold").textContent === "Retener tarjetas"`)
+	onEach(t, p.tab, coachScreens, "coach-es", func(*testing.T) {})
 }

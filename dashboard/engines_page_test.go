@@ -154,5 +154,5 @@ func (o other) pressed(calm story) {
 	}
 	wants(rules.Press{Do: rules.SetMark})
 	o.click("#dim")
-	o.waitFor(`document.documentElement.dataset.dim === "1" && getComputedStyle(document.getElementById("veil")).opacity === "0.3"`)
+	o.waitFor(`document.documentElement.classList.contains("dim-1")`)
 }

@@ -120,7 +120,7 @@ func TestLineCheckSaysWhenItIsOld(t *testing.T) {
 	p.server.stop()
 	p.waitFor(old)
 	p.do(click("#later"))
-	p.waitFor(`document.getElementById("refused").textContent === "Pawl is out of reach just now."`)
+	p.waitFor(`document.getElementById("refused").textContent === "That did not go through: Pawl is out of reach just now."`)
 	s.do(func(s *stage) { s.j.Press(rules.Press{Do: rules.LineDone, Number: 1}); s.pass(desk.Beat) })
 	again := serve(t, p.server.at, Options{LineCheck: s.lineCheck, Press: s.press})
 	p.asks("player 2")
@@ -153,7 +153,7 @@ func TestWatchLeadsToTheLineCheck(t *testing.T) {
 	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{LineCheck: s.lineCheck})}
 	p.watchConsole()
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()))
-	p.do(click(`footer a[href="/linecheck"]`))
+	p.do(click("#pages summary"), click(`footer a[href="/linecheck"]`))
 	p.do(chromedp.WaitVisible("#linecheck"))
 }
 

@@ -2,7 +2,6 @@ package dashboard
 
 import (
 	"fmt"
-	"path/filepath"
 	"sync"
 	"testing"
 	"time"
@@ -227,27 +226,24 @@ func TestLineStories(t *testing.T) {
 		if *storiesDir == "" && st.name != "line-long" && st.name != "line-64" && st.name != "line-hot" {
 			continue
 		}
-		for _, screen := range screens {
-			t.Run(st.name+"/"+screen.name, func(t *testing.T) {
-				hall := st.make()
-				s := serve(t, "127.0.0.1:0", Options{LineCheck: hall.lineCheck, Press: hall.press})
-				tab, closeTab := chromedp.NewContext(ctx)
-				defer closeTab()
-				must(t, tab, chromedp.EmulateViewport(screen.width, screen.height), chromedp.Navigate(s.url()+"linecheck"), lineShown)
-				switch st.then {
-				case "stop":
-					s.stop()
-					must(t, tab, chromedp.Poll[chromedp.Void](`!document.getElementById("old").hidden`))
-				case "list":
-					must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("rest").scrollIntoView()`))
-				case "done":
-					must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("done").open = true; document.getElementById("done").scrollIntoView()`))
-				}
-				checkFits(t, tab)
-				if *storiesDir != "" {
-					shoot(t, tab, filepath.Join(*storiesDir, st.name+"-"+screen.name+".png"))
+		t.Run(st.name, func(t *testing.T) {
+			hall := st.make()
+			s := serve(t, "127.0.0.1:0", Options{LineCheck: hall.lineCheck, Press: hall.press})
+			tab, closeTab := chromedp.NewContext(ctx)
+			defer closeTab()
+			must(t, tab, chromedp.EmulateViewport(1180, 820), chromedp.Navigate(s.url()+"linecheck"), lineShown)
+			switch st.then {
+			case "stop":
+				s.stop()
+				must(t, tab, chromedp.Poll[chromedp.Void](`!document.getElementById("old").hidden`))
+			case "done":
+				must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("done").open = true`))
+			}
+			onEach(t, tab, screens, st.name, func(t *testing.T) {
+				if place := map[string]string{"list": "rest", "done": "done"}[st.then]; place != "" {
+					must(t, tab, chromedp.Evaluate[chromedp.Void](`document.getElementById("`+place+`").scrollIntoView()`))
 				}
 			})
-		}
+		})
 	}
 }

@@ -243,8 +243,8 @@ func TestPresses(t *testing.T) {
 		{rules.Press{Do: rules.Back}, "", true},
 		{rules.Press{Do: rules.Note, Text: "the fiddle is out of tune"}, "", true},
 		{rules.Press{Do: rules.Hold, On: true}, "", true},
-		{rules.Press{Do: rules.Note}, "a note without words", false},
-		{rules.Press{Do: "fader", Number: 1}, `no such press "fader"; want one of [seen not-now bring-back mark mark-back segment back note hold line-check line-ask line-done line-later]`, false},
+		{rules.Press{Do: rules.Note}, "there are no words in it", false},
+		{rules.Press{Do: "fader", Number: 1}, `no such press "fader"; want one of [seen not-now bring-back mark mark-back segment back note question hold tell tell-seen tell-back order-add order-remove order-move order-rename order-kind order-reset line-check line-ask line-done line-later]`, false},
 	}
 	for _, test := range tests {
 		t.Run(string(test.press.Do), func(t *testing.T) {

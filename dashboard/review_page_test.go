@@ -4,7 +4,6 @@ import (
 	"context"
 	"flag"
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -320,19 +319,10 @@ func TestReviewStories(t *testing.T) {
 			tab, closeTab := chromedp.NewContext(ctx)
 			defer closeTab()
 			p := pageTest{T: t, tab: tab, server: s}
-			for _, screen := range append(screens, struct {
-				name          string
-				width, height int64
-			}{"narrow", 320, 640}) {
-				p.do(chromedp.EmulateViewport(screen.width, screen.height), chromedp.Navigate(s.url()+st.path))
-				p.waitFor(st.shown)
-				checkFits(t, tab)
-				p.checkTargets()
-				if *storiesDir != "" {
-					shoot(t, tab, filepath.Join(*storiesDir, "review-"+st.name+"-"+screen.name+".png"))
-				}
-			}
-			p.do(chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("details").forEach(d => d.open = true); 0`))
+			p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(s.url()+st.path))
+			p.waitFor(st.shown)
+			onEach(t, tab, screens, "review-"+st.name, func(t *testing.T) { pageTest{T: t, tab: tab}.checkTargets() })
+			p.do(chromedp.EmulateViewport(320, 640), drawn, chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("details").forEach(d => d.open = true); 0`))
 			checkFits(t, tab)
 			p.checkTargets()
 			p.checkAxe(axeSource(t))

@@ -15,10 +15,13 @@ import (
 
 var storiesDir = flag.String("stories", "", "write a screenshot of every story to this folder")
 
-var screens = []struct {
+// screen is a size that people see the pages at, in CSS pixels.
+type screen struct {
 	name          string
 	width, height int64
-}{{"tablet", 1180, 820}, {"upright", 820, 1180}, {"phone", 390, 844}, {"small", 320, 640}, {"zoomed", 590, 410}, {"wall", 1920, 1080}}
+}
+
+var screens = []screen{{"tablet", 1180, 820}, {"upright", 820, 1180}, {"phone", 390, 844}, {"small", 320, 640}, {"zoomed", 590, 410}, {"wall", 1920, 1080}}
 
 // TestStories renders the stories that strain the page, or all of them when they
 // are wanted as pictures, on both screens. It fails if one does not fit the width;
@@ -32,21 +35,36 @@ func TestStories(t *testing.T) {
 		told = stories()
 	}
 	for _, st := range told {
-		for _, screen := range screens {
-			t.Run(st.name+"/"+screen.name, func(t *testing.T) {
-				s := serve(t, "127.0.0.1:0", Options{})
-				defer s.tell(st).stop()
-				tab, closeTab := chromedp.NewContext(ctx)
-				defer closeTab()
-				show(t, tab, s, st, screen.width, screen.height)
-				checkFits(t, tab)
-				if *storiesDir != "" {
-					shoot(t, tab, filepath.Join(*storiesDir, st.name+"-"+screen.name+".png"))
-				}
-			})
-		}
+		t.Run(st.name, func(t *testing.T) {
+			s := serve(t, "127.0.0.1:0", Options{})
+			defer s.tell(st).stop()
+			tab, closeTab := chromedp.NewContext(ctx)
+			defer closeTab()
+			show(t, tab, s, st)
+			onEach(t, tab, screens, st.name, func(*testing.T) {})
+		})
 	}
 }
+
+// onEach turns the tab into one screen after another, as a tablet is turned: the page is not
+// loaded again. On each it must fit the width, whatever look wants besides, and its picture
+// is taken if pictures are wanted.
+func onEach(t *testing.T, tab context.Context, screens []screen, name string, look func(*testing.T)) {
+	t.Helper()
+	for _, screen := range screens {
+		t.Run(screen.name, func(t *testing.T) {
+			must(t, tab, chromedp.EmulateViewport(screen.width, screen.height), drawn)
+			checkFits(t, tab)
+			look(t)
+			if *storiesDir != "" {
+				shoot(t, tab, filepath.Join(*storiesDir, name+"-"+screen.name+".png"))
+			}
+		})
+	}
+}
+
+// drawn waits until the page has been laid out and drawn anew.
+var drawn = chromedp.Evaluate[chromedp.Void](`new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done(0))))`, chromedp.EvalAwaitPromise)
 
 // teller publishes what is so now ten times a second, as the daemon would.
 type teller struct {
@@ -86,9 +104,10 @@ func (tell teller) change(now Now) { tell.next <- now }
 
 func (tell teller) stop() { close(tell.next); <-tell.ended }
 
-func show(t *testing.T, tab context.Context, s serving, st story, width, height int64) {
+// show opens the operator's page on a tablet and does what the story says.
+func show(t *testing.T, tab context.Context, s serving, st story) {
 	t.Helper()
-	must(t, tab, chromedp.EmulateViewport(width, height), chromedp.Navigate(s.url()),
+	must(t, tab, chromedp.EmulateViewport(1180, 820), chromedp.Navigate(s.url()),
 		chromedp.Poll[chromedp.Void](fmt.Sprintf(`document.getElementById("time").textContent === %q`, st.clock())))
 	switch st.then {
 	case "open":
