@@ -55,6 +55,11 @@ func (m *Message) read(element []byte) Reason {
 		return reason
 	}
 	m.Address = address
+	// Nearly all that a desk sends is one number, and is done here.
+	if len(rest) >= 8 && rest[0] == ',' && rest[2]|rest[3] == 0 && sizes[rest[1]] == len(rest)-4 {
+		m.Tags, m.Untagged, m.Data = rest[1:2:2], false, rest[4:len(rest):len(rest)]
+		return 0
+	}
 	// Whatever is left when the tags were left out is of a size and type that only
 	// the sender knows, so it is kept as it is.
 	if len(rest) == 0 || rest[0] != ',' {
