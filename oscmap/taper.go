@@ -2,7 +2,6 @@ package oscmap
 
 import (
 	"math"
-	"sort"
 	"strconv"
 
 	"pawl/oscmap/sheet"
@@ -76,6 +75,7 @@ type taper struct {
 	name        string
 	stretches   []stretch
 	bottom, top float64 // the positions of the first and the last point
+	rounding    float64 // what a float32 may make of either on its way
 }
 
 // outside is what becomes of positions beyond a taper's points. If the map does
@@ -98,6 +98,7 @@ type stretch struct {
 // which is the straight line a fader's last millimetres come nearest to.
 func newTaper(name string, points []taperPointPart) *taper {
 	t := &taper{name: name, bottom: points[0].At, top: points[len(points)-1].At}
+	t.rounding = 1e-6 * max(-t.bottom, t.top)
 	for i := 1; i < len(points); i++ {
 		a, b := points[i-1], points[i]
 		s := stretch{from: a.At, to: b.At, lo: float64(a.DB), hi: float64(b.DB), power: b.Power.V}
@@ -119,8 +120,7 @@ func (s stretch) root(db float64) float64 { return math.Pow(10, db/20/s.power) }
 // holds reports whether the points span the position, which may have been rounded
 // to a float32 on its way. They span no NaN.
 func (t *taper) holds(x float64) bool {
-	rounding := 1e-6 * max(-t.bottom, t.top)
-	return x >= t.bottom-rounding && x <= t.top+rounding
+	return x >= t.bottom-t.rounding && x <= t.top+t.rounding
 }
 
 // slack is how far beyond the points still counts for the end where the map does
@@ -144,7 +144,10 @@ func (t *taper) end(x float64, o outside) (float64, bool) {
 func (t *taper) at(x float64) float64 {
 	x = min(max(x, t.bottom), t.top)
 	last := len(t.stretches) - 1
-	i := min(sort.Search(last+1, func(i int) bool { return t.stretches[i].to >= x }), last)
+	i := 0
+	for i < last && t.stretches[i].to < x { // there are few, and a search takes longer
+		i++
+	}
 	s := &t.stretches[i]
 	v := s.lo + (x-s.from)*s.slope
 	if x == s.to {

@@ -105,16 +105,12 @@ func NewMix(r Roster, l MixLimits, ml MoveLimits) *Mix {
 // Hear takes one reading at its time. One for a strip that the roster does not have
 // is ignored. What only the screens show is kept with the desk's last words.
 func (m *Mix) Hear(at time.Duration, r *Reading) {
-	var was curve
-	resets := r.Signal == GroupThreshold || r.Signal == GroupRatio || r.Signal == GroupKnee
-	if resets && r.Index >= 0 && r.Index < len(m.groups) {
-		was = m.curve(r.Index)
+	if r.Signal == GroupThreshold || r.Signal == GroupRatio || r.Signal == GroupKnee {
+		m.setting(at, r)
+		return
 	}
 	if !m.latest.take(at, r) {
 		return
-	}
-	if resets {
-		m.setAnew(r.Index, &was)
 	}
 	who := Mover{r.Signal.Of(), r.Index}
 	switch r.Signal {
@@ -145,6 +141,17 @@ func (m *Mix) Hear(at time.Duration, r *Reading) {
 		if m.scene.take(r) {
 			m.moves.recalled(at)
 		}
+	}
+}
+
+// setting takes one of a group's settings.
+func (m *Mix) setting(at time.Duration, r *Reading) {
+	var was curve
+	if r.Index >= 0 && r.Index < len(m.groups) {
+		was = m.curve(r.Index)
+	}
+	if m.latest.take(at, r) {
+		m.setAnew(r.Index, &was)
 	}
 }
 
