@@ -12,6 +12,7 @@ import (
 func (c *checker) addresses() {
 	listed, total := map[string]*node{}, 0
 	judged := map[[2]*line]bool{}
+	c.effort = maxEffort
 	for _, l := range c.m.lines {
 		if total += l.path.size(); total > maxAddresses {
 			c.wrong(l.place, "", "with this line the map has more than %d addresses", maxAddresses)
@@ -19,6 +20,9 @@ func (c *checker) addresses() {
 		}
 		l.path.expand(func(steps []step, at map[desk.Strip]int) {
 			c.m.tree.overlapping(steps, func(n *node) { c.overlap(l, n, steps, judged) })
+			if c.effort <= 0 {
+				return
+			}
 			n := c.m.tree.insert(steps)
 			n.routes = append(n.routes, l.route(at))
 			if l.path.isOpen() {
@@ -27,13 +31,28 @@ func (c *checker) addresses() {
 				listed[spelled(steps)] = n
 			}
 		})
+		if c.effort <= 0 {
+			c.wrong(l.place, "let fewer lines share an address", "as far as this line, too many signals claim the same addresses to hold each against the others")
+			return
+		}
 	}
 	c.m.table = newTable(listed)
 }
 
+// maxEffort bounds how long lines are held against each other. A value that one line takes
+// of a message that another hears counts as one, and a fault as many, since nobody reads a
+// thousand. A map of 64 inputs takes a thousandth of it.
+const (
+	maxEffort   = 1 << 22
+	faultEffort = 1 << 13
+)
+
 // overlap looks at a line and what is already at an address it shares.
 func (c *checker) overlap(l *line, n *node, steps []step, judged map[[2]*line]bool) {
 	for _, r := range n.routes {
+		if c.effort--; c.effort <= 0 {
+			return
+		}
 		pair := [2]*line{r.line, l}
 		if r.line.path.isOpen() != l.path.isOpen() {
 			c.m.mixed = true
@@ -42,9 +61,11 @@ func (c *checker) overlap(l *line, n *node, steps []step, judged map[[2]*line]bo
 			continue
 		}
 		judged[pair] = true
+		c.effort -= r.line.elements() + l.elements()
 		if !collide(r.line, l) {
 			continue
 		}
+		c.effort -= faultEffort
 		if r.line == l {
 			c.wrong(l.place, "do two indices run into each other? Put something between them", "the address \"%s\" stands for two strips", spelled(steps))
 			continue

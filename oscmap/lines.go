@@ -16,6 +16,10 @@ func (c *checker) lines() {
 	if len(parts) == 0 && c.file.Signals.Place.Written() && !c.doubtful(c.file.Signals.Place) {
 		c.wrong(c.file.Signals.Place, "begin with the input faders", "no signals; want at least one")
 	}
+	if len(parts) > maxLines {
+		c.wrong(c.file.Signals.Place, "one line can hear a range of strips, as in /in/{input:1-64}", "%d signals; want at most %d", len(parts), maxLines)
+		return
+	}
 	paths := make([]*path, len(parts))
 	for i := range parts {
 		paths[i] = c.path(&parts[i])

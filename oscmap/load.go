@@ -12,6 +12,10 @@ import (
 // maxAddresses bounds the memory of a map and the work of a sender's pattern.
 const maxAddresses = 1 << 16
 
+// maxLines is more than any desk needs: forty signals are heard, few of them on more than
+// ten lines. A line is held against each other that shares an address.
+const maxLines = 4096
+
 // Load checks a map and compiles it. The file name serves for the faults
 // alone, which come sorted and all at once. If any of them is wrong rather than
 // advice, there is no map.
@@ -62,6 +66,7 @@ type checker struct {
 	used     map[string]bool // tapers
 	sent     volume
 	controls []control
+	effort   int // left for holding lines against each other
 	m        *Map
 }
 

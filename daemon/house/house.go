@@ -15,8 +15,6 @@ import (
 	"slices"
 	"strconv"
 
-	"gopkg.in/yaml.v3"
-
 	"pawl/oscmap"
 	"pawl/oscmap/sheet"
 	"pawl/rules"
@@ -317,14 +315,9 @@ func Check(file string) (what string, faults sheet.Faults) {
 	if err != nil {
 		return "file", sheet.Faults{unreadable(file, err)}
 	}
-	var top map[string]yaml.Node
-	if yaml.Unmarshal(src, &top) == nil {
-		_, signals := top["signals"]
-		_, link := top["link"]
-		if signals || link {
-			_, faults = oscmap.Load(file, src, nil, Needs()...)
-			return "map", faults
-		}
+	if top := sheet.TopKeys(src); slices.Contains(top, "signals") || slices.Contains(top, "link") {
+		_, faults = oscmap.Load(file, src, nil, Needs()...)
+		return "map", faults
 	}
 	_, faults = Load(file)
 	return "house", faults

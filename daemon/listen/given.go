@@ -4,12 +4,14 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"gopkg.in/yaml.v3"
 
 	"pawl/daemon/house"
 	"pawl/oscmap"
+	"pawl/oscmap/sheet"
 )
 
 // givenMap is the map that was given to listen with. It may be no more than a link
@@ -34,15 +36,12 @@ func readMap(file string) (givenMap, error) {
 	}
 	var g givenMap
 	whole := string(src)
-	var top map[string]yaml.Node
-	if yaml.Unmarshal(src, &top) == nil {
-		_, signals := top["signals"]
-		if g.bare = !signals; g.bare {
-			whole = strings.TrimRight(whole, "\n") + "\n" + silentSignals
-		}
-		if _, named := top["desk"]; !named && g.bare {
-			whole += "desk: not named yet\n"
-		}
+	top := sheet.TopKeys(src)
+	if g.bare = !slices.Contains(top, "signals"); g.bare {
+		whole = strings.TrimRight(whole, "\n") + "\n" + silentSignals
+	}
+	if g.bare && !slices.Contains(top, "desk") {
+		whole += "desk: not named yet\n"
 	}
 	m, faults := oscmap.Load(file, []byte(whole), nil)
 	if m == nil {

@@ -39,6 +39,22 @@ func (d *decoder) parse(src []byte) *Node {
 	return nil
 }
 
+// TopKeys are the keys at the top of a YAML file as they stand there, repeated ones
+// too; none if it is no mapping, or not YAML. It looks at the file without judging it,
+// in time and memory that grow with its size: the library's own maps compare each key
+// with every other, and 130,000 times the same took 2 GB.
+func TopKeys(src []byte) []string {
+	doc, err := next(yaml.NewDecoder(bytes.NewReader(src)))
+	if err != nil || doc.Content[0].Kind != yaml.MappingNode {
+		return nil
+	}
+	var keys []string
+	for i := 0; i < len(doc.Content[0].Content); i += 2 {
+		keys = append(keys, doc.Content[0].Content[i].Value)
+	}
+	return keys
+}
+
 func (d *decoder) at(line, col int) Place { return Place{File: d.file, Line: line, Col: col} }
 
 // next reads one document. The parser is not ours, and a file that a person
