@@ -57,6 +57,7 @@ func (e *engine) packet(at time.Duration, data []byte) time.Duration {
 	e.packets++
 	e.judge.Alive(e.at)
 	e.reader.Reset(data)
+	e.hearer.Packet()
 	for e.reader.Next() {
 		e.messages++
 		before := len(e.readings)

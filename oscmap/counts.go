@@ -7,6 +7,7 @@ import "pawl/rules/desk"
 type Counts struct {
 	Messages uint64 // given to Hear
 	Unmapped uint64 // heard by no line of the map
+	Passed   uint64 // of those, patterns that were not tried, since others of their packet had met too much
 
 	// Clamped values lay outside the signal's range or the taper, and were taken
 	// for the end of it.

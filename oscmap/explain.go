@@ -52,6 +52,9 @@ type ExplainedArg struct {
 	Refused int // values in the argument that could not be values of the signal
 }
 
+// Packet begins another packet, as [Hearer.Packet] does.
+func (e *Explainer) Packet() { e.hearer.Packet() }
+
 // Explain says what the map makes of a message. What it gives is good until the
 // next call; nothing of the message is kept.
 func (e *Explainer) Explain(msg *wire.Message) *Explanation {

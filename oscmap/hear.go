@@ -38,6 +38,16 @@ func (m *Map) NewHearer() *Hearer {
 	return h
 }
 
+// maxMet is how many places of a map the patterns of one packet are held against, before
+// the next of them is passed over. No desk is known to send one; 64 kB of /*/*/*/* held
+// the daemon for seconds, and anybody who can reach its port could send that. A pattern
+// that is begun is heard to its end: it meets each place of a map once at most.
+const maxMet = 1 << 15
+
+// Packet begins another packet. Whoever never calls it has the patterns of all that is
+// heard bounded together.
+func (h *Hearer) Packet() { h.met = 0 }
+
 // Hear appends to dst a reading for each value that the map finds in a message,
 // and returns the longer slice. The time at is given to every reading. A
 // message that no signal hears appends nothing and is counted as unmapped; a
@@ -53,7 +63,13 @@ func (h *Hearer) Hear(dst []desk.Reading, at time.Duration, msg *wire.Message) [
 	switch {
 	case routes != nil && !h.m.mixed:
 		h.arrive(routes)
-	case h.m.open || wire.IsPattern(msg.Address):
+	case wire.IsPattern(msg.Address):
+		if h.met < maxMet {
+			h.search(msg.Address)
+		} else {
+			h.counts.Passed++
+		}
+	case h.m.open:
 		h.search(msg.Address)
 	}
 	if !h.took {

@@ -102,6 +102,33 @@ func TestCounts(t *testing.T) {
 	}
 }
 
+// A packet may be full of patterns that mean everything. Some of them are heard to their
+// end, the others passed over, and the next packet is heard as ever.
+func TestPatternsOfAPacketAreBounded(t *testing.T) {
+	m := mustLoad(t, "desk: d\nsignals:\n  - {hear: \"/in/{input:1-96}/{group:1-8}/send\", is: input.group}\n")
+	h, everything := m.NewHearer(), message(t, "/*/*/*/*", 1)
+	const messages = 3000 // 64 kB of them
+	readings, dst := 0, []desk.Reading(nil)
+	h.Packet()
+	for range messages {
+		dst = h.Hear(dst[:0], 0, everything)
+		readings += len(dst)
+	}
+	const places, ways = 1 + 96 + 96*8 + 96*8, 96 * 8
+	if most := (maxMet/places + 2) * ways; readings > most || readings < ways {
+		t.Errorf("%d readings of one packet, want %d at least and %d at most", readings, ways, most)
+	}
+	if c := h.Counts(); c.Passed == 0 || c.Passed != c.Unmapped || c.Messages != messages {
+		t.Errorf("got %+v", c)
+	}
+	if got := h.Hear(nil, 0, message(t, "/in/3/2/send", 1)); len(got) != 1 {
+		t.Errorf("an address in the same packet gives %v, want its reading", got)
+	}
+	if h.Packet(); len(h.Hear(nil, 0, everything)) != ways {
+		t.Error("a pattern in the next packet is not heard")
+	}
+}
+
 func TestBundlesAreHeardMessageByMessage(t *testing.T) {
 	one, _ := wire.AppendMessage(nil, "/in/1/lift", float32(-1))
 	two, _ := wire.AppendMessage(nil, "/in/*/lift", float32(-2))

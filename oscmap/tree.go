@@ -107,6 +107,7 @@ type finder struct {
 	arrive  func([]route) // called for each node found
 	capture capture
 	plain   []byte
+	met     int // places of the tree that patterns were held against, of one packet
 }
 
 // search finds what an address or a pattern stands for.
@@ -156,6 +157,7 @@ func (f *finder) match(n *node, rest []byte) {
 		return
 	}
 	pattern, rest := cutSegment(rest)
+	f.met += len(n.closed) + len(n.open)
 	for _, c := range n.closed {
 		if wire.Match(pattern, c.literal) {
 			f.match(c, rest)
@@ -166,6 +168,7 @@ func (f *finder) match(n *node, rest []byte) {
 		case anyPart:
 			f.match(c, rest)
 		case namePart:
+			f.met += len(f.m.names.spelled[c.strip])
 			for i, name := range f.m.names.spelled[c.strip] {
 				if inside, ok := c.inside(pattern); ok && wire.Match(inside, name) {
 					f.capture.names[c.strip] = i

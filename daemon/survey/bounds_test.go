@@ -144,3 +144,20 @@ func FuzzSurvey(f *testing.F) {
 		checked(t, s.Draft(g, DraftOptions{Desk: typed, From: typed}))
 	})
 }
+
+// Addresses without end, each with a number that could be an index: once nothing more is
+// kept of them, nothing is counted of them either.
+func TestFirstNumbersAreBounded(t *testing.T) {
+	s := New(Options{})
+	var packet []byte
+	for i := range 5 * maxStreams {
+		var err error
+		if packet, err = wire.AppendMessage(packet[:0], fmt.Sprintf("/%d", i), int32(1), float32(0)); err != nil {
+			t.Fatal(err)
+		}
+		s.Hear(0, packet)
+	}
+	if len(s.split) > maxStreams || len(s.streams) > maxStreams {
+		t.Errorf("%d addresses are counted and %d kept, want %d at most", len(s.split), len(s.streams), maxStreams)
+	}
+}

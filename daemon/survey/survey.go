@@ -71,6 +71,9 @@ func (s *Survey) Hear(at time.Duration, data []byte) {
 	}
 	s.last = max(s.last, at)
 	s.counts.Packets++
+	if s.explainer != nil {
+		s.explainer.Packet()
+	}
 	for s.reader.Reset(data); s.reader.Next(); {
 		s.counts.Messages++
 		s.message(s.reader.Message())
@@ -163,6 +166,9 @@ func (s *Survey) indexed(m *wire.Message, first int) *stream {
 		return st
 	}
 	address := string(m.Address)
+	if len(s.streams) == maxStreams {
+		return nil // and so nothing is counted either, of addresses without end
+	}
 	// No desk has so many strips of a kind; what is split so far was a value.
 	if s.split[address]++; s.split[address] > maxFirsts {
 		s.split[address] = -1
