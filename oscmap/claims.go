@@ -41,9 +41,9 @@ func (c *checker) addresses() {
 
 // maxEffort bounds how long lines are held against each other. A value that one line takes
 // of a message that another hears counts as one, and a fault as many, since nobody reads a
-// thousand. A map of 64 inputs takes a thousandth of it.
+// thousand. No map of the tests takes more than ten.
 const (
-	maxEffort   = 1 << 22
+	maxEffort   = 1 << 20
 	faultEffort = 1 << 13
 )
 
