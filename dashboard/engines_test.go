@@ -25,7 +25,7 @@ type engine interface {
 }
 
 // engines are the browsers besides Chromium in which the page was made to work, by name.
-var engines = map[string]func(t *testing.T) engine{"firefox": newFirefox}
+var engines = map[string]func(t *testing.T) engine{"firefox": newFirefox, "webkit": newWebKit}
 
 // wanted skips where a program is absent, or fails if it must be there.
 func wanted(t *testing.T, program string) string {

@@ -1,5 +1,6 @@
 // The tide: the total against the mark over some minutes, and the faders' part of it.
 
+import "../tongue.js";
 import uPlot from "../vendor/uplot.js";
 import { byId, make, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";

@@ -1,5 +1,6 @@
 // The total against the mark over the service, and who made it.
 
+import "../tongue.js";
 import uPlot from "../vendor/uplot.js";
 import { label } from "../labels.js";
 import { whole } from "../words.js";
