@@ -187,8 +187,9 @@ func TestHostilePacketsChangeNothing(t *testing.T) {
 	}
 }
 
-// TestPacketOfPatterns has one packet mean thirty thousand readings. They are judged
-// as they come and never all kept.
+// TestPacketOfPatterns has one packet mean thirty thousand readings. Those that are heard
+// are judged as they come and never all kept; the rest are passed over, and what comes
+// in the next packet is heard.
 func TestPacketOfPatterns(t *testing.T) {
 	all := message(t, "/in/*/throw", float32(0.5))
 	var many [][]byte
@@ -205,8 +206,8 @@ func TestPacketOfPatterns(t *testing.T) {
 		t.Errorf("room for %d readings is kept, want %d at most", n, 2*atOnce)
 	}
 	e.packet(0, message(t, "/in/2/throw", float32(0.75)))
-	if c := e.hearer.Counts(); c.Messages != 2001 || c.Unmapped > 0 || len(e.readings) > 0 {
-		t.Errorf("%d messages, %d unmapped, %d readings left; want 2001, 0, 0", c.Messages, c.Unmapped, len(e.readings))
+	if c := e.hearer.Counts(); c.Messages != 2001 || c.Passed < 1000 || c.Unmapped != c.Passed || len(e.readings) > 0 {
+		t.Errorf("%d messages, %d unmapped, %d passed over, %d readings left; want 2001, most of them passed over and no others unmapped, 0", c.Messages, c.Unmapped, c.Passed, len(e.readings))
 	}
 }
 
