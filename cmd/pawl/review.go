@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -16,10 +17,11 @@ import (
 
 	"pawl/daemon/review"
 	"pawl/daemon/store"
+	"pawl/rules/words"
 )
 
 var reviewVerb = verb{
-	name: "review", args: "[--record FILE | --house HOUSE] [SERVICE] [--list] [--html FILE] [--csv DIR] [--json] [--backup FILE]",
+	name: "review", args: "[--record FILE | --house HOUSE] [SERVICE] [--list] [--html FILE] [--csv DIR] [--json] [--language LANGUAGE] [--backup FILE]",
 	summary: "say what a recorded service came to, by its number, its name, or the last; --list is all of them",
 	run:     reviewRecord,
 }
@@ -29,8 +31,10 @@ type reviewing struct {
 	*call
 	record, house      *string
 	html, csv, backup  *string
+	language           *string
 	list, every, asDoc *bool
 
+	spoken   string // in the house, as far as its file was read
 	store    *store.Store
 	services []store.Service // the newest first
 	options  review.Options
@@ -38,15 +42,16 @@ type reviewing struct {
 
 func reviewRecord(_ context.Context, c *call) error {
 	r := reviewing{
-		call:   c,
-		record: c.flags.String("record", "", "the record's `FILE`; if left out, the one that pawl watch writes here"),
-		house:  c.flags.String("house", "", "the record of this house `FILE`"),
-		list:   c.flags.Bool("list", false, "list the services of a year, with trends and one thing to practise"),
-		every:  c.flags.Bool("all", false, "with --list: of all years"),
-		html:   c.flags.String("html", "", "write a report to this `FILE`, which opens anywhere and prints well"),
-		csv:    c.flags.String("csv", "", "write tables into this `DIR`, of all services unless one is named"),
-		asDoc:  c.flags.Bool("json", false, "print one JSON document"),
-		backup: c.flags.String("backup", "", "copy the whole record to this `FILE`, also while Pawl runs"),
+		call:     c,
+		record:   c.flags.String("record", "", "the record's `FILE`; if left out, the one that pawl watch writes here"),
+		house:    c.flags.String("house", "", "the record of this house `FILE`"),
+		list:     c.flags.Bool("list", false, "list the services of a year, with trends and one thing to practise"),
+		every:    c.flags.Bool("all", false, "with --list: of all years"),
+		html:     c.flags.String("html", "", "write a report to this `FILE`, which opens anywhere and prints well"),
+		csv:      c.flags.String("csv", "", "write tables into this `DIR`, of all services unless one is named"),
+		asDoc:    c.flags.Bool("json", false, "print one JSON document"),
+		language: c.flags.String("language", "", "the `LANGUAGE` to write in: "+words.Own().String()+"; if left out, that of the house file, or English"),
+		backup:   c.flags.String("backup", "", "copy the whole record to this `FILE`, also while Pawl runs"),
 	}
 	if err := c.parseAny(); err != nil {
 		return err
@@ -62,7 +67,7 @@ func reviewRecord(_ context.Context, c *call) error {
 		return err
 	}
 	defer r.store.Close()
-	r.options = review.Options{Zone: time.Local}
+	r.options = review.Options{Zone: time.Local, Speaker: words.Own().For(cmp.Or(*r.language, r.spoken))}
 	return r.run()
 }
 
@@ -80,6 +85,8 @@ func (r *reviewing) check() error {
 		wrong = "--all goes with --list"
 	case *r.record != "" && *r.house != "":
 		wrong = "--record and --house both name a record; give one of them"
+	case *r.language != "" && !words.Own().Has(*r.language):
+		wrong = fmt.Sprintf("no language %q; there are %s", *r.language, words.Own())
 	default:
 		return nil
 	}
@@ -102,6 +109,7 @@ func (r *reviewing) path() (string, error) {
 		if h.Record.None {
 			return "", fmt.Errorf("%s keeps no record: it says so under record:", *r.house)
 		}
+		r.spoken = h.Language
 		return recordFile(h), nil
 	}
 	folder := os.Getenv("STATE_DIRECTORY")

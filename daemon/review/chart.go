@@ -227,7 +227,7 @@ func (c *course) split(r *Report) *chart {
 	}
 	y := func(v float64) float64 { return g.y(v, least, most) }
 	g.Zero = y(0)
-	g.Band = &band{From: y(1), Size: y(-1) - y(1), Text: "within 1 dB of the mark"}
+	g.Band = &band{From: y(1), Size: y(-1) - y(1)}
 	g.Areas = []drawn{{"faders", b.area(c, 1, -1, y)}}
 	g.Lines = []drawn{{"rest", b.line(c, 3, y)}, {"stage", b.line(c, 2, y)}, {"total", b.line(c, 0, y)}}
 	for _, s := range r.Segments {
@@ -238,7 +238,7 @@ func (c *course) split(r *Report) *chart {
 		g.Marks = append(g.Marks, tick{c.x(r.Findings[i].Opened.T), fmt.Sprint(i + 1)})
 	}
 	g.Marks = apart(g.Marks)
-	g.Title = fmt.Sprintf("The total against the mark over the service, from %s to %s dB, with the faders' part of it", signed(desk.DB(least)), signed(desk.DB(most)))
+	g.Title = c.Speaker.Say(rules.Say("report.chart-total", rules.DB("least", desk.DB(least)), rules.DB("most", desk.DB(most))))
 	return g
 }
 
@@ -313,18 +313,19 @@ func (c *course) reductions(r *Report) (all []groupChart) {
 		f.Band = &band{From: y(high), Size: y(low) - y(high)}
 		f.Areas = []drawn{{"range", b.area(c, 2, 1, y)}}
 		f.Lines = []drawn{{"total", b.line(c, 0, y)}}
-		f.Title = "Reduction of the " + g.Who.Label + " over the service: " + g.told()
-		all = append(all, groupChart{g.Who.Label, g.told(), f})
+		told := g.told(tongue{c.Speaker})
+		f.Title = c.Speaker.Say(rules.Say("report.chart-reduction").Quoting("group", g.Who.Label).Quoting("told", told))
+		all = append(all, groupChart{g.Who.Label, told, f})
 	}
 	return all
 }
 
 // bar is what was raised with one fader, and what of it stood out.
 type bar struct {
-	Name, Told string
-	Width      float64 // of 600
-	Clearer    float64 // so much of the width
-	Known      bool    // whether that can be told
+	Name    string
+	Width   float64 // of 600
+	Clearer float64 // so much of the width
+	Known   bool    // whether that can be told
 }
 
 // bars are the movers that were raised, those raised most first, in rows of an SVG.
@@ -337,7 +338,7 @@ func bars(movers []Mover) (all []bar) {
 		if m.Raises == 0 || most <= 0 {
 			continue
 		}
-		b := bar{Name: m.Who.Label, Told: m.told(), Width: math.Round(float64(m.Raised / most * 600))}
+		b := bar{Name: m.Who.Label, Width: math.Round(float64(m.Raised / most * 600))}
 		if m.Clearer != nil && *m.Clearer+*m.Swallowed > 0 {
 			share := float64(*m.Clearer / (*m.Clearer + *m.Swallowed))
 			b.Known, b.Clearer = true, math.Round(b.Width*max(0, min(share, 1)))

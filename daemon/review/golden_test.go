@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"pawl/rules/words"
 )
 
 var update = flag.Bool("update", false, "write what a report of testdata/evening.txt is into testdata/golden; read the difference")
@@ -15,6 +17,8 @@ var update = flag.Bool("update", false, "write what a report of testdata/evening
 func TestGoldenEvening(t *testing.T) {
 	m := material(t, opened(t, golden(t)))[0]
 	r := Summarise(m, Options{})
+	spanish := Options{Speaker: words.Own().For("es")}
+	inSpanish := Summarise(m, spanish)
 	outputs := map[string]func(*bytes.Buffer) error{
 		"report.txt": func(b *bytes.Buffer) error { return r.Text(b, TextOptions{Width: 100}) },
 		"narrow.txt": func(b *bytes.Buffer) error { return r.Text(b, TextOptions{Width: 40}) },
@@ -27,6 +31,11 @@ func TestGoldenEvening(t *testing.T) {
 			b.Write(append(text, '\n'))
 			return err
 		},
+		"report.es.txt": func(b *bytes.Buffer) error { return inSpanish.Text(b, TextOptions{Width: 100}) },
+		"list.es.txt": func(b *bytes.Buffer) error {
+			return ListText(b, []Listed{List(m, spanish)}, spanish, TextOptions{})
+		},
+		"report.es.html": func(b *bytes.Buffer) error { return inSpanish.HTML(b) },
 		"README.txt": func(b *bytes.Buffer) error { b.WriteString(TablesREADME()); return nil },
 	}
 	for _, table := range Tables() {

@@ -4,59 +4,77 @@ import (
 	_ "embed"
 	"html/template"
 	"io"
+	"strconv"
 	"strings"
 	"time"
 
 	"pawl/rules"
 	"pawl/rules/desk"
+	"pawl/rules/words"
 )
 
 //go:embed report.html
 var reportPage string
 
-var page = template.Must(template.New("report").Funcs(template.FuncMap{
-	"clock":  clock,
-	"iso":    func(w When) string { return w.At.Format(time.RFC3339) },
-	"length": func(d rules.Moment) string { return length(time.Duration(d)) },
-	"plus":   func(a, b float64) float64 { return a + b },
-	"less":   func(a, b float64) float64 { return a - b },
-	"times":  func(i int, by float64) float64 { return float64(i) * by },
-	"number": func(i int) int { return i + 1 },
-	"join":   func(all []string) string { return strings.Join(all, " ") },
-	"sort":   func(f Finding) string { return f.sort() },
-	"answer": func(f Finding) string { return f.answer() },
-	"note":   func(n Note) string { return n.told() },
-	"gap":    func(g Gap) string { return g.Text + at(g) },
-	"signed": func(v desk.DB) string { return signed(v) },
-	"mean": func(v *desk.DB) string {
-		if v == nil {
-			return none
-		}
-		return signed(*v)
-	},
-}).Parse(reportPage))
+var page = template.Must(template.New("report").Funcs(tongue{words.Own().For(words.Default)}.forPage()).Parse(reportPage))
+
+// forPage is what the page is written with in a language.
+func (t tongue) forPage() template.FuncMap {
+	return template.FuncMap{
+		"say":     t.fixed,
+		"clock":   clock,
+		"iso":     func(w When) string { return w.At.Format(time.RFC3339) },
+		"length":  func(d rules.Moment) string { return length(time.Duration(d)) },
+		"plus":    func(a, b float64) float64 { return a + b },
+		"less":    func(a, b float64) float64 { return a - b },
+		"times":   func(i int, by float64) float64 { return float64(i) * by },
+		"number":  func(i int) int { return i + 1 },
+		"join":    func(all []string) string { return strings.Join(all, " ") },
+		"sort":    func(f Finding) string { return f.sort(t) },
+		"answer":  func(f Finding) string { return f.answer(t) },
+		"note":    func(n Note) string { return n.told(t) },
+		"gap":     func(g Gap) string { return g.Text + t.since(g) },
+		"signed":  t.signed,
+		"bare":    t.bare,
+		"chartOf": func(name string) string { return t.Say(rules.Say("report.chart-of").Quoting("group", name)) },
+		"window": func(from, to string) string {
+			return t.Say(rules.Say("report.compression-means").Quoting("from", from).Quoting("to", to))
+		},
+		"judged": func(h Heading) string {
+			return t.Say(rules.Say("report.judged").Quoting("number", strconv.FormatInt(h.ID, 10)).Quoting("house", h.House).Quoting("pawl", h.Pawl))
+		},
+		"mean": func(v *desk.DB) string {
+			if v == nil {
+				return none
+			}
+			return t.signed(*v)
+		},
+	}
+}
 
 // paper is what the page is made of.
 type paper struct {
 	*Report
-	Lang    string
-	About   []string
-	Split   *chart
-	Charts  []groupChart
-	Bars    []bar
-	Idle    string // of which groups the compressor hardly worked
-	Window  string
-	Nothing string // is to be tried
-	None    string // was found
+	Lang     string
+	From, To string // of a group's window
+	About    []string
+	Split    *chart
+	Charts   []groupChart
+	Bars     []bar
+	Idle     string // of which groups the compressor hardly worked
 }
 
 // HTML writes the report as one page that needs nothing else: no script, no network, and
 // made to be printed.
 func (r *Report) HTML(w io.Writer) error {
-	c := r.course
-	return page.Execute(w, paper{
-		Report: r, Lang: c.Speaker.Tag(), About: r.Heading.about(), Split: c.split(r), Charts: c.reductions(r), Idle: r.idle(), Bars: bars(r.Movers),
-		Window: c.Limits.WindowLow.String() + " to " + c.Limits.WindowHigh.String(), Nothing: nothingToTry, None: nothingFound,
+	c, t := r.course, r.tongue()
+	inLanguage, err := page.Clone()
+	if err != nil {
+		return err
+	}
+	return inLanguage.Funcs(t.forPage()).Execute(w, paper{
+		Report: r, Lang: c.Speaker.Tag(), About: r.Heading.about(t), Split: c.split(r), Charts: c.reductions(r), Idle: r.idle(), Bars: bars(r.Movers),
+		From: t.bare(c.Limits.WindowLow), To: t.bare(c.Limits.WindowHigh),
 	})
 }
 

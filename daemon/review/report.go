@@ -60,7 +60,7 @@ func (c *course) heading() Heading {
 	}
 	h.Title = h.Name
 	if h.Title == "" {
-		h.Title = h.Began.Format("Monday 2 January 2006, 15:04")
+		h.Title = tongue{c.Speaker}.on(rules.Say("report.title"), h.Began)
 	}
 	return h
 }

@@ -3,10 +3,11 @@ package review
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 	"time"
 
-	"pawl/rules/desk"
+	"pawl/rules"
 )
 
 // aside is the column at which texts stand beside a label.
@@ -14,34 +15,34 @@ const aside = 20
 
 // Text writes the report for a terminal.
 func (r *Report) Text(w io.Writer, o TextOptions) error {
-	p := newPen(w, o)
+	p, t := newPen(w, o), r.tongue()
 	h := &r.Heading
 	p.para(0, bold, h.Title)
-	for _, line := range h.about() {
+	for _, line := range h.about(t) {
 		p.para(0, plain, line)
 	}
 	for _, g := range r.Gaps {
-		p.beside("Not in the record", aside, plain, g.Text+at(g))
+		p.beside(t.fixed("not-kept"), aside, plain, g.Text+t.since(g))
 	}
-	r.textNext(p)
-	p.heading("What was found")
-	r.textFindings(p)
-	p.heading("Figures")
+	r.textNext(p, t)
+	p.heading(t.fixed("found-heading"))
+	r.textFindings(p, t)
+	p.heading(t.fixed("figures"))
 	for i := range r.Figures {
 		// One sentence defines all groups' shares.
 		defined := i+1 < len(r.Figures) && r.Figures[i+1].Means == r.Figures[i].Means
 		p.figure(&r.Figures[i], !defined)
 	}
 	if len(r.Segments) > 0 {
-		p.heading("The parts")
+		p.heading(t.fixed("parts"))
 		for _, s := range r.Segments {
-			p.beside(clock(s.Began), 10, plain, fmt.Sprintf("%s, %s: %s", s.Title, length(time.Duration(s.Length)), s.told()))
+			p.beside(clock(s.Began), 10, plain, fmt.Sprintf("%s, %s: %s", s.Title, length(time.Duration(s.Length)), s.told(t)))
 		}
 	}
-	r.textGroups(p)
-	r.textMovers(p)
+	r.textGroups(p, t)
+	r.textMovers(p, t)
 	if len(r.Checks) > 0 {
-		p.heading("The line check")
+		p.heading(t.fixed("line-check"))
 		for _, l := range r.Checks {
 			for _, line := range l.Lines {
 				p.beside(clock(l.When), 10, plain, line)
@@ -49,45 +50,50 @@ func (r *Report) Text(w io.Writer, o TextOptions) error {
 		}
 	}
 	if len(r.Notes) > 0 {
-		p.heading("Notes")
+		p.heading(t.fixed("notes"))
 		for _, n := range r.Notes {
-			p.beside(clock(n.When), 10, plain, n.told())
+			p.beside(clock(n.When), 10, plain, n.told(t))
 		}
 	}
 	return p.w.Flush()
 }
 
+// tongue is the language of the report.
+func (r *Report) tongue() tongue { return tongue{r.course.Speaker} }
+
 // about is the second and third line of a report.
-func (h *Heading) about() []string {
-	times := h.Began.Format("15:04") + " to " + h.Ended.Format("15:04")
+func (h *Heading) about(t tongue) []string {
+	times := t.say(rules.Say("report.from-to").Quoting("from", h.Began.Format("15:04")).Quoting("to", h.Ended.Format("15:04")))
 	if h.GoesOn {
-		times = "Since " + h.Began.Format("15:04") + ", and it goes on"
+		times = t.say(rules.Say("report.since").Quoting("from", h.Began.Format("15:04")))
 	}
 	if h.Name != "" {
-		times = h.Began.Format("Monday 2 January 2006, ") + times
+		times = t.on(rules.Say("report.date"), h.Began) + ", " + times
 	}
-	lines := []string{fmt.Sprintf("%s. Service %d. %s: %s, of which music %s, speech %s, quiet %s.", h.House, h.ID, times,
-		length(time.Duration(h.Length)), length(time.Duration(h.Music)), length(time.Duration(h.Speech)), length(time.Duration(h.Quiet)))}
-	mixing := "Nobody said who was mixing."
+	lasted := rules.Say("report.lasted").Quoting("house", h.House).Quoting("number", strconv.FormatInt(h.ID, 10)).Quoting("times", times).
+		Quoting("length", length(time.Duration(h.Length))).Quoting("music", length(time.Duration(h.Music))).
+		Quoting("speech", length(time.Duration(h.Speech))).Quoting("quiet", length(time.Duration(h.Quiet)))
+	mixing := t.fixed("nobody-mixing")
 	if h.Mixing != "" {
-		mixing = "Mixing: " + h.Mixing + "."
+		mixing = t.say(rules.Say("report.mixing").Quoting("who", h.Mixing))
 	}
-	return append(lines, fmt.Sprintf("%s %s; %s, of which %s and %s came to the screen.", mixing,
-		many(h.Moves, "move"), many(h.Findings, "finding"), many(h.Cards, "card"), many(h.Lines, "line")))
+	came := rules.Say("report.came").Quoting("moves", t.moves(h.Moves)).Quoting("findings", t.findings(h.Findings)).
+		Quoting("cards", t.cards(h.Cards)).Quoting("lines", t.lines(h.Lines))
+	return []string{t.say(lasted), mixing + " " + t.say(came)}
 }
 
-// at is when a gap was, for one of which that is known.
-func at(g Gap) string {
+// since is when a gap was, for one of which that is known.
+func (t tongue) since(g Gap) string {
 	if g.Length == 0 {
 		return ""
 	}
-	return " From " + clock(g.From) + " on."
+	return " " + t.say(rules.Say("report.gap-from").Quoting("from", clock(g.From)))
 }
 
-func (r *Report) textNext(p *pen) {
-	p.heading("Next time")
+func (r *Report) textNext(p *pen, t tongue) {
+	p.heading(t.fixed("next"))
 	if r.Next == nil {
-		p.para(2, plain, nothingToTry)
+		p.para(2, plain, t.fixed("nothing-to-try"))
 		return
 	}
 	p.para(2, plain, r.Next.What)
@@ -97,47 +103,45 @@ func (r *Report) textNext(p *pen) {
 	}
 }
 
-const (
-	nothingToTry = "Nothing of this service stands out as a thing to practise."
-	nothingFound = "Nothing: no rule had anything to say."
-)
-
-func (r *Report) textFindings(p *pen) {
+func (r *Report) textFindings(p *pen, t tongue) {
 	if len(r.Findings) == 0 {
-		p.para(2, plain, nothingFound)
+		p.para(2, plain, t.fixed("nothing-found"))
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		p.beside("  "+clock(f.Opened), 12, bold, f.sort())
+		p.beside("  "+clock(f.Opened), 12, bold, f.sort(t))
 		p.para(12, plain, strings.Join(f.What, " "))
 		if f.Try != "" {
-			p.para(12, plain, "To try: "+strings.TrimSpace(f.Try+" "+f.Then))
+			p.para(12, plain, t.fixed("to-try")+" "+strings.TrimSpace(f.Try+" "+f.Then))
 		}
-		p.para(12, dim, strings.TrimSpace(f.Life+" "+f.answer()))
+		p.para(12, dim, strings.TrimSpace(f.Life+" "+f.answer(t)))
 	}
 }
 
 // sort is what sort of finding it is, and whether anybody saw it.
-func (f *Finding) sort() string {
-	what := "Line"
+func (f *Finding) sort(t tongue) string {
+	what := "a-line"
 	if f.Card {
-		what = "Card"
+		what = "a-card"
 	}
 	if f.Shown == nil {
-		what += ", not shown"
+		what += "-unshown"
 	}
-	return what + ": " + strings.ReplaceAll(f.Rule, "-", " ")
+	return t.fixed(what) + ": " + t.rule(f.Rule)
 }
 
+// rule is what a rule is called.
+func (t tongue) rule(name string) string { return t.fixed("rule-" + name) }
+
 // answer is what came of it, in words.
-func (f *Finding) answer() string {
+func (f *Finding) answer(t tongue) string {
 	switch f.Followed {
 	case Back:
-		return "It was followed within two minutes."
+		return t.fixed("followed")
 	case Another:
-		return "Another raise came within two minutes."
+		return t.fixed("followed-raise")
 	case NoAnswer:
-		return "Nothing was done about it within two minutes."
+		return t.fixed("followed-none")
 	}
 	return ""
 }
@@ -167,21 +171,21 @@ func figureColumn(width int) int {
 	return 30
 }
 
-func (s *Segment) told() string {
+func (s *Segment) told(t tongue) string {
 	if s.Moves+s.Cards == 0 {
-		return "no moves, no cards"
+		return t.fixed("part-still")
 	}
-	return fmt.Sprintf("%s, of which %s; %s", many(s.Moves, "move"), many(s.Raises, "raise"), many(s.Cards, "card"))
+	return t.say(rules.Say("report.part-moves").Quoting("moves", t.moves(s.Moves)).Quoting("raises", t.raises(s.Raises)).Quoting("cards", t.cards(s.Cards)))
 }
 
-func (r *Report) textGroups(p *pen) {
+func (r *Report) textGroups(p *pen, t tongue) {
 	if len(r.Groups) == 0 {
 		return
 	}
-	p.heading("Compression on groups, while they played music")
+	p.heading(t.fixed("compression-in-music"))
 	for i := range r.Groups {
 		if g := &r.Groups[i]; g.works() {
-			p.beside("  "+g.Who.Label, figureColumn(p.width), plain, g.told())
+			p.beside("  "+g.Who.Label, figureColumn(p.width), plain, g.told(t))
 		}
 	}
 	if idle := r.idle(); idle != "" {
@@ -189,53 +193,53 @@ func (r *Report) textGroups(p *pen) {
 	}
 }
 
-func (g *Group) told() string {
-	text := fmt.Sprintf("turned down by %s in the middle; in the window %.0f %% of %s, below it %.0f %%, above it %.0f %%",
-		g.Median, 100*g.In, length(time.Duration(g.Played)), 100*g.Below, 100*g.Over)
+func (g *Group) told(t tongue) string {
+	text := t.say(rules.Say("report.turned-down", rules.DB("median", g.Median)).Quoting("played", length(time.Duration(g.Played))).
+		Quoting("in", t.percent(g.In)).Quoting("below", t.percent(g.Below)).Quoting("over", t.percent(g.Over)))
 	if g.At != nil && g.Worst.Shown() > 0 {
-		text += fmt.Sprintf("; most at %s, %s", clock(*g.At), g.Worst)
+		text += "; " + t.say(rules.Say("report.turned-most", rules.DB("worst", g.Worst)).Quoting("at", clock(*g.At)))
 	}
 	return text
 }
 
-func (r *Report) textMovers(p *pen) {
-	p.heading("Who went up and down")
+func (r *Report) textMovers(p *pen, t tongue) {
+	p.heading(t.fixed("who-moved"))
 	none := true
 	for i := range r.Movers {
 		if m := &r.Movers[i]; m.Raises+m.Lowers > 0 {
-			p.beside("  "+m.Who.Label, figureColumn(p.width), plain, m.told())
+			p.beside("  "+m.Who.Label, figureColumn(p.width), plain, m.told(t))
 			none = false
 		}
 	}
 	if none {
-		p.para(2, plain, "Nobody.")
+		p.para(2, plain, t.fixed("nobody"))
 	}
 }
 
-func (m *Mover) told() string {
+func (m *Mover) told(t tongue) string {
 	var parts []string
 	if m.Raises > 0 {
-		parts = append(parts, fmt.Sprintf("%s, %s in all", many(m.Raises, "raise"), signed(m.Raised)))
+		parts = append(parts, t.say(rules.Say("report.in-all", rules.DB("by", m.Raised)).Quoting("moves", t.raises(m.Raises))))
 	}
 	if m.Lowers > 0 {
-		parts = append(parts, fmt.Sprintf("%s, %s in all", many(m.Lowers, "lowering"), signed(-m.Lowered)))
+		parts = append(parts, t.say(rules.Say("report.in-all", rules.DB("by", -m.Lowered)).Quoting("moves", t.lowers(m.Lowers))))
 	}
 	if m.Clearer != nil {
-		parts = append(parts, fmt.Sprintf("a raise bought %s in the mean, and %s were swallowed", signed(*m.Clearer), signed(*m.Swallowed)))
+		parts = append(parts, t.say(rules.Say("report.raise-bought", rules.DB("clearer", *m.Clearer), rules.DB("swallowed", *m.Swallowed))))
 	}
 	return strings.Join(parts, "; ")
 }
 
-func (n *Note) told() string {
+func (n *Note) told(t tongue) string {
 	text := n.Text
 	if text == "" {
-		text = "(a bookmark)"
+		text = t.fixed("bookmark")
 	}
 	if n.Question {
-		text = "To be answered: " + text
+		text = t.say(rules.Say("report.question").Quoting("text", text))
 	}
 	if n.After {
-		text += " (added " + n.Added.Format("2 January, 15:04") + ")"
+		text += " " + t.on(rules.Say("report.added"), n.Added)
 	}
 	return text
 }
@@ -255,14 +259,3 @@ func length(d time.Duration) string {
 	}
 	return fmt.Sprintf("%.0f min", d.Minutes())
 }
-
-// many is a count with its word.
-func many(n int, word string) string {
-	if n == 1 {
-		return "1 " + word
-	}
-	return fmt.Sprintf("%d %ss", n, word)
-}
-
-// signed has a true minus.
-func signed(v desk.DB) string { return strings.Replace(v.Shown().Signed(), "-", "−", 1) }

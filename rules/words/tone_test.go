@@ -135,8 +135,8 @@ func TestTone(t *testing.T) {
 					if err != nil {
 						t.Fatalf("%s: %s: %v", name, id, err)
 					}
-					if id == "squeezed-group.hand" && v < 0.05 {
-						continue // it is said only of what added to it
+					if id == "squeezed-group.hand" && v < 0.05 || id == "report.number" {
+						continue // it is said only of what added to it; it stands under its unit
 					}
 					if why := tone.off(said); why != "" {
 						t.Errorf("%s: %s says %q: %s", name, id, said, why)
