@@ -81,6 +81,7 @@ func stories() []story {
 		ratchetStory("ratchet", ""), ratchetStory("ratchet-open", "open"), nowStory(), easedStory(),
 		quietStory(), goneStory(), ratchetStory("stopped", "stop"), faultsStory(), fadersStory(), longStory(),
 		manyStory(), negativeStory(), lowStory(), bigStory(), focusStory(),
+		grewStory(), speechStory(), eightStory(), holdStory(), toldStory(),
 	}
 }
 
@@ -281,6 +282,51 @@ func ratchetStory(name, then string) story {
 	now.Card = ratchetCard()
 	now.Groups[0] = squeezed(0, "band", 5.2, 2.9, 6.6)
 	return story{name: name, now: now, entries: script(ratchetMoves, steady), then: then}
+}
+
+// grewStory is of a card that climbs on.
+func grewStory() story {
+	st := ratchetStory("grew", "")
+	st.now.Card = again(st.now.Card, func(f *rules.Finding) { f.State = rules.Grew })
+	return st
+}
+
+// speechStory is between two songs, with somebody speaking and nobody playing.
+func speechStory() story {
+	st := calmStory()
+	st.name = "speech"
+	st.now.Segment = rules.SegmentPicture{Number: 4, Since: moment(storyNow - 70), Kind: desk.Speech, Name: "Reading", Part: 4, How: desk.Tapped, Next: "Song 4"}
+	st.now.Playing = 1
+	for i := range st.now.Groups {
+		st.now.Groups[i].Active = false
+	}
+	for i := range st.now.Parts {
+		st.now.Parts[i].Present = i == 3
+	}
+	return st
+}
+
+// eightStory is of a small desk: eight inputs, no group, three elements.
+func eightStory() story {
+	st := calmStory()
+	st.name = "eight"
+	st.now.Groups, st.now.Playing = nil, 5
+	st.now.Parts = []rules.Part{played(desk.Foundation, "bass"), {Element: desk.Pad}, played(desk.Rhythm, "guitar"), played(desk.Lead, "voice 1"), {Element: desk.Fill}}
+	st.entries = script([]move{{240, "voice 1", 1.5}, {420, "guitar", -1}}, steady)
+	return st
+}
+
+// holdStory is of a coach who holds what can wait, and toldStory of one who has sent a line.
+func holdStory() story {
+	st := calmStory()
+	st.name, st.now.Hold = "hold", true
+	return st
+}
+
+func toldStory() story {
+	st := calmStory()
+	st.name, st.now.Told = "told", &rules.CoachLine{Number: 4, Text: "Bring the choir up a little in the last verse, and leave it there."}
+	return st
 }
 
 func focusStory() story { return ratchetStory("focus", "focus") }
