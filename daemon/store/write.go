@@ -212,15 +212,16 @@ func (w *writing) newRun(i *item) error {
 		w.presence.sound, w.presence.hand = was.presence.sound+by, was.presence.hand+by
 	}
 	w.service = 0
-	if err := w.takeOver(i.at); err != nil {
+	if err := w.takeOver(i.at, was.run != 0); err != nil {
 		return err
 	}
 	// A desk that idles all week makes many runs of which nothing is kept.
 	return removeRuns(w.tx)
 }
 
-// takeOver lets the service that went on before this run go on in it, or ends it.
-func (w *writing) takeOver(at time.Duration) error {
+// takeOver lets the service that went on before this run go on in it, or ends it. Known says
+// that the run before was of this process, which has seen what happened in it.
+func (w *writing) takeOver(at time.Duration, known bool) error {
 	var run, service, heard, zero int64
 	var house string
 	err := w.tx.QueryRow(`SELECT p.run, p.service, p.heard_ms, r.zero_unix_ms, r.house FROM parts p JOIN runs r ON r.id = p.run
@@ -238,8 +239,10 @@ func (w *writing) takeOver(at time.Duration) error {
 	if quiet := at - last; house != w.house || quiet >= silence || quiet < -slack {
 		return nil
 	}
-	w.presence.sound, w.presence.hand = max(w.presence.sound, last), max(w.presence.hand, last)
-	w.service = service
+	if !known { // after a restart it is all that is known of what was before
+		w.presence.sound, w.presence.hand = last, last
+	}
+	w.service, w.heard = service, last // on this run's clock: the old one may be far ahead of it
 	return w.exec("INSERT INTO parts (run, from_ms, heard_ms, service) VALUES ($1, $2, $3, $4)", w.run, ms(at), ms(last), service)
 }
 
@@ -260,7 +263,7 @@ func (w *writing) beginService(from time.Duration) error {
 	if until.Valid {
 		start = max(start, until.Int64)
 	}
-	w.service = id
+	w.service, w.heard = id, w.presence.heard()
 	if err := w.exec("INSERT INTO services (id, name, mixing) VALUES ($1, '', '')", id); err != nil {
 		return err
 	}
