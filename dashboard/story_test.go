@@ -325,7 +325,7 @@ func holdStory() story {
 
 func toldStory() story {
 	st := calmStory()
-	st.name, st.now.Told = "told", &rules.CoachLine{Number: 4, Text: "Bring the choir up a little in the last verse, and leave it there."}
+	st.name, st.now.Told = "told", &rules.CoachLine{Number: 4, State: rules.ToldOn, Text: "Bring the choir up a little in the last verse, and leave it there."}
 	return st
 }
 

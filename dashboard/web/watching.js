@@ -58,7 +58,8 @@ export function watching(makers, as) {
     waiting = true;
     // No frame of the screen is asked for: most beats change nothing that is seen, and then
     // none is made. A hidden page would get none, and its title must still be right.
-    setTimeout(render, document.hidden ? 1000 : 0);
+    if (document.hidden) setTimeout(render, 1000);
+    else queueMicrotask(render); // a task of its own would cost a tenth of all
   }
 
   function render() {

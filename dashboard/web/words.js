@@ -43,12 +43,17 @@ export function change(db) {
   return plus(db);
 }
 
+/** @type {string[]} */
+const tenths = []; // how so many tenths are told: to format a number takes longer than to show it
+
 /**
  * A setting or a level: a true minus, one decimal, no unit.
  * @param {number} db
  */
 export function number(db) {
-  return (db < 0 && shows(db) ? "−" : "") + decimals.format(Math.abs(db));
+  const n = Math.round(Math.abs(db) * 10);
+  const text = n < 2000 ? (tenths[n] ??= decimals.format(n / 10)) : decimals.format(Math.abs(db));
+  return (db < 0 && shows(db) ? "−" : "") + text;
 }
 
 /** @param {number} n */

@@ -1,6 +1,6 @@
 // Which parts of the music are there now, and who carries them.
 
-import { byId, make, rows, say, show } from "../dom.js";
+import { byId, make, rows, say, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { called } from "../words.js";
 
@@ -23,14 +23,22 @@ function row() {
   const word = make("span", "word");
   const primary = make("span", "primary");
   el.append(word, primary);
+  /** @type {Part} */
+  let part;
+  const draw = whenChanged(() => {
+    const { element, present, lead } = part;
+    const who = present ? (lead ? called(lead) : label("element-unnamed")) : label("element-silent");
+    el.toggleAttribute("data-present", present);
+    say(word, label("element-" + element));
+    say(primary, who);
+    primary.title = who;
+  });
   return {
     el,
-    /** @param {Part} part */
-    write({ element, present, lead }) {
-      el.toggleAttribute("data-present", present);
-      say(word, label("element-" + element));
-      say(primary, present ? (lead ? called(lead) : label("element-unnamed")) : label("element-silent"));
-      if (primary.title !== primary.textContent) primary.title = primary.textContent;
+    /** @param {Part} next */
+    write(next) {
+      part = next;
+      draw(`${part.element} ${part.present} ${part.lead ? called(part.lead) : ""}`);
     },
   };
 }

@@ -3,6 +3,7 @@
 
 import { byId, make, put, rows, say, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
+import { spoken } from "../language.js";
 import { number } from "../words.js";
 
 /** @typedef {import("../frames.js").GroupPicture} Group */
@@ -14,11 +15,16 @@ const top = 10; // dB at the end of a rail; the number beside it tells of more
 export function squeeze() {
   const place = byId("squeeze");
   const draw = rows(byId("rails"), (/** @type {Group} */ g) => String(g.who.index), rail);
+  /** @type {Group[]} */
+  let groups = [];
+  const drawWhenNew = whenChanged(() => draw(groups));
   return ({ now }) => {
     const figures = now?.link.phase === "hearing" || now?.link.phase === "quiet";
     // A group of which nothing was ever heard has nothing to show.
-    const groups = ((figures && now?.groups) || []).filter((g) => g.known);
-    draw(groups);
+    groups = ((figures && now?.groups) || []).filter((g) => g.known);
+    // These are of twenty seconds and move by tenths, each when it will: once in a second is
+    // plenty for those, and all together; a whole decibel is there at once.
+    drawWhenNew([now && Math.floor(now.t), spoken(), ...groups.map((g) => `${g.who.name} ${g.active} ${Math.round(g.median_db ?? -99)}`)].join());
     show(place, groups.length > 0);
   };
 }
@@ -55,13 +61,16 @@ function rail() {
     write(group) {
       g = group;
       // What the figure beside it does not show, the rail does not either.
-      draw([g.who.name, g.active, ...[g.median_db, g.low_db, g.high_db].map((db) => db?.toFixed(1)), words(g.active ? g.median_db : null), number(0)].join());
+      draw(`${g.who.name} ${g.active} ${tenths(g.median_db)} ${tenths(g.low_db)} ${tenths(g.high_db)} ${spoken()}`);
     },
   };
 }
 
+/** @param {number|null} db */
+const tenths = (db) => (db === null ? "" : Math.round(db * 10));
+
 /** @param {number} db as the number beside it shows it */
-const shown = (db) => Number(db.toFixed(1));
+const shown = (db) => Math.round(db * 10) / 10;
 
 /** Only what is out of the way has words, so that the rest is a quiet column.
  * @param {number|null} db */

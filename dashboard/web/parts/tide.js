@@ -54,8 +54,9 @@ export function tide() {
     show(place, now !== null && (now.link.phase === "hearing" || now.link.phase === "quiet"));
     if (!now || place.hidden) return;
     const last = seconds.at(-1);
-    // Once a second is when there is something new to draw.
-    drawWhenNew([last?.t, seconds.length, moves.length, moves.at(-1)?.t, now.card?.n, now.line?.n, view.contact.live, now.link.phase, view.language, document.documentElement.className].join());
+    // Ten minutes are about as wide as they have seconds, so in two of them the picture moves
+    // by a few pixels; what somebody did is there at once.
+    drawWhenNew([Math.floor((last?.t ?? 0) / 2), moves.length, moves.at(-1)?.t, now.card?.n, now.line?.n, view.contact.live, now.link.phase, view.language, document.documentElement.className].join());
   };
 }
 
