@@ -18,6 +18,8 @@ type Hearer struct {
 	texts  []seen        // by signal and index, as each line's names say
 	doubts []doubtCounts // of each line of the map
 
+	order order // of the addresses that were heard
+
 	// Of an Explainer's hearer; nil in one that only hears.
 	notes *Explanation
 
@@ -33,7 +35,7 @@ type Hearer struct {
 
 // NewHearer makes a Hearer that has heard nothing yet.
 func (m *Map) NewHearer() *Hearer {
-	h := &Hearer{args: make([]wire.Arg, 0, 64), texts: make([]seen, m.texts), doubts: make([]doubtCounts, len(m.lines)), last: make([]byte, 0, mostOfAddress)}
+	h := &Hearer{args: make([]wire.Arg, 0, 64), texts: make([]seen, m.texts), doubts: make([]doubtCounts, len(m.lines)), last: make([]byte, 0, mostOfAddress), order: m.table.order()}
 	h.finder = finder{m: m, arrive: h.arrive, plain: make([]byte, 0, 128)}
 	return h
 }
@@ -59,7 +61,7 @@ func (h *Hearer) Hear(dst []desk.Reading, at time.Duration, msg *wire.Message) [
 	h.counts.Messages++
 	h.dst, h.at, h.took = dst, at, false
 	h.walker, h.walked, h.args = msg.Args(), 0, h.args[:0]
-	routes := h.m.table.find(msg.Address)
+	routes := h.m.table.find(msg.Address, &h.order)
 	switch {
 	case routes != nil && !h.m.mixed:
 		h.arrive(routes)
