@@ -82,7 +82,7 @@ const shownTexts = `JSON.stringify([...document.querySelectorAll("main *, footer
 
 // cutOff names what does not fit its own box, but for names, which are cut by design.
 const cutOff = `[...document.querySelectorAll("button, h2, summary, small, footer p, #lead, #rest, #since, #card-act, #card-then, .feel, .word, #beam em")].filter(e =>
-	e.checkVisibility() && !e.closest("#segment, #house") && !e.matches(".term") && ((e.scrollWidth > e.clientWidth + 1 || e.matches("#beam em") && e.scrollHeight > e.clientHeight + 1) && getComputedStyle(e).display !== "inline")).map(e => e.id + " " + e.textContent).join("; ")`
+	e.checkVisibility() && e.clientWidth > 1 && !e.closest("#segment, #house") && !e.matches(".term") && ((e.scrollWidth > e.clientWidth + 1 || e.matches("#beam em") && e.scrollHeight > e.clientHeight + 1) && getComputedStyle(e).display !== "inline")).map(e => e.id + " " + e.textContent).join("; ")`
 
 // The page in Spanish, on every screen: with a card, in passing, before the desk is heard
 // and when what is shown is old. Nothing is left in English, and nothing is cut off.

@@ -36,7 +36,7 @@ func TestGoldenEvening(t *testing.T) {
 			return ListText(b, []Listed{List(m, spanish)}, spanish, TextOptions{})
 		},
 		"report.es.html": func(b *bytes.Buffer) error { return inSpanish.HTML(b) },
-		"README.txt": func(b *bytes.Buffer) error { b.WriteString(TablesREADME()); return nil },
+		"README.txt":     func(b *bytes.Buffer) error { b.WriteString(TablesREADME()); return nil },
 	}
 	for _, table := range Tables() {
 		if table.Name != "levels.csv" { // one row a second; TestTablesAreTheRecord adds them up
