@@ -3,6 +3,7 @@ package dashboard
 import (
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,20 +12,30 @@ import (
 	"pawl/rules"
 )
 
-// outlineFile says how every state of the operator's page is built at every size.
-const outlineFile = "../testdata/outlines/watch.txt"
+// outlines say how every state of a page is built at every size.
+const outlines = "../testdata/outlines/"
+
+const (
+	watchRegions = "#said, #basis, #beam, #line, #card, #arrival, #tide, #notices, #squeeze, #elements, #drowsy"
+	coachRegions = "#said, #basis, #beam, #line, #card, #arrival, #tide, #notices, #no-card, #ledger, #findings, #tell, #notes, #order"
+)
 
 // outline is how what is in sight is built, as a line of text: the regions from top to
 // bottom in each column, those under the edge of the screen in brackets, then the foot.
 // What lies over something else, is cut off or stands outside is named behind it.
-const outline = `(() => {
+func outline(regions string) string {
+	return strings.Replace(outlineScript, "REGIONS", regions, 1)
+}
+
+const outlineScript = `(() => {
 	const seen = selector => [...document.querySelectorAll(selector)].filter(e => e.checkVisibility()).map(e => ({e, r: e.getBoundingClientRect()})).filter(o => o.r.width > 1 && o.r.height > 1);
 	const wide = innerWidth, foot = document.querySelector("footer").getBoundingClientRect();
-	const regions = seen("#said, #basis, #beam, #line, #card, #arrival, #tide, #notices, #squeeze, #elements, #drowsy");
+	const regions = seen("REGIONS");
 	const fixed = e => { for (; e; e = e.parentElement) if (["fixed", "sticky"].includes(getComputedStyle(e).position)) return true; return false; };
-	const columns = {all: [], left: [], right: []}, wrong = [];
+	const columns = {all: [], left: [], middle: [], right: []}, wrong = [];
 	for (const o of regions.sort((a, b) => a.r.top - b.r.top)) {
-		const column = o.r.width > 0.75 * wide ? "all" : o.r.left + o.r.width / 2 < wide / 2 ? "left" : "right";
+		const at = (o.r.left + o.r.width / 2) / wide;
+		const column = o.r.width > 0.75 * wide ? "all" : at < 0.36 ? "left" : at < 0.64 ? "middle" : "right";
 		columns[column].push(o.r.top >= foot.top - 8 ? "(" + o.e.id + ")" : o.e.id);
 		if (o.r.left < -1 || o.r.right > wide + 1) wrong.push(o.e.id + " stands outside");
 	}
@@ -57,34 +68,73 @@ func TestOutlines(t *testing.T) {
 		es.now.House = st.now.House // as long a name
 		spanish.become(es)
 		for _, screen := range screens {
-			say := func(p pageTest) string {
-				p.do(chromedp.EmulateViewport(screen.width, screen.height), drawn)
-				return p.text(outline)
-			}
-			in, es := say(english), say(spanish)
-			fmt.Fprintf(&got, "  %-8s %s\n", screen.name, in)
-			if bare := strings.NewReplacer("(", "", ")", ""); bare.Replace(es) != bare.Replace(in) { // longer words push down
-				t.Errorf("%s on the %s is built otherwise in Spanish:\n%s\n%s", st.name, screen.name, es, in)
-			}
-			if strings.Contains(in, " over ") || strings.Contains(in, "cut off") || strings.Contains(in, "outside") {
-				t.Errorf("%s on the %s: %s", st.name, screen.name, in)
-			}
+			writeOutline(&got, english, spanish, st.name, screen, watchRegions)
 		}
 	}
+	holdOutlines(t, "watch.txt", got.String())
+}
+
+// TestCoachOutlines does the same for the coach's page.
+func TestCoachOutlines(t *testing.T) {
+	var got strings.Builder
+	got.WriteString("# What the coach's page has in sight, as in watch.txt. Written by go test ./dashboard -run Outlines -update.\n")
+	for _, st := range coachStories() {
+		fmt.Fprintf(&got, "\n%s\n", st.name)
+		english := newCoachIn(t, "en", st)
+		spanish := english
+		if slices.Contains([]string{"coach-card", "coach-holding", "coach-order", "coach-long"}, st.name) { // those with most words
+			spanish = newCoachIn(t, "es", st)
+		}
+		for _, screen := range coachScreens {
+			writeOutline(&got, english, spanish, st.name, screen, coachRegions)
+		}
+	}
+	holdOutlines(t, "coach.txt", got.String())
+}
+
+func newCoachIn(t *testing.T, language string, st coachStory) pageTest {
+	t.Helper()
+	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{Language: language})}
+	t.Cleanup(p.server.tellCoach(st).stop)
+	showCoach(t, p, st)
+	return p
+}
+
+// writeOutline adds a state at a size, as the page in English has it. The one in Spanish
+// must have the same, if further down, and nothing in either may lie over anything else.
+func writeOutline(to *strings.Builder, english, spanish pageTest, state string, screen screen, regions string) {
+	english.Helper()
+	say := func(p pageTest) string {
+		p.do(chromedp.EmulateViewport(screen.width, screen.height), drawn)
+		return p.text(outline(regions))
+	}
+	in, es := say(english), say(spanish)
+	fmt.Fprintf(to, "  %-8s %s\n", screen.name, in)
+	if bare := strings.NewReplacer("(", "", ")", ""); bare.Replace(es) != bare.Replace(in) {
+		english.Errorf("%s on the %s is built otherwise in Spanish:\n%s\n%s", state, screen.name, es, in)
+	}
+	if strings.Contains(in, " over ") || strings.Contains(in, "cut off") || strings.Contains(in, "outside") {
+		english.Errorf("%s on the %s: %s", state, screen.name, in)
+	}
+}
+
+// holdOutlines compares what was written with what is kept, or keeps it.
+func holdOutlines(t *testing.T, file, got string) {
+	t.Helper()
 	if *update {
-		if err := os.MkdirAll("../testdata/outlines", 0o755); err != nil {
+		if err := os.MkdirAll(outlines, 0o755); err != nil {
 			t.Fatal(err)
 		}
-		if err := os.WriteFile(outlineFile, []byte(got.String()), 0o644); err != nil {
+		if err := os.WriteFile(outlines+file, []byte(got), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		return
 	}
-	want, err := os.ReadFile(outlineFile)
+	want, err := os.ReadFile(outlines + file)
 	if err != nil {
 		t.Fatal(err)
 	}
-	old, now := strings.Split(string(want), "\n"), strings.Split(got.String(), "\n")
+	old, now := strings.Split(string(want), "\n"), strings.Split(got, "\n")
 	for i := range max(len(old), len(now)) {
 		a, b := "", ""
 		if i < len(old) {

@@ -51,6 +51,9 @@ func TestSheetIsOneSheet(t *testing.T) {
 			p.do(chromedp.EmulateViewport(320, 640), chromedp.Navigate(url))
 			p.waitFor(`document.documentElement.lang === "` + language.Tag + `" && document.querySelectorAll("h1").length === 1`)
 			checkFits(t, p.tab)
+			if from == "served" {
+				t.Run("axe "+language.Tag, func(t *testing.T) { pageTest{T: t, tab: p.tab}.checkAxe(axeSource(t)) })
+			}
 			for paper, inches := range map[string]chromedp.PaperSize{"A4": {Width: 8.27, Height: 11.69}, "Letter": {Width: 8.5, Height: 11}} {
 				pdf, err := chromedp.Run(p.tab, chromedp.PrintToPDF(chromedp.PDFPaper(inches)))
 				if err != nil {
