@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"github.com/gorilla/websocket"
+	"golang.org/x/time/rate"
 
 	"pawl/rules"
 )
@@ -25,6 +26,8 @@ type client struct {
 	outbox chan *websocket.PreparedMessage // full: the hub drops the client, which comes back by itself
 	gone   chan struct{}                   // closed by dismiss, once
 	code   int                             // the close code; set before gone is closed
+
+	presses *rate.Limiter
 }
 
 func newClient(conn *websocket.Conn, a audience) *client {
@@ -34,6 +37,7 @@ func newClient(conn *websocket.Conn, a audience) *client {
 		conn:     conn,
 		outbox:   make(chan *websocket.PreparedMessage, outboxSize),
 		gone:     make(chan struct{}),
+		presses:  pressesOfOne(),
 	}
 }
 

@@ -13,6 +13,8 @@ import (
 	"log/slog"
 	"net/http"
 
+	"golang.org/x/time/rate"
+
 	"pawl/rules"
 	"pawl/rules/words"
 )
@@ -70,6 +72,9 @@ type Server struct {
 	hosts   map[string]bool
 	assets  assets
 	hub     *hub
+
+	presses  *rate.Limiter // of all together
+	refusals *rate.Sometimes
 }
 
 // New makes a Server that says it waits for the desk until the first Publish.
@@ -81,7 +86,7 @@ func New(o Options) *Server {
 		o.Words = words.Own()
 	}
 	a := loadAssets(o.Words)
-	return &Server{options: o, hosts: hostSet(o.AllowedHosts), assets: a, hub: newHub(a.hash, o.Words, o.Log)}
+	return &Server{options: o, hosts: hostSet(o.AllowedHosts), assets: a, hub: newHub(a.hash, o.Words, o.Log), presses: pressesOfAll(), refusals: refusals()}
 }
 
 // Publish makes now what every tablet shows. Entries are only those new since the

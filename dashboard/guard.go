@@ -28,9 +28,11 @@ func (s *Server) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		name := hostName(r.Host)
 		if !s.known(name) {
-			s.options.Log.Info("host name refused", "host", name, "from", r.RemoteAddr)
+			s.refusals.Do(func() {
+				s.options.Log.Info("host name refused", "host", name[:min(len(name), mostOfHost)], "from", r.RemoteAddr)
+			})
 			http.Error(w, fmt.Sprintf("This page does not go by the name %q.\n"+
-				"Ask for it by its address in numbers, or add the name to the page's hosts in the house file.", name),
+				"Ask for it by its address in numbers, or add the name to the page's hosts in the house file.", name[:min(len(name), mostOfHost)]),
 				http.StatusForbidden)
 			return
 		}

@@ -184,7 +184,7 @@ func (h *hub) prepare(f frame, a audience) *websocket.PreparedMessage {
 func (h *hub) join(c *client) bool {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if h.closed || len(h.clients) >= mostClients {
+	if h.closed || len(h.clients) >= mostClients || h.from(addressOf(c.name)) >= mostClientsOfOne {
 		h.counts.Refused++
 		return false
 	}
@@ -195,6 +195,16 @@ func (h *hub) join(c *client) bool {
 	h.clients[c] = struct{}{}
 	h.running.Add(1)
 	return true
+}
+
+// from counts the clients of an address. The caller holds the lock.
+func (h *hub) from(address string) (n int) {
+	for c := range h.clients {
+		if addressOf(c.name) == address {
+			n++
+		}
+	}
+	return n
 }
 
 // leave takes c out, if it is still in, and waits for its writer to end. A write

@@ -44,7 +44,11 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 // obey passes a press on and tells the page that sent it how it went.
 func (s *Server) obey(c *client, p rules.Press) {
 	a := answer{Frame: "answer", Do: string(p.Do), Number: p.Number}
-	if err := s.pass(p); err != nil {
+	var err error = errBusy
+	if c.presses.Allow() {
+		err = s.pass(p)
+	}
+	if err != nil {
 		a.Refused = c.speaker.Why(err)
 	}
 	if m, err := prepare(json.Marshal(a)); err == nil {
@@ -59,6 +63,9 @@ func (s *Server) pass(p rules.Press) error {
 	}
 	if s.options.Press == nil {
 		return rules.Refuse("refused.only-shows")
+	}
+	if !s.presses.Allow() {
+		return errBusy
 	}
 	return s.options.Press(p)
 }

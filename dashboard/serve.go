@@ -17,13 +17,14 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	srv := &http.Server{
 		Handler:           s.Handler(),
 		ReadHeaderTimeout: 5 * time.Second,
+		ReadTimeout:       readTimeout,      // of a body; a live connection has a deadline of its own
 		WriteTimeout:      15 * time.Second, // not of live connections: those have their own
 		IdleTimeout:       time.Minute,
 		MaxHeaderBytes:    16 << 10,
 		ErrorLog:          slog.NewLogLogger(s.options.Log.Handler(), slog.LevelInfo),
 	}
 	failed := make(chan error, 1) // one value, from the goroutine below
-	go func() { failed <- srv.Serve(l) }()
+	go func() { failed <- srv.Serve(bounded(l, mostConns, mostConnsFromOne)) }()
 	select {
 	case err := <-failed:
 		s.hub.close()

@@ -48,7 +48,7 @@ var rooms = []room{
 	{name: "daemon/store", ours: "daemon/disks rules rules/desk", may: "bytes form files go clock", others: "database/sql net/url modernc.org/sqlite"},
 	{name: "daemon/survey", ours: "oscmap oscmap/wire rules/desk", may: "bytes form"},
 	{name: "daemon/timeline", ours: "daemon/review daemon/store rules rules/desk rules/words", may: "form files go"},
-	{name: "dashboard", ours: "daemon/otherwise daemon/timeline rules rules/desk rules/words", may: "bytes form log go clock net", others: "html html/template github.com/gorilla/websocket"},
+	{name: "dashboard", ours: "daemon/otherwise daemon/timeline rules rules/desk rules/words", may: "bytes form log go clock net", others: "html html/template github.com/gorilla/websocket golang.org/x/time/rate"},
 	{name: "oscmap", ours: "oscmap/sheet oscmap/wire rules/desk", may: "bytes form", others: "github.com/hypebeast/go-osc/osc"},
 	{name: "oscmap/sheet", may: "bytes form", others: "gopkg.in/yaml.v3"},
 	{name: "oscmap/wire", may: "bytes"},

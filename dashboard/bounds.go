@@ -1,0 +1,104 @@
+package dashboard
+
+import (
+	"net"
+	"sync"
+	"time"
+
+	"golang.org/x/time/rate"
+
+	"pawl/rules"
+)
+
+// What one visitor may take of what is there for all. A hall has one Wi-Fi address for all
+// its tablets, so an address may have most of it, and never the last.
+const (
+	mostConns         = 1024 // open at once, of browsers that hold some six each
+	mostConnsFromOne  = 768
+	mostClientsOfOne  = 96 // of mostClients
+	readTimeout       = 20 * time.Second
+	pressesEach       = 5 // a second, more than a hand makes; so many more at once:
+	pressesEachBurst  = 16
+	pressesInAll      = 30
+	pressesInAllBurst = 60
+	mostOfHost        = 80 // bytes of a host name in the log
+)
+
+// errBusy is for one press too many.
+var errBusy = rules.Refuse("refused.busy")
+
+// refusals lets one refused host in a second into the log: a visitor may send thousands.
+func refusals() *rate.Sometimes { return &rate.Sometimes{First: 8, Interval: time.Second} }
+
+func pressesOfOne() *rate.Limiter { return rate.NewLimiter(pressesEach, pressesEachBurst) }
+func pressesOfAll() *rate.Limiter { return rate.NewLimiter(pressesInAll, pressesInAllBurst) }
+
+// boundedListener closes at once what would be more than so many connections, in all and
+// from one address.
+type boundedListener struct {
+	net.Listener
+	inAll, fromOne int
+
+	mu   sync.Mutex
+	all  int
+	from map[string]int // by the address without its port
+}
+
+func bounded(l net.Listener, inAll, fromOne int) *boundedListener {
+	return &boundedListener{Listener: l, inAll: inAll, fromOne: fromOne, from: map[string]int{}}
+}
+
+// Accept waits for a connection that there is room for.
+func (l *boundedListener) Accept() (net.Conn, error) {
+	for {
+		conn, err := l.Listener.Accept()
+		if err != nil {
+			return nil, err
+		}
+		address := addressOf(conn.RemoteAddr().String())
+		if l.enter(address) {
+			return &boundedConn{Conn: conn, leave: sync.OnceFunc(func() { l.leave(address) })}, nil
+		}
+		_ = conn.Close()
+	}
+}
+
+func (l *boundedListener) enter(address string) bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.all >= l.inAll || l.from[address] >= l.fromOne {
+		return false
+	}
+	l.all++
+	l.from[address]++
+	return true
+}
+
+func (l *boundedListener) leave(address string) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.all--
+	if l.from[address]--; l.from[address] == 0 {
+		delete(l.from, address)
+	}
+}
+
+type boundedConn struct {
+	net.Conn
+	leave func()
+}
+
+// Close gives its place to another.
+func (c *boundedConn) Close() error {
+	defer c.leave()
+	return c.Conn.Close()
+}
+
+// addressOf is a host and port without the port.
+func addressOf(hostPort string) string {
+	host, _, err := net.SplitHostPort(hostPort)
+	if err != nil {
+		return hostPort
+	}
+	return host
+}
