@@ -31,17 +31,29 @@ func (o other) waitFor(expression string) {
 	}
 }
 
+// finger is an engine that presses as a hand does, and not by a script in the page.
+type finger interface{ press(selector string) }
+
+// click presses what the selector finds once nothing lies over it, and for a finger once it
+// stands still, since that comes a little later.
 func (o other) click(selector string) {
 	o.Helper()
-	o.waitFor(fmt.Sprintf(`(selector => {
+	hand, press := o.engine.(finger)
+	o.waitFor(fmt.Sprintf(`((selector, hand) => {
 		const it = document.querySelector(selector);
 		if (!it) return false;
 		it.scrollIntoView({block: "nearest"});
-		const {x, y, width, height} = it.getBoundingClientRect();
+		const {x, y, width, height} = it.getBoundingClientRect(), place = [selector, x, y, width, height].join();
+		const still = window.placeBefore === place;
+		window.placeBefore = place;
 		if (width === 0 || !it.contains(document.elementFromPoint(x + width / 2, y + height / 2))) return false;
+		if (hand) return still;
 		it.click();
 		return true;
-	})(%q)`, selector))
+	})(%q, %t)`, selector, press))
+	if press {
+		hand.press(selector)
+	}
 }
 
 // looksRight holds what is seen to what a screen must be: nothing wider than it, and none of the
@@ -66,6 +78,8 @@ func (o other) looksRight(state string) {
 		o.Errorf("%s in %s: %s", state, o.name, wrong)
 	}
 	if *storiesDir != "" {
+		// What comes gently has come, and the screen has it.
+		o.evaluate(`Promise.allSettled(document.getAnimations().map(a => a.finished)).then(() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done))))`)
 		if err := os.WriteFile(filepath.Join(*storiesDir, o.name+"-"+state+".png"), o.screenshot(), 0o644); err != nil {
 			o.Fatal(err)
 		}
