@@ -25,10 +25,9 @@ export function beam() {
   const draw = whenChanged(() => {
     const { faders_db, stage_db, groups_db, main_db } = now.split;
     const [f, s, r] = [faders_db ?? 0, stage_db ?? 0, (groups_db ?? 0) + (main_db ?? 0)];
-    span(hands, 0, f);
-    span(stage, f, f + s);
-    span(rest, f + s, f + s + r);
-    for (const [el, by] of /** @type {[HTMLElement, number][]} */ ([[hands, f], [stage, s], [rest, r]])) show(el, Math.abs(by) >= shows);
+    reach(hands, 0, f);
+    reach(stage, f, f + s);
+    reach(rest, f + s, f + s + r);
     tell(told(now, f, s, r));
   });
   const mark = whenChanged(() => {
@@ -107,6 +106,18 @@ const bound = (db) => Math.min(Math.max(db, low), high);
 
 /** @param {number} db */
 const percent = (db) => `${(((bound(db) - low) / (high - low)) * 100).toFixed(2)}%`;
+
+/**
+ * A part of the change from a to b, where there is anything of it.
+ * @param {HTMLElement} el
+ * @param {number} a
+ * @param {number} b
+ */
+function reach(el, a, b) {
+  const any = Math.abs(b - a) >= shows;
+  show(el, any);
+  if (any) span(el, a, b);
+}
 
 /**
  * @param {HTMLElement} el

@@ -1,7 +1,7 @@
 // The tide: the total against the mark over some minutes, and the faders' part of it.
 
 import uPlot from "../vendor/uplot.js";
-import { byId, make, show, whenChanged } from "../dom.js";
+import { byId, make, rows, say, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { ago, called, signed, whole } from "../words.js";
 import { drawEdges } from "./edge.js";
@@ -61,8 +61,13 @@ export function tide() {
 /** @param {number} seconds */
 const agoInTens = (seconds) => ago(Math.max(10, Math.round(seconds / 10) * 10));
 
-const list = whenChanged((text) => {
-  byId("tide-steps").replaceChildren(...text.split("\n").filter(Boolean).map((one) => make("li", "", one)));
+/** @typedef {{place: number, text: string}} Step */
+
+// The places stay, and only what stands in them changes: to put a new one in has every rule
+// of the sheet that asks what the page has looked at again, and all of the page with them.
+const list = rows(byId("tide-steps"), (/** @type {Step} */ step) => String(step.place), () => {
+  const el = make("li");
+  return { el, write: ({ text }) => say(el, text) };
 });
 
 /**
@@ -75,7 +80,7 @@ function tell({ now, seconds, moves }) {
   const text = sentence(now, seconds, moves);
   if (plot.getAttribute("aria-label") !== text) plot.setAttribute("aria-label", text);
   const newest = moves.slice(-12).reverse();
-  list(newest.map((m) => `${called(m.who)} ${signed(m.by_db)}, ${agoInTens(now.t - m.ended)}`).join("\n"));
+  list(newest.map((m, place) => ({ place, text: `${called(m.who)} ${signed(m.by_db)}, ${agoInTens(now.t - m.ended)}` })));
 }
 
 /**
