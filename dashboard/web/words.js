@@ -15,6 +15,9 @@ const seconds = new Map(); // how a second is told: to format a date takes longe
 /** @type {Map<number, string>} */
 const minuteTexts = new Map();
 
+/** @type {Map<number, string>} */
+const tenths = new Map(); // how a number of one decimal is told: to format it takes ten times as long
+
 /** @param {number} db whether one decimal shows anything of it */
 const shows = (db) => Math.abs(db) >= 0.05;
 
@@ -48,7 +51,13 @@ export function change(db) {
  * @param {number} db
  */
 export function number(db) {
-  return (db < 0 && shows(db) ? "−" : "") + decimals.format(Math.abs(db));
+  const key = Math.round(Math.abs(db) * 10); // as the sentences round
+  let text = tenths.get(key);
+  if (text === undefined) {
+    if (tenths.size >= 1024) tenths.clear();
+    tenths.set(key, (text = decimals.format(key / 10)));
+  }
+  return (db < 0 && shows(db) ? "−" : "") + text;
 }
 
 /** @param {number} n */

@@ -1,7 +1,7 @@
 // The beam: the change on one fixed scale, from the mark, the faders' part filled and
 // the stage's part an outline. Its figures stand on it and take the place of a key.
 
-import { byId, make, put, rows, say, show, whenChanged } from "../dom.js";
+import { byId, make, put, rows, say, set, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { minute, plus, whole } from "../words.js";
 import { near } from "./water.js";
@@ -40,8 +40,7 @@ export function beam() {
     now = view.now;
     draw([view.language, now.basis, ...Object.values(now.split).map((v) => (v ?? 0).toFixed(1))].join());
     mark(`${now.mark.t} ${minute(now, now.mark.t)} ${view.language}`);
-    const text = label("beam", { causes: now.words.causes });
-    if (place.getAttribute("aria-label") !== text) place.setAttribute("aria-label", text);
+    set(place, "aria-label", label("beam", { causes: now.words.causes }));
   };
 }
 

@@ -1,6 +1,6 @@
 // Which parts of the music are there now, and who carries them.
 
-import { byId, make, rows, say, show } from "../dom.js";
+import { byId, make, rows, say, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { called } from "../words.js";
 
@@ -23,14 +23,17 @@ function row() {
   const word = make("span", "word");
   const primary = make("span", "primary");
   el.append(word, primary);
+  const name = whenChanged((text) => {
+    say(primary, text);
+    primary.title = text;
+  });
   return {
     el,
     /** @param {Part} part */
     write({ element, present, lead }) {
       el.toggleAttribute("data-present", present);
       say(word, label("element-" + element));
-      say(primary, present ? (lead ? called(lead) : label("element-unnamed")) : label("element-silent"));
-      if (primary.title !== primary.textContent) primary.title = primary.textContent;
+      name(present ? (lead ? called(lead) : label("element-unnamed")) : label("element-silent"));
     },
   };
 }

@@ -1,7 +1,7 @@
 // The tide: the total against the mark over some minutes, and the faders' part of it.
 
 import uPlot from "../vendor/uplot.js";
-import { byId, make, rows, say, show, whenChanged } from "../dom.js";
+import { byId, make, rows, say, set, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { ago, called, signed, whole } from "../words.js";
 import { drawEdges } from "./edge.js";
@@ -76,9 +76,7 @@ const list = rows(byId("tide-steps"), (/** @type {Step} */ step) => String(step.
  */
 function tell({ now, seconds, moves }) {
   if (!now) return;
-  const plot = byId("tide-plot");
-  const text = sentence(now, seconds, moves);
-  if (plot.getAttribute("aria-label") !== text) plot.setAttribute("aria-label", text);
+  set(byId("tide-plot"), "aria-label", sentence(now, seconds, moves));
   const newest = moves.slice(-12).reverse();
   list(newest.map((m, place) => ({ place, text: `${called(m.who)} ${signed(m.by_db)}, ${agoInTens(now.t - m.ended)}` })));
 }
