@@ -45,7 +45,9 @@ export function tide() {
   });
   new ResizeObserver(() => {
     size = { width: plot.clientWidth, height: plot.clientHeight };
-    draw();
+    // The first picture takes longer than all else of the page: the figures are shown before it.
+    if (chart) draw();
+    else setTimeout(draw);
   }).observe(plot);
   return (view) => {
     latest = view;
