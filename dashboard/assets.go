@@ -32,6 +32,7 @@ type assets struct {
 	hash   string
 	pages  map[string][]byte // the HTML files as they are sent, by language and name: "es/review.html"
 	files  map[string][]byte
+	joined map[string][]byte // of files, all of a kind that a page needs
 	packed map[string][]byte // pages and files by gzip, those that are the smaller for it
 }
 
@@ -46,10 +47,10 @@ var contentTypes = map[string]string{
 	".woff2":       "font/woff2",
 }
 
-// files are read and compressed once, however many servers there are. It panics if the
-// embedded files cannot be read: they are part of the program.
-var files = sync.OnceValues(func() (plain, packed map[string][]byte) {
-	plain, packed = map[string][]byte{}, map[string][]byte{}
+// files are read, joined and compressed once, however many servers there are; the pages ask for
+// what is joined. It panics if the embedded files cannot be read: they are part of the program.
+var files = sync.OnceValue(func() assets {
+	plain, packed := map[string][]byte{}, map[string][]byte{}
 	err := fs.WalkDir(web, "web", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
@@ -65,7 +66,16 @@ var files = sync.OnceValues(func() (plain, packed map[string][]byte) {
 	if err != nil {
 		panic(fmt.Sprintf("read the embedded page: %v", err))
 	}
-	return plain, packed
+	pages, joined := map[string][]byte{}, map[string][]byte{}
+	for name, data := range plain {
+		if path.Ext(name) == ".html" {
+			pages[name] = join(name, data, plain, joined)
+		}
+	}
+	for name, data := range joined {
+		pack(packed, name, data)
+	}
+	return assets{pages: pages, files: plain, joined: joined, packed: packed}
 })
 
 // pack keeps data as gzip, unless that saves little: pictures and fonts are compressed
@@ -90,23 +100,22 @@ var ownLabels = map[string]string{
 // loadAssets makes every page in every language, so that what stands on it is in the
 // reader's own from its first byte on.
 func loadAssets(languages *words.Catalogues) assets {
-	plain, packed := files()
-	a := assets{files: plain, packed: maps.Clone(packed), pages: map[string][]byte{}}
+	all := files()
+	a := assets{files: all.files, joined: all.joined, packed: maps.Clone(all.packed), pages: map[string][]byte{}}
 	sum := sha256.New()
-	for _, name := range slices.Sorted(maps.Keys(plain)) {
-		fmt.Fprintf(sum, "%s %d\n", name, len(plain[name]))
-		sum.Write(plain[name])
+	for _, part := range []map[string][]byte{a.files, a.joined} {
+		for _, name := range slices.Sorted(maps.Keys(part)) {
+			fmt.Fprintf(sum, "%s %d\n", name, len(part[name]))
+			sum.Write(part[name])
+		}
 	}
 	for _, l := range languages.Languages() {
 		fmt.Fprint(sum, languages.For(l.Tag).LabelsOf(words.Pages...))
 	}
 	a.hash = hex.EncodeToString(sum.Sum(nil)[:8])
-	for name, data := range plain {
-		if path.Ext(name) != ".html" {
-			continue
-		}
-		page := bytes.ReplaceAll(data, []byte("{{watch}}"), watchOf(plain["index.html"]))
-		page = bytes.ReplaceAll(preload(page, plain), []byte("{{assets}}"), []byte("/assets/"+a.hash))
+	for name, page := range all.pages {
+		page = bytes.ReplaceAll(page, []byte("{{watch}}"), watchOf(a.files["index.html"]))
+		page = bytes.ReplaceAll(page, []byte("{{assets}}"), []byte("/assets/"+a.hash))
 		for _, l := range languages.Languages() {
 			one := l.Tag + "/" + name
 			a.pages[one] = inLanguage(string(page), languages, l.Tag, ownLabels[name])
@@ -184,6 +193,9 @@ func (s *Server) servePage(name string) http.HandlerFunc {
 func (a assets) serveFile(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
 	data, found := a.files[name]
+	if !found {
+		data, found = a.joined[name]
+	}
 	kind, known := contentTypes[path.Ext(name)]
 	if !found || !known || r.PathValue("hash") != a.hash {
 		http.NotFound(w, r)

@@ -40,6 +40,8 @@ func newPageTestIn(t *testing.T, languages *words.Catalogues, st story) pageTest
 	p.watchConsole()
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()))
 	p.waitFor(fmt.Sprintf(`document.getElementById("time").textContent === %q`, st.clock()))
+	// The tide is drawn after the figures are seen.
+	p.waitFor(`document.getElementById("tide").hidden || document.querySelector("#tide canvas") !== null`)
 	return p
 }
 

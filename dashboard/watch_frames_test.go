@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/performance"
 	"github.com/chromedp/cdproto/profiler"
 	"github.com/chromedp/cdproto/systeminfo"
@@ -104,6 +105,69 @@ func TestWatchFrames(t *testing.T) {
 		t.Logf("  %.1f style recalculations and %.1f layouts a frame", (after["RecalcStyleCount"]-before["RecalcStyleCount"])/float64(*frames), (after["LayoutCount"]-before["LayoutCount"])/float64(*frames))
 		p.profile(func() { p.server.play(st, 31+*frames, *frames/2) })
 	}
+}
+
+// What a beat of a busy service has the page do, by counts that are the same on any machine.
+// Ten seconds of it, drawn beat by beat: no node is made, the tide is drawn every other second, and
+// most beats have nothing styled or laid out.
+func TestBeatsAskLittle(t *testing.T) {
+	const beats = 100
+	st := busyStory()
+	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{})}
+	p.do(chromedp.Func(countWork), chromedp.EmulateViewport(1180, 820))
+	p.server.Publish(st.now, st.entries, true)
+	p.do(chromedp.Navigate(p.server.url()))
+	p.waitFor(`document.querySelector("#tide canvas") !== null && document.fonts.status === "loaded"`)
+	next := func(first, last int) {
+		t.Helper()
+		for i := first; i < last; i++ {
+			drawn := p.number("work.drawn")
+			now, entries := st.goOn(i)
+			p.server.Publish(now, entries, true)
+			p.waitFor(fmt.Sprintf("work.drawn > %v", drawn))
+		}
+	}
+	next(1, 21) // what is there once for all, such as the places of the steps, is there now
+	browser := p.metrics()
+	p.do(chromedp.Evaluate[chromedp.Void](`work.nodes = work.attributes = work.texts = work.tides = work.bytes = 0`))
+	next(21, 21+beats)
+	after := p.metrics()
+	for _, test := range []struct {
+		what       string
+		is, most   float64
+		mustBeSeen bool // or nothing was counted
+	}{
+		{"nodes made", p.number("work.nodes"), 5, false},
+		{"attributes written", p.number("work.attributes"), 2 * beats, true},
+		{"texts written", p.number("work.texts"), 1.5 * beats, true},
+		{"tides drawn", p.number("work.tides"), beats/20 + 3, true},
+		{"bytes of the longest frame", p.number("work.bytes"), 8000, true},
+		{"styles asked for", after["RecalcStyleCount"] - browser["RecalcStyleCount"], beats / 2, true},
+		{"layouts", after["LayoutCount"] - browser["LayoutCount"], beats / 2, true},
+	} {
+		t.Logf("%d beats: %v %s", beats, test.is, test.what)
+		if test.is > test.most || test.mustBeSeen && test.is == 0 {
+			t.Errorf("%d beats: %v %s, want some if any are due and at most %v", beats, test.is, test.what, test.most)
+		}
+	}
+}
+
+// countWork has every page count, as work, what it does to its document.
+func countWork(ctx context.Context, t *chromedp.Target) error {
+	_, err := cdp.Call(ctx, t, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: `
+		globalThis.work = { drawn: 0, nodes: 0, attributes: 0, texts: 0, tides: 0, bytes: 0 };
+		const soon = queueMicrotask, parse = JSON.parse, clear = CanvasRenderingContext2D.prototype.clearRect;
+		globalThis.queueMicrotask = act => soon(() => { act(); work.drawn++; });
+		JSON.parse = text => { work.bytes = Math.max(work.bytes, text.length); return parse(text); };
+		CanvasRenderingContext2D.prototype.clearRect = function (...all) { work.tides++; clear.apply(this, all); };
+		new MutationObserver(all => {
+			for (const one of all) {
+				work.nodes += one.addedNodes.length;
+				work.attributes += one.type === "attributes";
+				work.texts += one.type === "characterData";
+			}
+		}).observe(document, { childList: true, attributes: true, characterData: true, subtree: true });`})
+	return err
 }
 
 // spent are the browser's counts of the page, by the time that its thread had a core, with

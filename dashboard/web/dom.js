@@ -33,7 +33,22 @@ export function show(el, shown) {
 }
 
 /** @type {WeakMap<HTMLElement, Record<string, string>>} */
-const placed = new WeakMap();
+const written = new WeakMap();
+
+/**
+ * Whether this is another value than what was last written under the name. To remember is
+ * less than to ask the document.
+ * @param {HTMLElement} el
+ * @param {string} name
+ * @param {string} value
+ */
+function isNew(el, name, value) {
+  let had = written.get(el);
+  if (!had) written.set(el, (had = {}));
+  if (had[name] === value) return false;
+  had[name] = value;
+  return true;
+}
 
 /**
  * Puts one edge of an element somewhere else.
@@ -42,10 +57,17 @@ const placed = new WeakMap();
  * @param {string} at
  */
 export function put(el, edge, at) {
-  const had = placed.get(el) ?? {};
-  if (had[edge] === at) return;
-  el.style[edge] = had[edge] = at;
-  placed.set(el, had);
+  if (isNew(el, edge, at)) el.style[edge] = at;
+}
+
+/**
+ * An attribute that nothing else writes.
+ * @param {HTMLElement} el
+ * @param {string} name
+ * @param {string} value
+ */
+export function set(el, name, value) {
+  if (isNew(el, name, value)) el.setAttribute(name, value);
 }
 
 /**

@@ -35,8 +35,11 @@ export function newMemory() {
         from = i + 1;
       }
       here = joined(here, entries.slice(from));
-      this.seconds = recent(here.seconds, now.t - kept);
-      this.moves = recent(here.moves, now.t - kept);
+      // The oldest goes when the newest comes and not a beat later, so that what is drawn of
+      // the list is drawn once a second; where no second comes any more, with the time.
+      const newest = Math.max(here.seconds.at(-1)?.t ?? 0, now.t - 1.5);
+      this.seconds = recent(here.seconds, newest - kept);
+      this.moves = recent(here.moves, newest - kept);
     },
   };
 }

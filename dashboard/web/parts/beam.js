@@ -1,7 +1,7 @@
 // The beam: the change on one fixed scale, from the mark, the faders' part filled and
 // the stage's part an outline. Its figures stand on it and take the place of a key.
 
-import { byId, make, put, rows, say, show, whenChanged } from "../dom.js";
+import { byId, make, put, rows, say, set, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { minute, plus, whole } from "../words.js";
 import { near } from "./water.js";
@@ -25,10 +25,9 @@ export function beam() {
   const draw = whenChanged(() => {
     const { faders_db, stage_db, groups_db, main_db } = now.split;
     const [f, s, r] = [faders_db ?? 0, stage_db ?? 0, (groups_db ?? 0) + (main_db ?? 0)];
-    span(hands, 0, f);
-    span(stage, f, f + s);
-    span(rest, f + s, f + s + r);
-    for (const [el, by] of /** @type {[HTMLElement, number][]} */ ([[hands, f], [stage, s], [rest, r]])) show(el, Math.abs(by) >= shows);
+    reach(hands, 0, f);
+    reach(stage, f, f + s);
+    reach(rest, f + s, f + s + r);
     tell(told(now, f, s, r));
   });
   const mark = whenChanged(() => {
@@ -41,8 +40,7 @@ export function beam() {
     now = view.now;
     draw([view.language, now.basis, ...Object.values(now.split).map((v) => (v ?? 0).toFixed(1))].join());
     mark(`${now.mark.t} ${minute(now, now.mark.t)} ${view.language}`);
-    const text = label("beam", { causes: now.words.causes });
-    if (place.getAttribute("aria-label") !== text) place.setAttribute("aria-label", text);
+    set(place, "aria-label", label("beam", { causes: now.words.causes }));
   };
 }
 
@@ -107,6 +105,18 @@ const bound = (db) => Math.min(Math.max(db, low), high);
 
 /** @param {number} db */
 const percent = (db) => `${(((bound(db) - low) / (high - low)) * 100).toFixed(2)}%`;
+
+/**
+ * A part of the change from a to b, where there is anything of it.
+ * @param {HTMLElement} el
+ * @param {number} a
+ * @param {number} b
+ */
+function reach(el, a, b) {
+  const any = Math.abs(b - a) >= shows;
+  show(el, any);
+  if (any) span(el, a, b);
+}
 
 /**
  * @param {HTMLElement} el

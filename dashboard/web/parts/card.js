@@ -1,7 +1,7 @@
 // The one card, or the whisper that somebody asked more of: what to try first and large,
 // then what that does, then who it is about, and the rest for who asks.
 
-import { byId, make, say, show, whenChanged } from "../dom.js";
+import { byId, make, say, set, show, whenChanged } from "../dom.js";
 import { marked, tell } from "../gloss.js";
 import { label } from "../labels.js";
 import { called, clock, said, signed } from "../words.js";
@@ -139,8 +139,8 @@ function presses({ press, open }) {
     show(notNow, stands && shown?.weight !== "now");
     show(byId("card-close"), whisper);
     // aria-disabled, not disabled: a disabled button would lose the focus.
-    seen.setAttribute("aria-disabled", String(presses.asked("seen", number)));
-    notNow.setAttribute("aria-disabled", String(presses.asked("not-now", number)));
+    set(seen, "aria-disabled", String(presses.asked("seen", number)));
+    set(notNow, "aria-disabled", String(presses.asked("not-now", number)));
     const why = presses.refused("seen", number) || presses.refused("not-now", number);
     say(refused, why && label("refused", { why }));
     show(refused, why !== "");

@@ -1,7 +1,7 @@
 // The one line, always at the same place: that the figures are old, what can be taken back
 // just now, what the coach sent, what the card says, a whisper, or that nothing needs anybody.
 
-import { byId, say, show, whenChanged } from "../dom.js";
+import { byId, say, set, show, whenChanged } from "../dom.js";
 import { tell as gloss } from "../gloss.js";
 import { label } from "../labels.js";
 import { said } from "../words.js";
@@ -40,7 +40,7 @@ export function line({ press, regrets, open }) {
     const whisper = tone === "whisper" && !regret ? (view.now?.line ?? null) : null;
     number = whisper?.number ?? 0;
     show(more, whisper !== null && goesOn(whisper));
-    more.setAttribute("aria-expanded", String(view.opened !== 0 && view.opened === number));
+    set(more, "aria-expanded", String(view.opened !== 0 && view.opened === number));
   };
 }
 

@@ -2,7 +2,7 @@
 
 import "../tongue.js";
 import uPlot from "../vendor/uplot.js";
-import { byId, make, show, whenChanged } from "../dom.js";
+import { byId, make, rows, say, set, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { ago, called, signed, whole } from "../words.js";
 import { drawEdges } from "./edge.js";
@@ -46,7 +46,9 @@ export function tide() {
   });
   new ResizeObserver(() => {
     size = { width: plot.clientWidth, height: plot.clientHeight };
-    draw();
+    // The first picture takes longer than all else of the page: the figures are shown before it.
+    if (chart) draw();
+    else setTimeout(draw);
   }).observe(plot);
   return (view) => {
     latest = view;
@@ -63,8 +65,13 @@ export function tide() {
 /** @param {number} seconds */
 const agoInTens = (seconds) => ago(Math.max(10, Math.round(seconds / 10) * 10));
 
-const list = whenChanged((text) => {
-  byId("tide-steps").replaceChildren(...text.split("\n").filter(Boolean).map((one) => make("li", "", one)));
+/** @typedef {{place: number, text: string}} Step */
+
+// The places stay, and only what stands in them changes: to put a new one in has every rule
+// of the sheet that asks what the page has looked at again, and all of the page with them.
+const list = rows(byId("tide-steps"), (/** @type {Step} */ step) => String(step.place), () => {
+  const el = make("li");
+  return { el, write: ({ text }) => say(el, text) };
 });
 
 /**
@@ -73,11 +80,9 @@ const list = whenChanged((text) => {
  */
 function tell({ now, seconds, moves }) {
   if (!now) return;
-  const plot = byId("tide-plot");
-  const text = sentence(now, seconds, moves);
-  if (plot.getAttribute("aria-label") !== text) plot.setAttribute("aria-label", text);
+  set(byId("tide-plot"), "aria-label", sentence(now, seconds, moves));
   const newest = moves.slice(-12).reverse();
-  list(newest.map((m) => `${called(m.who)} ${signed(m.by_db)}, ${agoInTens(now.t - m.ended)}`).join("\n"));
+  list(newest.map((m, place) => ({ place, text: `${called(m.who)} ${signed(m.by_db)}, ${agoInTens(now.t - m.ended)}` })));
 }
 
 /**

@@ -1,5 +1,6 @@
 // The page's title says how things stand, for a tab that is not in front.
 
+import { whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { change, clock, said } from "../words.js";
 import { kind } from "./card.js";
@@ -8,10 +9,8 @@ import { freshness, whatIsOld } from "./old.js";
 
 /** @returns {(view: import("../types.js").View) => void} */
 export function title() {
-  return (view) => {
-    const text = words(view) + " · Pawl";
-    if (document.title !== text) document.title = text;
-  };
+  const tell = whenChanged((text) => (document.title = text));
+  return (view) => tell(words(view) + " · Pawl");
 }
 
 /** @param {import("../types.js").View} view */
