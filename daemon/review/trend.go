@@ -95,7 +95,8 @@ func (l *Listed) point(text string) Point {
 }
 
 func (o *Options) restsOn(t *Trend) string {
-	n := []rules.Figure{rules.Number("n", t.Rests), rules.Number("of", t.Services)}
+	// Whether it is "services" hangs on how many there are, so that number stands first.
+	n := []rules.Figure{rules.Number("of", t.Services), rules.Number("n", t.Rests)}
 	if t.Rests < o.Limits.Trend {
 		return o.Speaker.Say(rules.Say("trend.scarce", n...))
 	}

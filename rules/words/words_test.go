@@ -7,7 +7,6 @@ import (
 	"go/token"
 	"io/fs"
 	"maps"
-	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -225,71 +224,6 @@ func fieldsOf(template string) map[string]string {
 }
 
 func namesOf(template string) []string { return slices.Sorted(maps.Keys(fieldsOf(template))) }
-
-// give adds to a phrase what a template takes by a verb.
-func give(p *rules.Phrase, verb, name string, v float64, cast []desk.Who) {
-	switch verb {
-	case "name", "names", "list", "len":
-		p.Who[name] = cast
-	case "", "begins", "cap":
-		p.Texts[name] = "/an/address"
-	case "span": // like counts, times are never negative
-		p.Figures = append(p.Figures, rules.Figure{Name: name, Value: max(v, 0), Unit: rules.Seconds})
-	case "count":
-		p.Figures = append(p.Figures, rules.Number(name, int(max(v, 0))))
-	default:
-		p.Figures = append(p.Figures, rules.Figure{Name: name, Value: v, Unit: rules.Decibels})
-	}
-}
-
-// TestEveryPhraseReads says every phrase of every language with all sorts of names
-// and numbers, and holds each to what all of them keep: a true minus, no
-// exclamation mark, nothing that is no number, and a length that fits a card.
-func TestEveryPhraseReads(t *testing.T) {
-	casts := [][]desk.Who{
-		{{Strip: desk.StripInput, Name: "cajon"}},
-		{{Strip: desk.StripDCA, Name: "band"}, {Strip: desk.StripGroup, Name: "voices"}},
-		{{Strip: desk.StripInput, Name: strings.Repeat("a long name ", 4)}, {Strip: desk.StripMain}, {Strip: desk.StripInput, Name: "harp"}, {Strip: desk.StripInput, Name: "horn"}},
-	}
-	for _, name := range catalogues(t) {
-		speaker := Own().For(strings.TrimSuffix(name, ".yaml"))
-		for id, text := range texts(t, name) {
-			for _, cast := range casts {
-				for _, v := range []float64{0, 0.04, 1, -2.25, 65, 180, math.Inf(-1)} {
-					p := rules.Phrase{ID: id, Who: rules.Cast{}, Texts: rules.Texts{}}
-					for f, verb := range fieldsOf(text) {
-						give(&p, verb, f, v, cast)
-					}
-					said, err := speaker.Put(p)
-					if err != nil {
-						t.Fatalf("%s: %s cannot be said of %+v: %v; the head of en.yaml says what may stand in a text", name, id, p, err)
-					}
-					if why := wrongWith(said); why != "" {
-						t.Errorf("%s: %s says %q: %s", name, id, said, why)
-					}
-				}
-			}
-		}
-	}
-}
-
-func wrongWith(said string) string {
-	switch {
-	case strings.TrimSpace(said) == "":
-		return "nothing"
-	case strings.Contains(said, "!"):
-		return "no exclamation marks"
-	case regexp.MustCompile(`(^|[^\pL\d])-\d`).MatchString(said):
-		return "a hyphen for a minus; want U+2212"
-	case strings.Contains(said, "<no value>") || strings.Contains(said, "NaN") || strings.Contains(said, "%!"):
-		return "something is missing in it"
-	case strings.Contains(strings.ReplaceAll(said, "\n", " "), "  ") && !strings.Contains(said, "long name"):
-		return "two spaces in a row"
-	case len([]rune(said)) > 420:
-		return fmt.Sprintf("%d characters; want 420 at most", len([]rune(said)))
-	}
-	return ""
-}
 
 // TestLanguagesSayTheSame: each phrase of every language takes what the English one takes.
 func TestLanguagesSayTheSame(t *testing.T) {
