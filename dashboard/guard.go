@@ -61,8 +61,8 @@ func hostName(host string) string {
 	return name
 }
 
-// forDocuments are the headers that say what a page may do. A page's files go without: in
-// front of forty of them they would weigh as much as all of its scripts.
+// forDocuments are the headers that say what a page may do. A page's files go without: they
+// mean nothing there.
 var forDocuments = []string{"Content-Security-Policy", "X-Frame-Options", "Referrer-Policy", "Cross-Origin-Opener-Policy", "Permissions-Policy"}
 
 // setHeaders names the live address beside 'self' because not every browser lets

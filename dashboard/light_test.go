@@ -16,7 +16,7 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-const mostOnTheWire = 110_000 // bytes of script, style and type, headers and the chart's library with them
+const mostOnTheWire = 95_000 // bytes of script, style and type, headers and the chart's library with them
 
 // TestWatchIsLight asks for all that the operator's page loads as a browser does, and
 // counts what the answers weigh.

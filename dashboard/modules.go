@@ -10,7 +10,7 @@ import (
 
 var (
 	// What a module needs when it runs; a type in a comment is nothing.
-	jsImport = regexp.MustCompile(`(?m)^import\s+(?:(?:(\w+)|\{([^}]*)\})\s+from\s+)?"(\.[^"]+)";$`)
+	jsImport = regexp.MustCompile(`(?m)^import\s+(?:(?:(\w+)|\{([^}]*)\})\s+from\s+)?"(\.[^"]+)";`)
 
 	jsExport  = regexp.MustCompile(`(?m)^export ((?:async function|function|class|const) (\w+))`)
 	jsExports = regexp.MustCompile(`(?m)^export \{([^}]*)\};?$`)

@@ -150,6 +150,9 @@ func TestPagesAreJoined(t *testing.T) {
 			t.Errorf("%s asks for more than one script and one sheet", name)
 		}
 	}
+	if script := string(s.assets.joined["app.joined.js"]); strings.Index(script, "// early.js\n") > strings.Index(script, "// words.js\n") {
+		t.Error("the operator's page formats numbers before it asks for them")
+	}
 	script, sheet := string(s.assets.joined["app.joined.js"]), string(s.assets.joined["index.joined.css"])
 	for _, module := range []string{"// app.js\n", "// parts/tide.js\n", "// vendor/uplot.js\n", "// dom.js\n"} {
 		if strings.Count(script, module) != 1 {

@@ -1,5 +1,6 @@
 // The operator's page.
 
+import { early } from "./early.js"; // before all that takes its time
 import { announce } from "./parts/announce.js";
 import { arrival } from "./parts/arrival.js";
 import { beam } from "./parts/beam.js";
@@ -19,4 +20,4 @@ import { title } from "./parts/title.js";
 import { verdict } from "./parts/verdict.js";
 import { watching } from "./watching.js";
 
-watching([old, title, verdict, beam, line, arrival, card, tide, notices, squeeze, elements, language, foot, segment, dim, pages, announce]);
+watching([old, title, verdict, beam, line, arrival, card, tide, notices, squeeze, elements, language, foot, segment, dim, pages, announce], "", early);

@@ -11,12 +11,20 @@ const every = 500; // ms between two looks at how long it has been
 const asleep = 3000; // ms by which the clocks disagree once the tablet slept, or was set
 
 /**
+ * A connection that begins.
+ * @param {string} [as] what this page is, if not the operator's
+ */
+export function reach(as) {
+  return new WebSocket((location.protocol === "https:" ? "wss://" : "ws://") + location.host + ask("/live", as));
+}
+
+/**
  * @param {{frame: (frame: any) => void, contact: () => void}} hear contact is told
  *   again and again while frames are missing, and at each loss
  * @param {string} [as] what this page is, if not the operator's
+ * @param {WebSocket|null} [early] the first connection, if it was begun in the same breath
  */
-export function connect(hear, as) {
-  const address = (location.protocol === "https:" ? "wss://" : "ws://") + location.host;
+export function connect(hear, as, early = null) {
   /** @type {WebSocket|null} */
   let socket = null;
   let wait = firstWait;
@@ -35,7 +43,8 @@ export function connect(hear, as) {
   function attempt() {
     clearTimeout(retry);
     retry = undefined;
-    const s = new WebSocket(address + ask("/live", as));
+    const s = early ?? reach(as);
+    early = null;
     const began = performance.now();
     heard = began;
     socket = s;

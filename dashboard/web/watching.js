@@ -12,8 +12,9 @@ import { renewIfChanged } from "./renew.js";
 /**
  * @param {((hands: import("./types.js").Hands) => (view: import("./types.js").View) => void)[]} makers the parts of the page
  * @param {string} [as] what page it is, if not the operator's
+ * @param {WebSocket} [early] its first connection, if that was begun already
  */
-export function watching(makers, as) {
+export function watching(makers, as, early) {
   const memory = newMemory();
   /** @type {import("./frames.js").Now|null} */
   let now = null;
@@ -23,7 +24,7 @@ export function watching(makers, as) {
   let book = null;
   let waiting = false;
 
-  const live = connect({ frame: take, contact: draw }, as);
+  const live = connect({ frame: take, contact: draw }, as, early);
   const regrets = newRegrets(draw);
   const presses = newPresses(live.send, draw, regrets);
   const awake = keepAwake(draw);
