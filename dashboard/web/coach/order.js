@@ -45,6 +45,7 @@ export function order({ press }) {
     toggle(number) {
       open = open === number ? 0 : number;
       paint();
+      list.querySelector(".tools:not([hidden])")?.scrollIntoView({ block: "nearest" });
     },
     opened: () => open,
     can: () => can,
