@@ -33,9 +33,6 @@ func (t tongue) lowers(n int) string   { return t.Say(rules.Say("report.lowers",
 func (t tongue) findings(n int) string { return t.Say(rules.Say("report.found", rules.Number("n", n))) }
 func (t tongue) cards(n int) string    { return t.Say(rules.Say("report.cards", rules.Number("n", n))) }
 func (t tongue) lines(n int) string    { return t.Say(rules.Say("report.lines", rules.Number("n", n))) }
-func (t tongue) services(n int) string {
-	return t.Say(rules.Say("report.services", rules.Number("n", n)))
-}
 
 // on gives a phrase the parts of a date, for it to put in order: the names of days and
 // months whole and short, as the language has them.
