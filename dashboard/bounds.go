@@ -18,9 +18,9 @@ const (
 	mostClientsOfOne  = 96 // of mostClients
 	readTimeout       = 20 * time.Second
 	pressesEach       = 5 // a second, more than a hand makes; so many more at once:
-	pressesEachBurst  = 16
-	pressesInAll      = 30
-	pressesInAllBurst = 60
+	pressesEachBurst  = 32
+	pressesInAll      = 60
+	pressesInAllBurst = 200
 	mostOfHost        = 80 // bytes of a host name in the log
 )
 

@@ -104,7 +104,8 @@ func pair(a, b []Said) map[int]int {
 		}
 	}
 	slices.SortStableFunc(all, func(x, y candidate) int {
-		return cmp.Or(cmp.Compare(x.apart, y.apart), cmp.Compare(y.alike, x.alike))
+		// Of two that are as near and as like, that of the earlier findings: the other way round too.
+		return cmp.Or(cmp.Compare(x.apart, y.apart), cmp.Compare(y.alike, x.alike), cmp.Compare(x.i+x.j, y.i+y.j))
 	})
 	paired, taken := map[int]int{}, map[int]bool{}
 	for _, c := range all {

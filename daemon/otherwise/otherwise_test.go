@@ -98,7 +98,7 @@ func TestCompareAddsUp(t *testing.T) {
 	draw := rapid.Custom(func(t *rapid.T) finding {
 		from := rapid.IntRange(0, 2000).Draw(t, "from")
 		return finding{
-			rapid.SampledFrom([]string{"ratchet", "creep"}).Draw(t, "rule"), rapid.SliceOfN(rapid.SampledFrom([]string{"piano", "harp", "horn"}), 0, 3).Draw(t, "inputs"),
+			rapid.SampledFrom([]string{"ratchet", "creep"}).Draw(t, "rule"), rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"piano", "harp", "horn"}), 0, 3, rapid.ID).Draw(t, "inputs"),
 			from, rapid.SampledFrom([]int{0, from + 1, from + 100}).Draw(t, "until"), 0,
 		}
 	})
