@@ -113,7 +113,9 @@ func TestForcedColours(t *testing.T) {
 // Nothing moves by itself for whoever asked for that.
 func TestReducedMotion(t *testing.T) {
 	seenIn(t, "prefers-reduced-motion", "reduce", func(p pageTest) {
-		p.waitFor(`matchMedia("(prefers-reduced-motion: reduce)").matches`)
+		// What began before that was asked for has ended, and its last event is through.
+		p.waitFor(`matchMedia("(prefers-reduced-motion: reduce)").matches && document.getAnimations().length === 0`)
+		p.do(drawn, drawn)
 		p.do(chromedp.Evaluate[chromedp.Void](`globalThis.moving = []; for (const kind of ["animationstart", "transitionrun"]) addEventListener(kind, e => moving.push(e.animationName ?? e.propertyName)); 0`))
 		next := nowStory().now
 		next.House = "Another hall"

@@ -151,12 +151,17 @@ func TestWhoLeftAndWhoWasSlow(t *testing.T) {
 
 func TestAsManyAsWeServe(t *testing.T) {
 	h := testHub()
-	for range mostClients {
-		if !h.join(onlooker()) {
+	one := func(i int) *client { // of an address of its own: one alone has not so many
+		c := onlooker()
+		c.name = fmt.Sprintf("10.0.0.%d:2000", i)
+		return c
+	}
+	for i := range mostClients {
+		if !h.join(one(i)) {
 			t.Fatal("refused while there was room")
 		}
 	}
-	if h.join(onlooker()) {
+	if h.join(one(mostClients)) {
 		t.Error("one more than we serve was let in")
 	}
 	if got := h.stats().Refused; got != 1 {
