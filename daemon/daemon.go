@@ -21,6 +21,7 @@ import (
 	"time"
 
 	"pawl/daemon/capture"
+	"pawl/daemon/disks"
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/daemon/store"
@@ -71,18 +72,19 @@ type Daemon struct {
 	link     *link.Link // opened by Listen, used by the first session
 	opened   *link.Link // for the next house, or nil; the loop's
 
-	recorder            recorder        // of packets; nil if nothing is captured
-	captures            *capture.Folder // the same, where each service has a file of its own; or nil
-	recording           capture.RecorderOptions
-	record              *store.Recorder  // nil if nothing is recorded
-	reader              *timeline.Reader // of the same, for the review; nil likewise
-	storing             store.Options
-	earlier             earlier
-	recordFault, remark string // of the record, as they were last logged; the loop's
+	recorder    recorder        // of packets; nil if nothing is captured
+	captures    *capture.Folder // the same, where each service has a file of its own; or nil
+	recording   capture.RecorderOptions
+	record      *store.Recorder  // nil if nothing is recorded
+	reader      *timeline.Reader // of the same, for the review; nil likewise
+	storing     store.Options
+	earlier     earlier
+	recordFault disks.Fault // of the record, as it was last logged; the loop's
+	remark      string      // likewise
 
 	again sync.Mutex // held while a service is judged again
 
-	unprinted string // why lines are printed no more, or ""; the loop's
+	unprinted disks.Fault // why lines are printed no more, or ""; the loop's
 
 	// presses are on their way to the loop. When it is full, which takes a page gone
 	// mad, the press is refused and the page says so.

@@ -16,17 +16,17 @@ func (s *session) now(p rules.Picture, now time.Time, l dashboard.Link) dashboar
 // notices are the troubles that stay on the page until they are cured.
 func (s *session) notices() []dashboard.Notice {
 	var out []dashboard.Notice
-	if s.trouble != "" {
-		out = append(out, dashboard.Notice{Kind: "house", Says: rules.Say("notice.house").Quoting("why", s.trouble)})
+	if s.trouble.ID != "" {
+		out = append(out, dashboard.Notice{Kind: "house", Says: s.trouble})
 	}
 	if fault := s.captured().Fault; fault != "" {
-		out = append(out, dashboard.Notice{Kind: "capture", Says: rules.Say("notice.capture").Quoting("why", fault)})
+		out = append(out, dashboard.Notice{Kind: "capture", Says: because(rules.Say("notice.capture"), fault)})
 	}
 	if fault := s.kept().Fault; fault != "" {
-		out = append(out, dashboard.Notice{Kind: "record", Says: rules.Say("notice.record").Quoting("why", fault)})
+		out = append(out, dashboard.Notice{Kind: "record", Says: because(rules.Say("notice.record"), fault)})
 	}
 	if s.unprinted != "" {
-		out = append(out, dashboard.Notice{Kind: "lines", Says: rules.Say("notice.lines").Quoting("why", s.unprinted)})
+		out = append(out, dashboard.Notice{Kind: "lines", Says: because(rules.Say("notice.lines"), s.unprinted)})
 	}
 	return out
 }
@@ -43,8 +43,8 @@ func linkOf(desk string, s link.Status, e *engine, now time.Duration) dashboard.
 	}
 	age := rules.Figure{Name: "age", Value: l.Age, Unit: rules.Seconds}
 	switch c := e.hearer.Counts(); {
-	case s.Phase == link.Waiting && s.Problem != "":
-		l.Phase, l.Says = "waiting", rules.Say("link.trouble").Quoting("why", s.Problem)
+	case s.Phase == link.Waiting && s.Problem.Kind != link.NoProblem:
+		l.Phase, l.Says = "waiting", problem(s.Problem)
 	case s.Phase == link.Waiting:
 		l.Phase, l.Says = "waiting", rules.Say("link.waiting").Quoting("desk", desk)
 	case s.Phase == link.Quiet:

@@ -33,7 +33,7 @@ type session struct {
 	unrecorded []rules.Entry // while the record takes earlier services
 	unshown    []rules.Entry // that the page has not had
 	urgent     bool          // one of them should be seen at once
-	trouble    string        // why the house file in force is not the newest, or ""
+	trouble    rules.Phrase  // why the house file in force is not the newest, or nothing
 
 	heard   Summary // by engines before this one
 	service bool    // the capture at hand has one, or a part
@@ -160,7 +160,7 @@ func (s *session) tell() {
 		}
 		if err := s.options.Lines.Entry(e); err != nil {
 			s.options.Log.Error("nothing more can be printed; watching goes on", "error", err)
-			s.options.Lines.W, s.unprinted = nil, err.Error()
+			s.options.Lines.W, s.unprinted = nil, capture.InPlainWords(err)
 		}
 	}
 }
@@ -182,18 +182,18 @@ func (s *session) reload() *house.House {
 	next, faults := house.Load(s.house.File)
 	switch {
 	case next == nil:
-		s.keptOld(faults.Error())
+		s.keptOld(faults)
 		return nil
 	case next.Same(s.house):
 		s.options.Log.Info("house file read again: nothing is new", "file", s.house.File)
-		s.trouble = ""
+		s.trouble = rules.Phrase{}
 		return nil
 	case !next.SameLink(s.house) && next.Listen != s.house.Listen:
 		// One that shares our own port has to wait for it; any other is opened while the
 		// old one still runs, so that nothing is lost if it cannot be.
 		l, err := s.open(next)
 		if err != nil {
-			s.keptOld(err.Error())
+			s.keptOld(err)
 			return nil
 		}
 		s.opened = l
@@ -220,15 +220,15 @@ func (s *session) follow(next *house.House) *house.House {
 		data, err := housePacket(next.Name)
 		s.keep(at, data, err)
 	}
-	s.house, s.survey, s.trouble = next, survey.New(survey.Options{Map: next.Map}), ""
+	s.house, s.survey, s.trouble = next, survey.New(survey.Options{Map: next.Map}), rules.Phrase{}
 	s.page.Reset()
 	return nil
 }
 
 // keptOld says why a newer house file is not in force.
-func (s *session) keptOld(why string) {
+func (s *session) keptOld(why error) {
 	s.options.Log.Warn("the old house file stays in force", "file", s.house.File, "why", why)
-	s.trouble = why
+	s.trouble = unfollowed(why)
 }
 
 // publish shows the state, ten times a second or at once if it is urgent.
@@ -266,15 +266,15 @@ func (s *session) publish() {
 // terminal or the journal instead of the page.
 func (s *session) logLink(status link.Status) {
 	state := status.Phase.String()
-	if status.Problem != "" {
-		state = status.Problem
+	if status.Problem.Kind != link.NoProblem {
+		state = status.Problem.String()
 	}
 	if state == s.logged {
 		return
 	}
 	s.logged = state
 	level := slog.LevelWarn
-	if status.Problem == "" {
+	if status.Problem.Kind == link.NoProblem {
 		level = slog.LevelInfo
 	}
 	s.options.Log.Log(context.Background(), level, "desk", "address", s.house.Desk, "state", state)
@@ -312,7 +312,7 @@ func figuresOf(s *session, status link.Status, p rules.Picture) *figures {
 	sum.count(s.engine)
 	return &figures{
 		link: status, capture: s.captured(), record: s.kept(), picture: p, messages: sum.Messages, unmapped: sum.Unmapped, malformed: sum.Malformed,
-		refused: sum.Refused, clamped: sum.Clamped, reloadOK: s.trouble == "",
+		refused: sum.Refused, clamped: sum.Clamped, reloadOK: s.trouble.ID == "",
 	}
 }
 

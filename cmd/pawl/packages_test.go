@@ -29,7 +29,7 @@ type room struct {
 var rooms = []room{
 	{name: "cmd/pawl", ours: "daemon daemon/house daemon/listen daemon/otherwise daemon/review daemon/store oscmap oscmap/sheet rules rules/words", may: "bytes form files log go clock process",
 		others: "text/tabwriter github.com/coreos/go-systemd/v22/daemon golang.org/x/term"},
-	{name: "daemon", ours: "daemon/capture daemon/house daemon/link daemon/otherwise daemon/practice daemon/store daemon/survey daemon/timeline dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
+	{name: "daemon", ours: "daemon/capture daemon/disks daemon/house daemon/link daemon/otherwise daemon/practice daemon/store daemon/survey daemon/timeline dashboard oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
 		may:    "bytes form log go clock net",
 		others: "path/filepath syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
 	{name: "daemon/capture", ours: "daemon/disks oscmap/wire", may: "bytes files go clock",

@@ -74,24 +74,31 @@ func (o *output) sync() error {
 	return err
 }
 
-// inPlainWords says what an error of the output means to the person in front of it.
-func inPlainWords(err error) string {
+// The faults of an output, beside those of a disk.
+const (
+	TooLarge disks.Fault = "the file is as large as it may be"
+	Closed   disks.Fault = "the output was closed"
+	Cut      disks.Fault = "the output took only a part"
+)
+
+// InPlainWords says what an error of an output means to the person in front of it.
+func InPlainWords(err error) disks.Fault {
 	if words := disks.Words(err); words != "" {
 		return words
 	}
 	for _, known := range []struct {
 		err   error
-		words string
+		words disks.Fault
 	}{
-		{syscall.EFBIG, "the file is as large as it may be"},
-		{syscall.EPIPE, "the output was closed"},
-		{io.ErrClosedPipe, "the output was closed"},
-		{os.ErrClosed, "the output was closed"},
-		{io.ErrShortWrite, "the output took only a part"},
+		{syscall.EFBIG, TooLarge},
+		{syscall.EPIPE, Closed},
+		{io.ErrClosedPipe, Closed},
+		{os.ErrClosed, Closed},
+		{io.ErrShortWrite, Cut},
 	} {
 		if errors.Is(err, known.err) {
 			return known.words
 		}
 	}
-	return err.Error()
+	return disks.Fault(err.Error())
 }

@@ -43,7 +43,7 @@ type Status struct {
 
 	// Fault says in plain words why nothing can be written; empty if all is well.
 	// It stands from Since on, and goes when writing works again.
-	Fault string
+	Fault disks.Fault
 	Since time.Time
 }
 
@@ -285,6 +285,6 @@ func (r *Recorder) end(err error) bool {
 		return true
 	}
 	r.tried = time.Now()
-	r.work.End(inPlainWords(err))
+	r.work.End(InPlainWords(err))
 	return false
 }

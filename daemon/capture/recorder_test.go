@@ -307,7 +307,7 @@ func TestRecorderThatNeverRecovers(t *testing.T) {
 				r := recorder(t, tt.w(), RecorderOptions{})
 				put(r, 0, 10)
 				time.Sleep(time.Minute)
-				if s := r.Status(); s.Fault != tt.want || s.Waiting != 10 || s.Written != 0 {
+				if s := r.Status(); string(s.Fault) != tt.want || s.Waiting != 10 || s.Written != 0 {
 					t.Errorf("status %+v, want the fault %q", s, tt.want)
 				}
 				want := "write capture: the last 10 packets are not written: " + tt.want

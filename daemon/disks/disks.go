@@ -9,6 +9,20 @@ import (
 	"time"
 )
 
+// Fault is what is wrong, in plain words; "" for nothing. One that is known here or beside
+// it has a phrase in every language; of another the system's own words are told.
+type Fault string
+
+// The faults of disks.
+const (
+	Full      Fault = "the disk is full"
+	QuotaUsed Fault = "the disk quota is used up"
+	ReadOnly  Fault = "the disk is read-only"
+	Faulty    Fault = "the disk has a fault"
+	Forbidden Fault = "Pawl may not write there"
+	Silent    Fault = "the disk does not answer"
+)
+
 // Stuck is how long the disk may be at work until that is a fault.
 const Stuck = 5 * time.Second
 
@@ -16,16 +30,15 @@ const Stuck = 5 * time.Second
 // guarded by its owner's lock.
 type Work struct {
 	since time.Time // since when the disk has not answered; zero if it is not at work
-	fault string    // "" while all is well
+	fault Fault     // "" while all is well
 	began time.Time // of the fault
 }
 
-// Begin and End stand around everything that may block. A fault, in plain words, stands
-// until Well; "" for none leaves one that is there as it is.
+// Begin and End stand around everything that may block. A fault stands until Well; "" for none leaves one that is there as it is.
 func (w *Work) Begin() { w.since = time.Now() }
 
 // End ends what Begin began.
-func (w *Work) End(fault string) {
+func (w *Work) End(fault Fault) {
 	w.since = time.Time{}
 	if fault == "" {
 		return
@@ -39,27 +52,27 @@ func (w *Work) End(fault string) {
 // Well says that writing works again.
 func (w *Work) Well() { w.fault, w.began = "", time.Time{} }
 
-// Fault says what is wrong in plain words, and since when; "" if nothing is. A disk that
+// Fault says what is wrong, and since when; "" if nothing is. A disk that
 // does not answer is a fault too.
-func (w *Work) Fault() (why string, since time.Time) {
+func (w *Work) Fault() (why Fault, since time.Time) {
 	if w.fault == "" && !w.since.IsZero() && time.Since(w.since) >= Stuck {
-		return "the disk does not answer", w.since
+		return Silent, w.since
 	}
 	return w.fault, w.began
 }
 
 // Words says what an error of the system means to the person in front of it; "" for one
 // that is not the disk's.
-func Words(err error) string {
+func Words(err error) Fault {
 	for _, known := range []struct {
 		err   error
-		words string
+		words Fault
 	}{
-		{syscall.ENOSPC, "the disk is full"},
-		{syscall.EDQUOT, "the disk quota is used up"},
-		{syscall.EROFS, "the disk is read-only"},
-		{syscall.EIO, "the disk has a fault"},
-		{fs.ErrPermission, "Pawl may not write there"},
+		{syscall.ENOSPC, Full},
+		{syscall.EDQUOT, QuotaUsed},
+		{syscall.EROFS, ReadOnly},
+		{syscall.EIO, Faulty},
+		{fs.ErrPermission, Forbidden},
 	} {
 		if errors.Is(err, known.err) {
 			return known.words

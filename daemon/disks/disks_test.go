@@ -17,7 +17,7 @@ func TestWork(t *testing.T) {
 		fault := func(want string, since time.Duration) {
 			t.Helper()
 			why, at := w.Fault()
-			if why != want || want != "" && time.Since(at) != since {
+			if string(why) != want || want != "" && time.Since(at) != since {
 				t.Errorf("%q since %v ago, want %q since %v ago", why, time.Since(at), want, since)
 			}
 		}
@@ -51,7 +51,7 @@ func TestWords(t *testing.T) {
 		{os.ErrPermission, "Pawl may not write there"},
 		{errors.New("something else"), ""}, {nil, ""},
 	} {
-		if got := Words(c.err); got != c.want {
+		if got := Words(c.err); string(got) != c.want {
 			t.Errorf("%v: %q, want %q", c.err, got, c.want)
 		}
 	}

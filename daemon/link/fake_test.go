@@ -135,7 +135,7 @@ func (r *rig) wantSent(want ...string) {
 func (r *rig) wantPhase(want Phase, problem string) {
 	r.t.Helper()
 	s := r.link.Status()
-	if s.Phase != want || s.Problem != problem {
+	if s.Phase != want || s.Problem.String() != problem {
 		r.t.Errorf("%v, %q; want %v, %q", s.Phase, s.Problem, want, problem)
 	}
 }

@@ -143,7 +143,7 @@ func (k *keeper) ask(a oscmap.Ask) error {
 	if k.out.stream == nil && errors.Is(err, syscall.ECONNREFUSED) {
 		// That was the answer to an ask before this one. It is delivered in
 		// place of sending, and only once.
-		k.link.note(inWords(err, k.out.to))
+		k.link.note(problemOf(err, k.out.to))
 		err = k.out.send(a)
 	}
 	k.link.asked(err)
@@ -153,6 +153,6 @@ func (k *keeper) ask(a oscmap.Ask) error {
 	if k.out.stream != nil {
 		return err // a stream that failed once has lost bytes, and its frames with them
 	}
-	k.link.note(inWords(err, k.out.to))
+	k.link.note(problemOf(err, k.out.to))
 	return nil
 }

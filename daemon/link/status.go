@@ -1,8 +1,8 @@
 package link
 
 import (
-	"fmt"
 	"net/netip"
+	"strconv"
 	"time"
 )
 
@@ -48,9 +48,8 @@ type Status struct {
 	Connects   uint64 // TCP connections made
 	ReadBuffer int    // bytes of receive buffer the system granted; 4 MiB are asked for. 0 for TCP
 
-	// Problem says for a person what is wrong and what to do; empty if all is
-	// well.
-	Problem string
+	// Problem is what is wrong; the zero value if all is well.
+	Problem Problem
 }
 
 // Status says how the link stands now.
@@ -83,53 +82,51 @@ func (l *Link) notify() {
 	}
 }
 
-// trouble is what the network last said, in words for a person.
+// trouble is what the network last said.
 type trouble struct {
-	text string
-	at   time.Duration
+	Problem
+	at time.Duration
 }
 
 // oldTrouble is when what the network said is no longer news. An ask repeated
 // meanwhile would have said it again.
 const oldTrouble = time.Minute
 
-// problem finds the sentence for the page. The caller holds mu.
-func (l *Link) problem() string {
+// problem finds what to say of the link. The caller holds mu.
+func (l *Link) problem() Problem {
 	if l.status.Phase == Hearing {
-		return "" // whatever the network said, packets come
+		return Problem{} // whatever the network said, packets come
 	}
 	now := l.clock.Now()
-	if l.trouble.text != "" && now-l.trouble.at < oldTrouble {
-		return l.trouble.text
+	if l.trouble.Kind != NoProblem && now-l.trouble.at < oldTrouble {
+		return l.trouble.Problem
 	}
-	silence := (now - l.since).Truncate(time.Second)
+	p := Problem{At: l.opts.Desk, For: (now - l.since).Truncate(time.Second)}
 	switch {
 	case l.status.Phase == Quiet:
-		return fmt.Sprintf("nothing has come from %s for %v; it is asked again until it answers", l.deskName(), silence)
+		p.Kind = WentSilent
 	case l.overdue && l.status.Strangers > 0:
-		return fmt.Sprintf("packets come from %v, but none from %s in %v; check the desk's address",
-			l.status.LastStranger, l.deskName(), silence)
+		p.Kind, p.More = OthersSend, l.status.LastStranger.String()
 	case l.overdue:
-		return fmt.Sprintf("nothing has come from %s in %v; check that it is on, and its address and port", l.deskName(), silence)
+		p.Kind = NeverCame
+	default:
+		return Problem{}
 	}
-	return ""
-}
-
-func (l *Link) deskName() string {
-	if l.opts.Desk == "" {
-		return fmt.Sprintf("anyone to port %d", l.status.Local.Port())
+	if l.opts.Desk == "" { // then everybody is the desk
+		p.At = strconv.Itoa(int(l.status.Local.Port()))
+		p.Kind = map[ProblemKind]ProblemKind{WentSilent: PortSilent, NeverCame: PortUnused}[p.Kind]
 	}
-	return l.opts.Desk
+	return p
 }
 
 // note keeps a trouble. It says no more than the last one did until a minute
 // has passed, so that nothing is told over and over.
-func (l *Link) note(text string) {
+func (l *Link) note(p Problem) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	// An ask that fails is repeated, and fails again in the same words.
-	fresh := l.trouble.text != text
-	l.trouble = trouble{text, l.clock.Now()}
+	fresh := l.trouble.Problem != p
+	l.trouble = trouble{p, l.clock.Now()}
 	if fresh {
 		l.notify()
 	}

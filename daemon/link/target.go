@@ -53,7 +53,7 @@ func (l *Link) find(ctx context.Context) ([]netip.Addr, error) {
 		err = fmt.Errorf("look up %s: no address", l.desk.host)
 	}
 	if err != nil {
-		l.note(fmt.Sprintf("the name %s is not known (%v); check it, or write the desk's number", l.desk.host, err))
+		l.note(Problem{Kind: NameUnknown, At: l.desk.host, More: err.Error()})
 		return nil, err
 	}
 	for i := range addrs {

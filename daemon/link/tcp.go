@@ -99,7 +99,7 @@ func (l *Link) broke(err error) {
 	}
 	l.mu.Unlock()
 	if to.IsValid() {
-		l.note(streamInWords(err, to, l.opts.Transport, impatience*l.opts.StaleAfter))
+		l.note(streamProblem(err, to, l.opts.Transport, impatience*l.opts.StaleAfter))
 	}
 }
 

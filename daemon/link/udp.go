@@ -29,11 +29,11 @@ func (l *Link) bind() error {
 	}
 	addr, err := net.ResolveUDPAddr("udp", listen)
 	if err != nil {
-		return listenInWords(err, listen)
+		return listenError(err, listen)
 	}
 	conn, err := net.ListenUDP("udp", addr)
 	if err != nil {
-		return listenInWords(err, listen)
+		return listenError(err, listen)
 	}
 	l.status.ReadBuffer = prepareSocket(conn)
 	l.status.Local = conn.LocalAddr().(*net.UDPAddr).AddrPort()
@@ -80,7 +80,7 @@ func (l *Link) readDatagrams(ctx context.Context) {
 			l.mu.Lock()
 			to := l.deskAt
 			l.mu.Unlock()
-			l.note(inWords(err, to))
+			l.note(problemOf(err, to))
 			if !passing(err) && !l.wait(ctx, time.Second) {
 				return
 			}

@@ -120,7 +120,7 @@ func TestClosedPortIsNoticed(t *testing.T) {
 	l, stop := running(t, Options{Desk: at.String(), Asks: mapped(t, "{send: /listen, every: 1s}"),
 		Clock: Clock{Started: time.Now(), Speed: 100}})
 	want := "nothing listens at " + at.String() + "; check that the desk is on, and its port"
-	eventually(t, l, want, func(st Status) bool { return st.Problem == want })
+	eventually(t, l, want, func(st Status) bool { return st.Problem.String() == want })
 	// It goes on asking all the same.
 	eventually(t, l, "more asks", func(st Status) bool { return st.Asked >= 20 })
 	stop()

@@ -31,8 +31,8 @@ func (l *Listener) draw() {
 // anything is, and what to do next.
 func (l *Listener) foot(width int) []string {
 	s := l.link.Status()
-	lines := []string{s.Problem}
-	if s.Problem == "" && s.Strangers > 0 && s.Packets == 0 {
+	lines := []string{s.Problem.String()}
+	if lines[0] == "" && s.Strangers > 0 && s.Packets == 0 {
 		lines[0] = fmt.Sprintf("Nothing from %s, but %d packets from %v.", l.desk, s.Strangers, s.LastStranger)
 	}
 	if lines[0] == "" {

@@ -300,7 +300,7 @@ func TestReadOnlyFolder(t *testing.T) {
 	r.Begin(testRun(evening))
 	r.Put(aMove(1, 1), nil)
 	r.Flush()
-	if s := r.Status(); s.Fault != want || s.Waiting != 1 {
+	if s := r.Status(); string(s.Fault) != want || s.Waiting != 1 {
 		t.Errorf("status %+v, want the fault %q", s, want)
 	}
 	if err := r.Close(); err == nil || !strings.Contains(err.Error(), want) {

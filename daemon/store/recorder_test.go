@@ -150,7 +150,7 @@ func TestRecorderInTrouble(t *testing.T) {
 				time.Sleep(10 * time.Second)
 				synctest.Wait()
 				s := r.Status()
-				if s.Fault != c.words || s.Since.IsZero() || s.Waiting != 1 || s.Dropped != 0 {
+				if string(s.Fault) != c.words || s.Since.IsZero() || s.Waiting != 1 || s.Dropped != 0 {
 					t.Errorf("status %+v, want the fault %q", s, c.words)
 				}
 				mend()
@@ -281,7 +281,7 @@ func TestRefusedFiles(t *testing.T) {
 			r := NewRecorder(path, Options{})
 			r.Begin(testRun(evening))
 			r.Flush()
-			if s := r.Status(); s.Fault != c.want {
+			if s := r.Status(); string(s.Fault) != c.want {
 				t.Errorf("fault %q, want %q", s.Fault, c.want)
 			}
 			r.Close()

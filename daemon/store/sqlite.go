@@ -192,34 +192,34 @@ func sound(db *sql.DB) error {
 }
 
 // inPlainWords says what an error means to the person in front of it.
-func inPlainWords(err error) string {
+func inPlainWords(err error) disks.Fault {
 	if words := disks.Words(err); words != "" {
 		return words
 	}
 	if errors.Is(err, fs.ErrNotExist) {
-		return "its folder is not there"
+		return NoFolder
 	}
 	var e *sqlite.Error
 	if !errors.As(err, &e) {
-		return err.Error()
+		return disks.Fault(err.Error())
 	}
 	if words, ok := codes[e.Code()&0xff]; ok {
 		return words
 	}
-	return err.Error()
+	return disks.Fault(err.Error())
 }
 
+// The faults of a record, beside those of its disk.
+const (
+	NoFolder   disks.Fault = "its folder is not there"
+	Held       disks.Fault = "another program holds the record"
+	MayNotGrow disks.Fault = "the disk has a fault, or the file may not grow"
+	Damaged    disks.Fault = "the record is damaged"
+	NotOpened  disks.Fault = "the file cannot be opened"
+)
+
 // codes are SQLite's primary result codes that have a meaning to a person.
-var codes = map[int]string{
-	5:  "another program holds the record",
-	6:  "another program holds the record",
-	8:  "Pawl may not write there",
-	10: "the disk has a fault, or the file may not grow",
-	11: "the record is damaged",
-	13: "the disk is full",
-	14: "the file cannot be opened",
-	26: "the record is damaged",
-}
+var codes = map[int]disks.Fault{5: Held, 6: Held, 8: disks.Forbidden, 10: MayNotGrow, 11: Damaged, 13: disks.Full, 14: NotOpened, 26: Damaged}
 
 // tables counts the tables of a database, whose list each engine keeps elsewhere.
 func tables(db *sql.DB) (n int, err error) {

@@ -1,6 +1,10 @@
 package store
 
-import "time"
+import (
+	"time"
+
+	"pawl/daemon/disks"
+)
 
 // Status says how recording goes. Put is the sum of Written, Waiting, Dropped and
 // Refused; all count entries and seconds of levels.
@@ -14,7 +18,7 @@ type Status struct {
 
 	// Fault says in plain words why nothing can be written; empty if all is well. It
 	// stands from Since on, and goes when writing works again.
-	Fault string
+	Fault disks.Fault
 	Since time.Time
 
 	// GoesOn reports whether a service goes on, in the record or by what was put since.

@@ -62,6 +62,9 @@ var kinds = []kind{
 	sort("sheet", `sheet\..*`, 215, 215, stop).speaking(),
 	sort("reason", `refused\..*|held\..*`, 115, 115, open).speaking(),
 	sort("since when", `mark\..*`, 56, 56, open).speaking(),
+	sort("fault", `fault\..*`, 60, 60, open),
+	sort("trouble", `trouble\..*`, 150, 240, open).speaking(),
+	sort("notice", `notice\.port.*`, 270, 340, stop),
 	sort("notice", `basis\..*|link\..*|notice\..*|gap\..*`, 130, 130, anyEnd),
 	sort("printed", `printed\..*`, 30, 75, open),
 	sort("move", `move\..*`, 56, 98, open),
@@ -118,7 +121,7 @@ func takenBy(template string) takes {
 		switch fields[name] {
 		case "name", "names", "list", "len":
 			t.who = append(t.who, name)
-		case "", "begins", "cap":
+		case "", "begins", "cap", "say":
 			t.texts = append(t.texts, name)
 		case "span":
 			t.spans = append(t.spans, name)
@@ -285,7 +288,7 @@ type tongue struct {
 
 var tongues = map[string]tongue{
 	"en": {
-		blame: words(`mistakes?|wrong(ly)?|should have|shouldn't|must not|fault|blame|careless|forg[eo]t|failed|failure|bad(ly)?|sloppy|stop|never again|you always|obviously`),
+		blame: words(`mistakes?|wrong(ly)?|should have|shouldn't|must not|at fault|(?:your|whose|their) fault|fault of|blame|careless|forg[eo]t|failed|failure|bad(ly)?|sloppy|stop|never again|you always|obviously`),
 		you:   words(`you|your|yours|yourself`), decimal: regexp.MustCompile(`\d,\d(\D|\d\D|$)`), one: regexp.MustCompile(`(^|[^\d.,−+])1 \p{Ll}{3,}[^su]s\b`),
 	},
 	"es": {
@@ -338,7 +341,7 @@ func faultIn(tag string, k kind, said string, withLong bool) string {
 		most = k.long
 	}
 	t := tongues[tag]
-	plain := strings.NewReplacer(long, "piano", strings.ToUpper(long[:1])+long[1:], "piano", "/an/address", "piano").Replace(said)
+	plain := strings.NewReplacer(long, "piano", strings.ToUpper(long[:1])+long[1:], "piano", "/an/address", "piano", " :10701", " a port").Replace(said)
 	last, _ := utf8.DecodeLastRuneInString(said)
 	switch {
 	case strings.TrimSpace(said) == "":

@@ -27,7 +27,7 @@ func newTemplates(s *Speaker) *templates {
 	p.text = i18ntemplate.TextParser{Option: "missingkey=error", Funcs: template.FuncMap{
 		"db": p.db, "plus": p.plus, "num": p.num, "level": p.level, "span": p.span, "count": p.count,
 		"up": up, "down": down, "same": same, "neg": neg,
-		"name": p.first, "names": p.names, "list": p.list, "commas": commas, "part": p.part, "cap": capital, "begins": begins,
+		"name": p.first, "names": p.names, "list": p.list, "commas": commas, "part": p.part, "say": p.say, "cap": capital, "begins": begins,
 	}}
 	return p
 }
@@ -107,6 +107,19 @@ func (p *templates) part(f rules.Figure, shown, of string) string {
 		return ""
 	}
 	return strings.ReplaceAll(of, "#", shown)
+}
+
+// say is a text that may be the name of a fault's phrase, which is then said; any other is
+// told as it is.
+func (p *templates) say(text string) string {
+	if !strings.HasPrefix(text, "fault.") {
+		return text
+	}
+	said, err := p.speaker.localize(text, nil)
+	if err != nil {
+		return text
+	}
+	return said
 }
 
 // commas joins what there is of its parts.
