@@ -37,11 +37,10 @@ var problems = map[link.ProblemKind]rules.Phrase{
 	link.NameUnknown: rules.Say("trouble.name-unknown"), link.OtherFault: rules.Say("trouble.other-fault"),
 }
 
-// problem is what is wrong with the link, for whoever reads the page.
+// problem is what is wrong with the link, for whoever reads the page: one phrase, by which
+// a page knows that something is, that quotes the name of another.
 func problem(p link.Problem) rules.Phrase {
-	says := problems[p.Kind].Quoting("at", p.At).Quoting("more", p.More)
-	says.Figures = rules.Figures{rules.Time("for", p.For)}
-	return says
+	return rules.Say("link.trouble", rules.Time("for", p.For)).Quoting("why", problems[p.Kind].ID).Quoting("at", p.At).Quoting("more", p.More)
 }
 
 // unfollowed is why a newer house file is not in force.

@@ -109,13 +109,13 @@ func (p *templates) part(f rules.Figure, shown, of string) string {
 	return strings.ReplaceAll(of, "#", shown)
 }
 
-// say is a text that may be the name of a fault's phrase, which is then said; any other is
-// told as it is.
-func (p *templates) say(text string) string {
-	if !strings.HasPrefix(text, "fault.") {
+// say is a text that may be the name of a fault's phrase, which is then said, with what it
+// takes of the phrase that it stands in; any other is told as it is.
+func (p *templates) say(text string, of map[string]any) string {
+	if !strings.HasPrefix(text, "fault.") && !strings.HasPrefix(text, "trouble.") {
 		return text
 	}
-	said, err := p.speaker.localize(text, nil)
+	said, err := p.speaker.localize(text, of)
 	if err != nil {
 		return text
 	}
