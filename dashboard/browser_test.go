@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"sync"
+	"sync/atomic"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -92,8 +93,9 @@ func click(selector string) chromedp.Action[chromedp.Void] {
 // serving is a Server that answers on a port of its own until stop.
 type serving struct {
 	*Server
-	at   string // host:port
-	stop func()
+	at      string // host:port
+	stop    func()
+	stopped func() bool
 }
 
 func (s serving) url() string { return "http://" + s.at + "/" }
@@ -109,17 +111,16 @@ func serve(t testing.TB, address string, o Options) serving {
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
 	go func() { ended <- s.Serve(ctx, l) }()
-	var stopped bool
+	var stopped atomic.Bool
 	stop := func() {
-		if stopped {
+		if stopped.Swap(true) {
 			return
 		}
-		stopped = true
 		cancel()
 		if err := <-ended; err != nil {
 			t.Errorf("Serve: %v", err)
 		}
 	}
 	t.Cleanup(stop)
-	return serving{s, l.Addr().String(), stop}
+	return serving{s, l.Addr().String(), stop, stopped.Load}
 }

@@ -59,6 +59,9 @@ func (p pageTest) watchConsole() {
 			if strings.Contains(m.Text, "status of 409") {
 				continue // a refusal is an answer
 			}
+			if p.server.stopped() && strings.Contains(m.Text, "net::ERR_CONNECTION_") {
+				continue // nobody answers after a stop
+			}
 			if m.Type == "error" || m.Type == "warning" || m.IsException() {
 				p.Errorf("the browser complained: %v", m)
 			}
