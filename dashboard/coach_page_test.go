@@ -195,3 +195,14 @@ func decode(t *testing.T, data []byte, into any) {
 		t.Fatal(err)
 	}
 }
+
+// A part is called otherwise by the keyboard alone.
+func TestCoachRenamesAPart(t *testing.T) {
+	p := newCoachTest(t, coachStoryOf(t, "coach-order"))
+	name := "#order-list li:nth-child(4) .tools input"
+	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("` + name + `").select(); 0`))
+	p.key("Homily")
+	p.waitFor(`document.querySelector("` + name + `").value === "Homily"`)
+	p.key(kb.Enter)
+	p.wantPress(rules.Press{Do: rules.OrderRename, Number: 4, Text: "Homily"})
+}

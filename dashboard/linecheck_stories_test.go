@@ -217,7 +217,7 @@ func lineStories() []lineStory {
 }
 
 // lineShown waits until the page has its first answer.
-var lineShown = chromedp.Poll[chromedp.Void](`document.getElementById("trouble").textContent !== "Looking for Pawl."`)
+var lineShown = chromedp.Poll[chromedp.Void](`document.querySelector("#linecheck > :is(#trouble, #start, #last, #asked, #rest):not([hidden])") !== null && document.getElementById("trouble").textContent !== "Looking for Pawl."`)
 
 // TestLineStories does for the line check what TestStories does for the operator's page.
 func TestLineStories(t *testing.T) {

@@ -80,7 +80,7 @@ func stories() []story {
 		waitingStory(), notUnderstoodStory(), firstSecondsStory(), calmStory(), whisperStory(), whisperOpenStory(),
 		ratchetStory("ratchet", ""), ratchetStory("ratchet-open", "open"), nowStory(), easedStory(),
 		quietStory(), goneStory(), ratchetStory("stopped", "stop"), faultsStory(), fadersStory(), longStory(),
-		manyStory(), negativeStory(), lowStory(), bigStory(), focusStory(),
+		manyStory(), negativeStory(), apartStory(), lowStory(), bigStory(), focusStory(),
 		grewStory(), speechStory(), eightStory(), holdStory(), toldStory(),
 	}
 }
@@ -443,6 +443,12 @@ func manyStory() story {
 func negativeStory() story {
 	return story{name: "negative", now: ready(split(-3.2, 1.2, 0, 0)),
 		entries: script([]move{{180, "band DCA", -4}, {400, "choir pair", -3}}, func(s float64) desk.DB { return desk.DB(min(s/300, 1.2)) })}
+}
+
+// apartStory has the players take back a part of what the faders did.
+func apartStory() story {
+	return story{name: "apart", now: ready(split(5.2, -2.4, 0, 0)),
+		entries: script([]move{{180, "band DCA", 3}, {400, "choir pair", 3}}, func(s float64) desk.DB { return desk.DB(-s / 250) })}
 }
 
 // lowStory falls further than the tide follows: speech after songs, and the pauses.

@@ -110,7 +110,10 @@ function row(doing) {
   up.onclick = () => move(-1);
   down.onclick = () => move(1);
   rename.onclick = () => words.value.trim() && doing.press("order-rename", number, { text: words.value.trim() });
-  words.onkeydown = (e) => e.key === "Enter" && rename.click();
+  // With braces: what answers false lets no key through.
+  words.onkeydown = (e) => {
+    if (e.key === "Enter") rename.click();
+  };
   kind.onchange = () => doing.press("order-kind", number, { kind: /** @type {Press["kind"]} */ (kind.value) });
   const taken = armed(remove, "order-remove", () => doing.press("order-remove", number));
   el.onkeydown = (e) => {

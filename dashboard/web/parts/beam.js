@@ -1,5 +1,6 @@
 // The beam: the change on one fixed scale, from the mark, the faders' part filled and
-// the stage's part an outline. Its figures stand on it and take the place of a key.
+// the stage's part an outline. Its figures stand on it and take the place of a key. Where one
+// part takes back of another, a notch has the total.
 
 import { byId, make, put, rows, say, set, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
@@ -16,7 +17,7 @@ const crowded = 7; // dB from where on no figure fits before the end
 export function beam() {
   const place = byId("beam");
   const part = (/** @type {string} */ name) => /** @type {HTMLElement} */ (place.querySelector("." + name));
-  const [within, hands, stage, rest, zero, figures, scale] = ["within", "hands", "stage", "rest", "zero", "figures", "scale"].map(part);
+  const [within, hands, stage, rest, total, zero, figures, scale] = ["within", "hands", "stage", "rest", "total", "zero", "figures", "scale"].map(part);
   /** @type {import("../frames.js").Now} */
   let now;
   span(within, -near, near);
@@ -28,6 +29,9 @@ export function beam() {
     reach(hands, 0, f);
     reach(stage, f, f + s);
     reach(rest, f + s, f + s + r);
+    const back = Math.max(0, f, f + s, f + s + r) - Math.min(0, f, f + s, f + s + r) - Math.abs(f + s + r) >= shows;
+    show(total, back); // where parts pull apart, the end of none is the longest
+    if (back) put(total, "left", percent(f + s + r));
     tell(told(now, f, s, r));
   });
   const mark = whenChanged(() => {
