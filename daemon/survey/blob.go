@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -93,12 +94,19 @@ func (f form) at(data []byte, k int) float64 {
 // makes sense of every sample; a count at the start that is right, and values
 // that move like meters, speak for it.
 func (t *slot) form() (best form, ok bool) {
+	best, _, ok = t.forms()
+	return best, ok
+}
+
+// forms is also what others make nearly as much sense.
+func (t *slot) forms() (best form, rivals []form, ok bool) {
 	b := t.blob
 	// Of blobs that change in size no one form is true, and one alone shows no movement.
 	if b == nil || t.least != t.most || t.most > maxBlobBytes || len(b.spread) < 2 {
-		return form{}, false
+		return form{}, nil, false
 	}
 	score := 0.0
+	scores := map[form]float64{}
 	// Whoever puts a count, a time or a kind in front keeps the numbers at even bytes.
 	for _, skip := range []int{0, 2, 4, 6, 8} {
 		for _, l := range meterLayouts {
@@ -109,12 +117,24 @@ func (t *slot) form() (best form, ok bool) {
 			if f.counted = counts(b.spread[0], skip, f.n); skip > 0 && !f.counted && !b.constant(skip) {
 				continue
 			}
-			if got := b.sense(f); got > score {
+			got := b.sense(f)
+			if got > score {
 				best, score = f, got
+			}
+			if got > 0 {
+				scores[f] = got
 			}
 		}
 	}
-	return best, score > 0
+	for f, got := range scores {
+		if f != best && got > score-0.6 {
+			rivals = append(rivals, f)
+		}
+	}
+	slices.SortFunc(rivals, func(a, b form) int {
+		return cmp.Or(cmp.Compare(a.n, b.n), cmp.Compare(a.layout.String(), b.layout.String()))
+	})
+	return best, rivals, score > 0
 }
 
 // counts reports whether the first bytes of a blob hold the number n.

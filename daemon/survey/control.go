@@ -22,21 +22,26 @@ type still struct {
 	was, is value
 	changes uint64        // during the step
 	mean    float64       // at rest; of a blob, of its first value; NaN if there is none
+	course  course        // of the same
 	layout  oscmap.Layout // of a blob
 }
 
 // measure takes the means of everything from when the moved slot came to rest.
 func (st *step) measure(moved *slot) {
 	// A meter that is told ten times a second has said something in a fifth of one.
-	since := min(moved.changedAt, st.to-200*time.Millisecond)
+	st.measureSince(min(moved.changedAt, st.to-200*time.Millisecond))
+}
+
+func (st *step) measureSince(since time.Duration) {
 	for t, s := range st.seen {
 		s.mean = math.NaN()
 		if t.blob == nil {
+			s.course = t.course(since)
 			if s.mean = t.mean(since); s.mean != s.mean && s.is.isNum {
 				s.mean = s.is.num // it is told at changes only, so it still is what it was
 			}
 		} else if f, ok := t.form(); ok {
-			s.layout, s.mean = f.layout, t.blob.firstMean(f, since)
+			s.layout, s.mean, s.course = f.layout, t.blob.firstMean(f, since), t.blob.firstCourse(f, since)
 		}
 		st.seen[t] = s
 	}

@@ -135,6 +135,7 @@ func (g *Guide) calm() []string {
 		return []string{fmt.Sprintf("That was quick: %.0f seconds are needed to see what moves by itself. Hands off, and press Enter then.", calmTime.Seconds())}
 	}
 	st := g.look(g.queue[0], math.NaN())
+	st.measureSince(g.from)
 	g.steps = append(g.steps, st)
 	moving := 0
 	for _, s := range st.seen {

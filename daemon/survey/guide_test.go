@@ -90,7 +90,7 @@ func TestGuideTalks(t *testing.T) {
 		ask(m.typed, "I saw /in/1/up go from")
 	}
 	next("Every further mark")
-	ask("", "straight lines from mark to mark")
+	ask("", "bent as the marks are")
 	next("Mute input 1")
 	ask("none", "Left out")
 	next("Move the main's fader")
@@ -103,7 +103,7 @@ func TestGuideTalks(t *testing.T) {
 	}
 	draft := b.Draft(g, DraftOptions{})
 	checked(t, draft)
-	for _, want := range []string{"hear: /in/{input:1-2}/up\n", "[0.25, -40], [0.5, -15], [0.75, 0], [1, 10]", "Where the main's mute is", "Where the inputs' levels are"} {
+	for _, want := range []string{"hear: /in/{input:1-2}/up\n", "[0.25, -40], [0.28125, -36.16], ", "Where the main's mute is", "Where the inputs' levels are"} {
 		if !strings.Contains(draft, want) {
 			t.Errorf("the draft lacks %q:\n%s", want, draft)
 		}
@@ -142,8 +142,8 @@ func TestAnotherHand(t *testing.T) {
 	}
 }
 
-// TestFewMarks gives only the marks the questions insist on. Straight lines are
-// then less true between them; how much is written down here, so that nobody need
+// TestFewMarks gives only the marks the questions insist on, of a scale that is straight
+// with sharp bends, as no bent curve expects. It is then less true between them; how much is written down here, so that nobody need
 // guess, and the draft says that more marks make it truer.
 func TestFewMarks(t *testing.T) {
 	for _, c := range []struct {
@@ -151,7 +151,7 @@ func TestFewMarks(t *testing.T) {
 		marks []string
 		worst float64 // dB, between the lowest mark and the top
 	}{
-		{"where the scale bends", []string{"-12", "-36"}, 0},
+		{"where the scale bends", []string{"-12", "-36"}, 0.9},
 		{"-10 and -30", []string{"-10", "-30"}, 2.3},
 		{"-10 and -30, and five more", []string{"-10", "-30", "3", "-6", "-12", "-24", "-36"}, 0},
 	} {

@@ -3,28 +3,33 @@ package survey
 import (
 	"math"
 	"slices"
+	"strings"
 )
 
 // behaviour is what a meter shows itself to be.
 type behaviour struct{ is, tap, why string }
 
 // behaviours are what a meter of a kind of strip can be: one that shows reduction; one
-// that fell with the strip's fader, stayed, or had nothing to show.
-var behaviours = map[strip]struct{ reduces, fell, stayed, silent behaviour }{
+// that fell with the strip's fader, stayed, did neither for certain, or had nothing to show.
+var behaviours = map[strip]struct{ reduces, fell, stayed, unclear, silent behaviour }{
 	mainStrip: {
-		fell: behaviour{"main.level", "", "It fell when the main's fader was closed."},
+		fell: behaviour{"main.level", "", "It fell when the main's fader was closed, and came back with it."},
 	},
 	inputStrip: {
-		fell:   behaviour{"input.level", "post-fader", "It fell when input 1's fader was closed, so it is taken after the fader."},
-		stayed: behaviour{"input.level", "pre-fader", "It stayed when input 1's fader was closed, so it is taken before the fader."},
+		fell:   behaviour{"input.level", "post-fader", "It fell when input 1's fader was closed and came back with it, so it is taken after the fader."},
+		stayed: behaviour{"input.level", "pre-fader", "It went on as before when input 1's fader was closed, so it is taken before the fader."},
+		unclear: behaviour{"input.level", "", "Whether it is taken before or after the fader could not be told: when input 1's fader was closed it did not go on " +
+			"as before, nor fall so far that only the fader can have done it; perhaps it falls slowly, or whoever played paused. Write tap: pre-fader or post-fader, and take the # away."},
 		silent: behaviour{"input.level", "", "Whether it is taken before or after the fader could not be told: nobody played into input 1, " +
-			"or its fader was not moved. Write tap: pre-fader or post-fader."},
+			"or its fader was not moved. Write tap: pre-fader or post-fader, and take the # away."},
 	},
 	groupStrip: {
 		reduces: behaviour{"group.reduction", "", "Never far from nothing and often nothing at all, as gain reduction is."},
-		fell:    behaviour{"group.level", "", "It fell when group 1's fader was closed."},
-		stayed:  behaviour{"group.level-in", "", "It stayed when group 1's fader was closed, so it is taken before the compressor and the fader."},
-		silent:  behaviour{"group.level", "", "Whether it is group.level or group.level-in could not be told: nothing was to be heard of group 1."},
+		fell:    behaviour{"group.level", "", "It fell when group 1's fader was closed, and came back with it."},
+		stayed:  behaviour{"group.level-in", "", "It went on as before when group 1's fader was closed, so it is taken before the compressor and the fader."},
+		unclear: behaviour{"group.level", "", "Whether it is group.level or group.level-in could not be told: when group 1's fader was closed it did not go on " +
+			"as before, nor fall so far that only the fader can have done it."},
+		silent: behaviour{"group.level", "", "Whether it is group.level or group.level-in could not be told: nothing was to be heard of group 1."},
 	},
 }
 
@@ -35,7 +40,25 @@ func (d *drafter) meters() {
 	all := d.survey.meters(d.shapes, d.isClaimed)
 	found := set{}
 	for _, s := range []strip{mainStrip, inputStrip, groupStrip} {
-		all = slices.DeleteFunc(all, func(m meter) bool { return d.isLevel(m, s, found) })
+		var some []reading
+		all = slices.DeleteFunc(all, func(m meter) bool {
+			r, ok := d.reading(m, s)
+			if ok {
+				some = append(some, r)
+			}
+			return ok && r.is != ""
+		})
+		if s == mainStrip {
+			for _, r := range some {
+				if r.is != "" {
+					d.learnUnit(&r.meter, d.known[s].fader)
+				}
+			}
+		}
+		d.tell(some)
+		for _, r := range some {
+			found[r.is] = found[r.is] || r.is != ""
+		}
 	}
 	switch {
 	case !d.known[mainStrip].ok:
@@ -53,47 +76,120 @@ func (d *drafter) meters() {
 	}
 }
 
-// isLevel reports whether a meter is of a kind of strip, and then writes it down.
-func (d *drafter) isLevel(m meter, s strip, found set) bool {
-	if !d.belongs(&m, s) || s == mainStrip && found["main.level"] {
-		return false
+// reading is a meter, and what it is taken for; nothing, if it only may be what another is.
+type reading struct {
+	behaviour
+	meter
+	strip  strip
+	unsure bool
+}
+
+// reading tells what a meter is, if it is of a kind of strip.
+func (d *drafter) reading(m meter, s strip) (r reading, ok bool) {
+	if !d.belongs(&m, s) {
+		return reading{}, false
 	}
 	f, can := &d.known[s], behaviours[s]
-	reduces := d.reduces(&m)
-	fell, heard := m.fell(f.fader, &f.place)
-	r, unsure := can.silent, s == groupStrip
-	switch {
-	case reduces && s == groupStrip && !(heard && fell):
-		r, unsure = can.reduces, false
-	case reduces && s == inputStrip:
-		return false
-	case heard && fell:
-		r, unsure = can.fell, false
-	case heard:
-		r, unsure = can.stayed, false
+	r = reading{can.silent, m, s, true}
+	switch v := m.judged(d.guide, s, f.fader, &f.place); {
+	case d.reduces(&m) && s == groupStrip && v != fell:
+		r.behaviour, r.unsure = can.reduces, false
+	case d.reduces(&m) && s == inputStrip:
+		return reading{}, false
+	case v == fell:
+		r.behaviour, r.unsure = can.fell, false
+	case v == stayed:
+		r.behaviour, r.unsure = can.stayed, false
+	case v == unclear:
+		r.behaviour = can.unclear
 	}
-	if r.is == "" {
-		return false
+	return r, r.is != "" || s == mainStrip
+}
+
+// tell writes down the readings of a kind of strip. Of two meters that behave alike one may
+// show the peaks of what the other shows the level of: that is the higher of them.
+func (d *drafter) tell(all []reading) {
+	for i := range all {
+		r := &all[i]
+		if r.is == "" {
+			continue
+		}
+		e := entry{is: r.is, hear: r.hear(r.strip), unsure: r.unsure}
+		e.because("%s.", upper(r.said()))
+		if r.strip != mainStrip {
+			e.because("As many as there are %s: %d.", r.strip.several(), d.known[r.strip].place.n)
+		}
+		e.because("%s", r.why)
+		if r.tap != "" {
+			e.more = []string{"tap: " + r.tap}
+		}
+		var alike []*reading
+		for k := range all {
+			if o := &all[k]; k != i && (o.is == r.is && o.tap == r.tap || o.unsure && (o.is != "" || o.sort() == r.sort())) {
+				alike = append(alike, o)
+			}
+		}
+		if !r.unsure && len(alike) > 0 {
+			d.tellApart(&e, r, alike)
+		}
+		if other := r.rival(d); other != "" {
+			e.unsure = true
+			e.because("%s", other)
+		}
+		d.level(e, &r.meter, r.strip)
 	}
-	e := entry{is: r.is, hear: m.hear(s), unsure: unsure}
-	e.because("%s.", upper(m.said()))
-	if s == mainStrip {
-		d.learnUnit(&m, f.fader)
-	} else {
-		e.because("As many as there are %s: %d.", s.several(), f.place.n)
+}
+
+// tellApart says of a meter what the others tell that behave as it does, or may.
+func (d *drafter) tellApart(e *entry, r *reading, others []*reading) {
+	by, ok := 0.0, false
+	if len(others) == 1 {
+		by, ok = d.above(r, others[0])
 	}
-	e.because("%s", r.why)
-	if r.tap != "" {
-		e.more = []string{"tap: " + r.tap}
-	}
-	if found[r.is] {
+	const apart = 3 // dB; by less, two levels may differ that are taken at two places
+	switch level := strings.HasSuffix(r.is, ".level") || strings.HasSuffix(r.is, ".level-in"); {
+	case ok && level && by <= -apart:
+		e.because("Of two meters that behave so it is the lower, by %.0f dB: the other shows the peaks, or is taken elsewhere.", -by)
+	case ok && level && by >= apart:
 		e.unsure = true
-		e.because("%s", map[strip]string{inputStrip: "A second meter of the inputs: perhaps input.peak, or one taken elsewhere.",
-			groupStrip: "A second meter of the same sort, so perhaps something else."}[s])
+		e.because("But another meter behaves so, and this is higher by %.0f dB: perhaps it shows the peaks.", by)
+		if r.is == "input.level" || r.is == "main.level" || r.is == "group.level" {
+			e.is = strings.TrimSuffix(r.is, "level") + "peak"
+		}
+	default:
+		e.unsure = true
+		e.because("But %s behave so, and nothing tells which is which: take the # away from one.", plural(len(others)+1, "meter"))
 	}
-	found[r.is] = true
-	d.level(e, &m, s)
-	return true
+}
+
+// above is by how many decibels a meter was higher than another while nobody touched the
+// desk, if that can be told.
+func (d *drafter) above(r, o *reading) (by float64, ok bool) {
+	if r.sort() != o.sort() || (r.lo >= 0) != (o.lo >= 0) {
+		return 0, false
+	}
+	unit, _, known := d.unitOf(&r.meter)
+	who := &d.known[r.strip].place
+	for _, st := range d.guide {
+		if st.act != calm {
+			continue
+		}
+		a, b := st.seen[r.slotOf(who)].mean, st.seen[o.slotOf(who)].mean
+		switch {
+		case !known || math.IsNaN(a+b) || math.IsInf(a+b, 0):
+			return 0, false
+		case unit == "amplitude":
+			return 20 * math.Log10(a/b), true
+		case unit == "power":
+			return 10 * math.Log10(a/b), true
+		}
+		for per, name := range wholeUnits {
+			if name == unit {
+				return (a - b) / per, true
+			}
+		}
+	}
+	return 0, false
 }
 
 // belongs reports whether a meter has a value for each of a kind of strip, and
@@ -104,7 +200,7 @@ func (d *drafter) belongs(m *meter, s strip) bool {
 	case !f.ok:
 		return false
 	case s == mainStrip:
-		return m.n == 1
+		return m.n == 1 && (m.isBlob() || m.shape.rowFrom(m.shape.lowest().from) == nil)
 	case m.index < 0:
 		return (m.isBlob() || m.row) && m.n == f.place.n
 	}

@@ -10,8 +10,9 @@ import (
 // values in it.
 type meter struct {
 	place
-	form form    // of a blob; otherwise it has no layout
-	rate float64 // messages a second of one strip
+	form   form    // of a blob; otherwise it has no layout
+	rivals []form  // that make sense of the blob nearly as well
+	rate   float64 // messages a second of one strip
 }
 
 func (m *meter) isBlob() bool { return m.form.n > 0 }
@@ -51,7 +52,7 @@ func (s *Survey) meter(c column) (m meter, ok bool) {
 	m.rate = float64(m.slots[0].count) / over
 	// Of blobs with an index in the address nothing would tell which strip has which value.
 	if b := m.slots[0].blob; b != nil {
-		if m.form, ok = m.slots[0].form(); ok {
+		if m.form, m.rivals, ok = m.slots[0].forms(); ok {
 			m.n = m.form.n
 			m.tally, ok = b.tally(m.form)
 		}
@@ -59,6 +60,18 @@ func (s *Survey) meter(c column) (m meter, ok bool) {
 	}
 	liveliest := slices.MaxFunc(m.slots, func(a, b *slot) int { return int(a.changes) - int(b.changes) })
 	return m, float64(liveliest.changes)/over >= restless && m.numeric()
+}
+
+// rival says what other kind of strip a blob may be of, "" if of none.
+func (m *meter) rival(d *drafter) string {
+	for _, f := range m.rivals {
+		for s, other := range d.known {
+			if other.ok && f.n == other.place.n && f.n != m.n {
+				return fmt.Sprintf("But as %s it would be %s, as many as there are %s.", f.layout, plural(f.n, "value"), strip(s).several())
+			}
+		}
+	}
+	return ""
 }
 
 // share is the part of all values that so many are.
@@ -122,22 +135,54 @@ func (m *meter) mean(c control, a act, who *place) float64 {
 	return math.NaN()
 }
 
-// fell tells whether the strip asked about fell when its fader was closed: after
-// the fader it does, before it does not. ok is false if there was nothing to hear.
-func (m *meter) fell(c control, who *place) (fell, ok bool) {
-	open, closed := m.mean(c, zero, who), m.mean(c, bottom, who)
-	switch {
-	case open != open || closed != closed || math.IsInf(open, -1):
-		return false, false
-	case math.IsInf(closed, -1):
-		return true, true
-	case m.lo < 0:
-		// Music wanders over less than a third of the range within some seconds, and a
-		// closed fader takes off all of it.
-		width := m.hi - m.lo
-		return open-closed > width/3, open > m.lo+width/4
+// judged tells what closing the strip's fader did to the meter: after the fader it fell,
+// before it it stayed.
+func (m *meter) judged(all steps, s strip, c control, who *place) verdict {
+	by := m.closing(all, c, bottom, zero, top, who)
+	v := by.judge()
+	if mutes, ok := all.control(s, mute); ok && v == fell {
+		// A mute closes what lies after the fader too. A meter that fell with the fader and
+		// not with the mute may have fallen because nobody played just then.
+		if m.closing(all, mutes, mute, unmute, unmute, who).judge() != fell {
+			return unclear
+		}
 	}
-	return closed < open/30, open > 0 // 15 dB as a power, 30 dB as an amplitude
+	return v
+}
+
+// closing is how the meter went when the strip was closed by one act, and open by others.
+func (m *meter) closing(all steps, c control, shut, open, alsoOpen act, who *place) closing {
+	scale := func(x float64) float64 { return x }
+	if m.lo >= 0 { // a factor, of which only the logarithm wanders evenly
+		scale = func(x float64) float64 { return math.Log10(max(x, m.hi*1e-8)) }
+	}
+	t := m.slotOf(who)
+	course := func(st step) course {
+		if s := st.seen[t]; s.layout == m.form.layout {
+			return s.course.on(scale)
+		}
+		return course{}
+	}
+	out := closing{floor: scale(m.lo), ceiling: scale(m.hi)}
+	for _, st := range all {
+		if st.act == calm {
+			out.open = append(out.open, course(st))
+		}
+	}
+	closed := false
+	for _, st := range c.moves {
+		switch st.act {
+		case open, alsoOpen:
+			out.open = append(out.open, course(st))
+		case shut:
+			out.closed = course(st)
+		}
+		if closed && out.again.none() {
+			out.again = course(st)
+		}
+		closed = closed || st.act == shut
+	}
+	return out
 }
 
 // where is the beginning of an entry's value.

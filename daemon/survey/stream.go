@@ -173,8 +173,8 @@ type sample struct {
 }
 
 // recently is how many numbers or blobs of a slot are kept: of a meter at 20 a
-// second the last three seconds.
-const recently = 60
+// second the last six seconds.
+const recently = 120
 
 // ring keeps the newest of many.
 type ring[T any] struct {
@@ -190,6 +190,9 @@ func (r *ring[T]) next() *T {
 	r.n++
 	return r.back(0)
 }
+
+// len is how many there are.
+func (r *ring[T]) len() int { return len(r.all) }
 
 // back is the newest, or one of those before it.
 func (r *ring[T]) back(i int) *T { return &r.all[(r.n-1-i)%recently] }

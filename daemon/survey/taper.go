@@ -28,13 +28,15 @@ type scale struct {
 	per   float64 // how many of the desk's steps are a dB, 0 if they are not decibels
 	off   float64 // the number that means minus infinity, 0 if there is none
 
+	helpful string // which mark would help most, in words; "" if none is needed
+
 	low float64 // the lowest mark; below it nothing is known
 	db  func(x float64) float64
 }
 
 // fit finds the simplest law that goes through the marks: decibels as they are or
 // scaled, a factor of amplitude, a power of the travel, decibels along the travel;
-// and if none does, straight lines from mark to mark. bottomAt is the number at
+// and if none does, a curve from mark to mark. bottomAt is the number at
 // the very bottom, NaN if it is not known.
 func fit(points []point, bottomAt float64) (scale, bool) {
 	points = slices.Clone(points)
@@ -47,7 +49,7 @@ func fit(points []point, bottomAt float64) (scale, bool) {
 		return scale{}, false
 	}
 	all := append(units(marks, bottomAt), travels(marks, bottomAt)...)
-	for _, sc := range append(all, lines(marks, points[len(points)-1].x, bottomAt)) {
+	for _, sc := range append(all, between(marks, points[len(points)-1].x, bottomAt)) {
 		if !sc.compile() {
 			continue
 		}
@@ -152,9 +154,9 @@ func travels(marks []point, bottomAt float64) []scale {
 	// The scale has to end somewhere: half a thousandth of the way is below any hand.
 	edge := bottomAt + (topAt-bottomAt)/2000
 	// Two numbers bend a law through four marks that only happen to lie so, and between
-	// the marks it would then be further off than straight lines are.
+	// the marks it would then be further off than a curve that is sure of itself.
 	near := good
-	if len(marks) < 5 {
+	if len(marks) < 5 && newCurve(marks).worst().by <= swings/2 {
 		near = good / 3
 	}
 	from, to := plainNumber(bottomAt), plainNumber(topAt)
@@ -168,10 +170,11 @@ func travels(marks []point, bottomAt float64) []scale {
 	}
 }
 
-// lines go from mark to mark. A top where nothing is printed is taken to lie on
+// between goes from mark to mark. A top where nothing is printed is taken to lie on
 // the line through the two highest marks.
-func lines(marks []point, topAt, bottomAt float64) scale {
-	all := slices.Clone(marks)
+func between(marks []point, topAt, bottomAt float64) scale {
+	c := newCurve(marks)
+	all := c.points()
 	if n := len(all); topAt > all[n-1].x {
 		slope := (all[n-1].db - all[n-2].db) / (all[n-1].x - all[n-2].x)
 		all = append(all, point{topAt, all[n-1].db + slope*(topAt-all[n-1].x)})
@@ -184,9 +187,7 @@ func lines(marks []point, topAt, bottomAt float64) scale {
 		text = append(text, fmt.Sprintf("[%s, %s]", plainNumber(p.x), plainNumber(math.Round(p.db*100)/100)))
 	}
 	return scale{
-		near: math.Inf(1), keys: "taper: " + taperName, taper: "[" + strings.Join(text, ", ") + "]",
-		said: "The fader's numbers are its position, and no simple law goes through the MARKS marks: straight lines from mark to mark. " +
-			"The more marks, the truer.",
+		near: math.Inf(1), keys: "taper: " + taperName, taper: "[" + strings.Join(text, ", ") + "]", said: c.said(), helpful: c.helpful(),
 	}
 }
 
