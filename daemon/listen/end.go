@@ -7,6 +7,7 @@ import (
 	"os"
 	"strings"
 
+	"pawl/daemon/link"
 	"pawl/daemon/survey"
 	"pawl/oscmap"
 )
@@ -22,7 +23,27 @@ func (l *Listener) finish() error {
 	if l.options.Draft == "" {
 		return nil
 	}
+	if l.survey.Counts().Messages == 0 {
+		return l.nothing()
+	}
 	return l.writeDraft()
+}
+
+// nothing says why there is nothing to make a draft of, by what is likeliest.
+func (l *Listener) nothing() error {
+	why := "nothing was heard"
+	switch c := l.survey.Counts(); {
+	case c.Packets > 0:
+		why = fmt.Sprintf("none of the %d packets that came is OSC; look at the desk's port, and whether it sends in another transport", c.Packets)
+	case l.link == nil:
+	case l.link.Status().Problem.Kind != link.NoProblem:
+		why = l.link.Status().Problem.String()
+	case l.link.Status().Strangers > 0:
+		why = fmt.Sprintf("nothing came from %s, but %d packets from %v", l.desk, l.link.Status().Strangers, l.link.Status().LastStranger)
+	case l.desk != "" && (l.given.m == nil || len(l.given.m.Asks()) == 0):
+		why = fmt.Sprintf("nothing came from %s, and nothing was asked of it: most desks send only to who asks. Its manual says how; give a map with its link and ask", l.desk)
+	}
+	return fmt.Errorf("no draft is written: %s", why)
 }
 
 func (l *Listener) print() error {

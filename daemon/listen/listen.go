@@ -68,6 +68,7 @@ type Listener struct {
 	senders senders
 	desk    string
 	drawn   bool
+	warned  link.ProblemKind // what was last said of it while questions were asked
 }
 
 // errNothing is the error of somebody who names nothing to listen to.

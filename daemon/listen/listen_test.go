@@ -123,11 +123,19 @@ func goldenListen(t *testing.T, name, got string) {
 type asked struct {
 	heard bytes.Buffer
 	type_ io.Writer
-	lines []string // the words to wait for, and the line to type then
+	lines []string          // the words to wait for, and the line to type then
+	then  map[string]func() // what is done at words, once each
 }
 
 func (a *asked) Write(b []byte) (int, error) {
 	a.heard.Write(b)
+	for words, do := range a.then {
+		// Lines are broken anywhere.
+		if strings.Contains(strings.Join(strings.Fields(a.heard.String()), " "), words) {
+			delete(a.then, words)
+			go do()
+		}
+	}
 	for len(a.lines) > 1 && strings.Contains(a.heard.String(), a.lines[0]) {
 		a.heard.Reset()
 		line := a.lines[1]
@@ -198,6 +206,57 @@ func runListenDesk(t *testing.T, desk *practice.Desk) {
 			t.Errorf("practice desk: %v", err)
 		}
 	})
+}
+
+// TestDeskDiesInTheMiddle of the questions: it is said by the wall's clock, in the link's
+// own words, and said when the desk is back.
+func TestDeskDiesInTheMiddle(t *testing.T) {
+	clock := link.Clock{Started: time.Now(), Speed: 30}
+	d, err := practicetest.DialectNamed("harbour")
+	if err != nil {
+		t.Fatal(err)
+	}
+	asks := section(d.Map(), "link") + "\n\n" + section(d.Map(), "strips") + "\n"
+	desk, err := practicetest.NewDesk(practice.Options{Clock: clock}, d, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	address := desk.Addr().String()
+	ctx, die := context.WithCancel(t.Context())
+	died := make(chan error, 1)
+	go func() { died <- desk.Run(ctx) }()
+	typed, in := io.Pipe()
+	person := &asked{type_: in, lines: []string{"wait five seconds", "help"}}
+	person.then = map[string]func(){
+		"Words that help": func() {
+			die()
+			if err := <-died; err != nil {
+				t.Error(err)
+			}
+		},
+		"othing listens at": func() {
+			again, err := practicetest.NewDesk(practice.Options{Clock: clock, Listen: address}, d, "")
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			runListenDesk(t, again)
+		},
+		"The desk is heard again": func() { io.WriteString(in, "stop\n") },
+	}
+	l, err := New(Options{
+		Desk: address, Map: written(t, "asks.yaml", []byte(asks)), Draft: filepath.Join(t.TempDir(), "draft.yaml"),
+		For: 30 * time.Second, In: typed, Out: io.Discard, Talk: person, Clock: clock,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := l.Run(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if len(person.then) > 0 {
+		t.Errorf("%d things were never said: %v", len(person.then), person.then)
+	}
 }
 
 func TestListenSaysWhatIsInTheWay(t *testing.T) {

@@ -36,6 +36,7 @@ func (l *Listener) live(ctx context.Context) {
 			packets = l.take(packets)
 		case <-redraw.C:
 			l.draw()
+			l.warn()
 		case <-over:
 			if !l.asks() {
 				return

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"pawl/daemon/link"
 	"pawl/daemon/survey"
 )
 
@@ -47,6 +48,27 @@ func (l *Listener) tell(text string) {
 		fmt.Fprintln(l.options.Talk, indent+line)
 	}
 }
+
+// warn says what is wrong with the link while questions are asked, once for each kind, and
+// when it is over: whoever stands at the desk waits for an answer that cannot come.
+func (l *Listener) warn() {
+	if l.guide == nil {
+		return
+	}
+	p := l.link.Status().Problem
+	if p.Kind == l.warned {
+		return
+	}
+	l.warned = p.Kind
+	if p.Kind == link.NoProblem {
+		l.tell("The desk is heard again. What was moved meanwhile was missed: move it away and back.")
+		return
+	}
+	l.tell(sentence(p.String()))
+}
+
+// sentence begins with a capital and ends with a stop.
+func sentence(text string) string { return strings.ToUpper(text[:1]) + text[1:] + "." }
 
 // answer takes a line, and reports whether there is more to ask.
 func (l *Listener) answer(line string) bool {

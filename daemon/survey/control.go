@@ -61,12 +61,12 @@ func (all steps) moves(q question) (moves steps) {
 }
 
 // moved is the slot that the moves for a strip's fader or mute have in common,
-// and others that would do as well. It is nil if there is none.
-func (all steps) moved(q question) (best *slot, others []*slot) {
+// and others that would do as well, but for what was refused. It is nil if there is none.
+func (all steps) moved(q question, refused []refusal) (best *slot, others []*slot) {
 	moves := all.moves(q)
 	var found []*slot
 	for t := range moves[len(moves)-1].seen {
-		if t.blob == nil && all.stood(t) && moves.followed(t) {
+		if t.blob == nil && all.stood(t) && moves.followed(t) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
 			found = append(found, t)
 		}
 	}
@@ -155,13 +155,13 @@ type control struct {
 }
 
 // control is that of a strip, or false if it was not asked or not seen.
-func (all steps) control(s strip, a act) (c control, ok bool) {
+func (all steps) control(s strip, a act, refused []refusal) (c control, ok bool) {
 	q := question{strip: s, act: a}
 	c.moves = all.moves(q)
 	if len(c.moves) == 0 || !a.isFader() && len(c.moves) < 2 {
 		return control{}, false
 	}
-	c.slot, c.others = all.moved(q)
+	c.slot, c.others = all.moved(q, refused)
 	return c, c.slot != nil
 }
 

@@ -104,7 +104,7 @@ type key struct {
 func compare(t *testing.T, d practicetest.Dialect, want, got *oscmap.Map, g *Guide) (right int, missing, wrong []string) {
 	t.Helper()
 	low := -math.MaxFloat64
-	if c, ok := g.steps.control(inputStrip, zero); ok {
+	if c, ok := g.steps.control(inputStrip, zero, g.refused); ok {
 		sc, _ := fit(c.points())
 		low = sc.low
 	}

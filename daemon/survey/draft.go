@@ -44,6 +44,7 @@ func (s *Survey) Draft(g *Guide, o DraftOptions) string {
 type drafter struct {
 	survey  *Survey
 	guide   steps // nil if they found no fader
+	refused []refusal
 	shapes  []*shape
 	claimed map[*slot]bool // by an entry, also by one that is written as a comment
 
@@ -59,8 +60,8 @@ type drafter struct {
 func newDrafter(s *Survey, g *Guide) *drafter {
 	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, units: map[string]string{}}
 	for s := inputStrip; s <= mainStrip && g != nil; s++ {
-		if _, ok := g.steps.control(s, zero); ok {
-			d.guide = g.steps
+		if _, ok := g.steps.control(s, zero, g.refused); ok {
+			d.guide, d.refused = g.steps, g.refused
 		}
 	}
 	return d
@@ -132,7 +133,7 @@ func (d *drafter) strips() {
 func (d *drafter) controls(a act) map[strip]family {
 	all := map[strip]family{}
 	for s := inputStrip; s <= mainStrip; s++ {
-		if c, ok := d.guide.control(s, a); ok {
+		if c, ok := d.guide.control(s, a, d.refused); ok {
 			if p, ok := locate(d.shapes, c.slot); ok && p.shape.writable() {
 				all[s] = family{true, c, p}
 			}

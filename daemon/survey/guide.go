@@ -23,12 +23,28 @@ const calmTime = 3 * time.Second
 //		for _, line := range g.Answer(line) { … }
 //	}
 type Guide struct {
-	survey *Survey
-	queue  []question
-	steps  steps
+	survey  *Survey
+	queue   []question
+	steps   steps
+	earlier []state   // before each answer that led on, for the way back
+	kept    string    // a number that was typed before anything had moved
+	refused []refusal // what somebody said it is not
 
 	from   time.Duration // when the question in hand was asked
 	before map[*slot]moment
+}
+
+// state is where a Guide stood.
+type state struct {
+	queue []question
+	steps steps
+}
+
+// refusal is a slot that is not a strip's fader, or not its mute.
+type refusal struct {
+	slot  *slot
+	strip strip
+	fader bool
 }
 
 // moment is a slot when a question was asked.
@@ -54,7 +70,7 @@ func (s *Survey) eachSlot(visit func(*slot)) {
 
 // ask begins a question: what changes from now on is its answer.
 func (g *Guide) ask() {
-	g.from, g.before = g.survey.last, map[*slot]moment{}
+	g.from, g.before, g.kept = g.survey.last, map[*slot]moment{}, ""
 	g.survey.eachSlot(func(t *slot) { g.before[t] = moment{t.changes, t.last} })
 }
 
@@ -63,27 +79,74 @@ func (g *Guide) Question() string {
 	if len(g.queue) == 0 {
 		return ""
 	}
-	return g.queue[0].text()
+	text := g.queue[0].text()
+	if g.queue[0].more {
+		if help := g.helpful(); help != "" {
+			text += " " + help + "."
+		}
+	}
+	return text
 }
 
-// Answer takes the line that a person typed, and says what was seen. "none"
-// passes over the strip or the switch that was asked about, "stop" ends the guide.
+// Asks says what an answer to the question may be.
+type Asks struct {
+	Number   bool `json:"number"`   // a number of dB
+	Nothing  bool `json:"nothing"`  // nothing but that the hand is done
+	None     bool `json:"none"`     // that there is none such
+	Back     bool `json:"back"`     // back to the question before
+	Done     int  `json:"done"`     // questions that are answered
+	ToCome   int  `json:"to_come"`  // at most, this one too
+	TakesBy  bool `json:"takes_by"` // it is about what a hand moved, so "not that one" means something
+	HandsOff bool `json:"hands_off"`
+}
+
+// Asks says what the answer may be. The zero value is that nothing is asked.
+func (g *Guide) Asks() Asks {
+	if len(g.queue) == 0 {
+		return Asks{}
+	}
+	q := g.queue[0]
+	_, nothing := q.expects("")
+	return Asks{
+		Number: q.act == mark || q.act == top, Nothing: nothing || q.more || q.act == calm, None: q.act != calm,
+		Back: len(g.earlier) > 0, Done: len(g.earlier), ToCome: len(g.queue), TakesBy: len(g.steps) > 1, HandsOff: q.act == calm,
+	}
+}
+
+// Help is every word that Answer knows besides numbers, in a sentence.
+const Help = "Words that help: back goes to the question before; not that one, if something else was seen than was moved; " +
+	"that was input 2, if another strip was moved; none, if the desk has none; stop ends the questions, and what was told by then is used."
+
+// Answer takes the line that a person typed, and says what was seen. The words that Help
+// tells of lead back and on.
 func (g *Guide) Answer(line string) []string {
 	if len(g.queue) == 0 {
 		return nil
 	}
-	word := strings.ToLower(strings.TrimSpace(line))
+	word := strings.Join(strings.Fields(strings.ToLower(line)), " ")
 	q := g.queue[0]
 	switch {
 	case word == "stop":
 		g.queue = nil
 		return []string{"Stopped. What was seen so far is used."}
+	case word == "help" || word == "?":
+		return []string{Help}
+	case word == "back":
+		return g.back()
+	case slices.Contains([]string{"not that one", "not that", "wrong one"}, word):
+		return g.notThat()
+	case strings.HasPrefix(word, "that was ") || strings.HasPrefix(word, "it was "):
+		return g.thatWas(word[strings.Index(word, "was ")+len("was "):])
 	case word == "none":
+		g.keep()
 		g.skip()
 		return []string{"Left out."}
 	case q.act == calm:
 		return g.calm()
+	case word == "" && g.kept != "":
+		word = g.kept
 	case q.more && word == "":
+		g.keep()
 		g.queue = slices.DeleteFunc(g.queue[1:], func(o question) bool { return o.more })
 		g.ask()
 		return g.scaleSaid()
@@ -92,16 +155,22 @@ func (g *Guide) Answer(line string) []string {
 	if !ok {
 		return []string{fmt.Sprintf("%q is no number of dB; type one such as -10, or none, or stop.", clean(word))}
 	}
+	var said []string
+	if q.act == mark {
+		var wrong string
+		if db, said, wrong = g.markAt(q, db, word); wrong != "" {
+			return []string{wrong}
+		}
+	}
 	st := g.look(q, db)
-	moved, others := append(g.steps, st).moved(q)
+	moved, others := append(g.steps, st).moved(q, g.refused)
 	if moved == nil {
-		g.ask()
-		return []string{"Nothing changed that stands still otherwise. If it was there already, move it away and back. " +
-			"If the desk does not tell of this, type none."}
+		return g.nothingMoved(q, st, word)
 	}
 	st.measure(moved)
+	g.keep()
 	g.steps = append(g.steps, st)
-	said := []string{fmt.Sprintf("I saw %s go from %s to %s.", moved.name(), st.seen[moved].was.plain(), st.seen[moved].is.plain())}
+	said = append([]string{fmt.Sprintf("I saw %s go from %s to %s.", moved.name(), st.seen[moved].was.plain(), st.seen[moved].is.plain())}, said...)
 	for _, o := range others[:min(len(others), 2)] {
 		said = append(said, fmt.Sprintf("  %s changed as well, to %s.", o.name(), st.seen[o].is.plain()))
 	}
@@ -114,6 +183,177 @@ func (g *Guide) Answer(line string) []string {
 	return g.next(said)
 }
 
+// keep notes where the guide stands, for the way back.
+func (g *Guide) keep() {
+	g.earlier = append(g.earlier, state{slices.Clone(g.queue), slices.Clone(g.steps)})
+}
+
+// back goes to the question before, as if it had not been answered.
+func (g *Guide) back() []string {
+	if len(g.earlier) == 0 {
+		return []string{"This is the first question."}
+	}
+	last := g.earlier[len(g.earlier)-1]
+	g.earlier = g.earlier[:len(g.earlier)-1]
+	g.queue, g.steps = last.queue, last.steps
+	g.ask()
+	return []string{"Back to the question before; what it was answered with is forgotten."}
+}
+
+// notThat takes back what the last answer was thought to have moved. If something else
+// follows the moves as well it is that.
+func (g *Guide) notThat() []string {
+	if len(g.steps) == 0 || g.steps[len(g.steps)-1].act == calm {
+		return []string{"Nothing was seen yet that it could be wrong about."}
+	}
+	last := g.steps[len(g.steps)-1].question
+	moved, _ := g.steps.moved(last, g.refused)
+	if moved == nil {
+		return []string{"Nothing was seen yet that it could be wrong about."}
+	}
+	g.refused = append(g.refused, refusal{moved, last.strip, last.act.isFader()})
+	if other, _ := g.steps.moved(last, g.refused); other != nil {
+		st := g.steps[len(g.steps)-1]
+		return []string{fmt.Sprintf("Then it is %s, which went from %s to %s.", other.name(), st.seen[other].was.plain(), st.seen[other].is.plain())}
+	}
+	return append([]string{fmt.Sprintf("Then not %s. Nothing else moved so.", moved.name())}, g.back()...)
+}
+
+// thatWas takes back a move of another strip than was asked about.
+func (g *Guide) thatWas(which string) []string {
+	if len(g.steps) == 0 || g.steps[len(g.steps)-1].act == calm {
+		return []string{"Nothing has moved yet."}
+	}
+	q := g.steps[len(g.steps)-1].question
+	if which == q.strip.first() {
+		return []string{"So it was asked for, and so it is taken."}
+	}
+	if moved, _ := g.steps.moved(q, g.refused); moved != nil {
+		g.refused = append(g.refused, refusal{moved, q.strip, q.act.isFader()})
+	}
+	// All that was told of this strip may have been the other's.
+	for len(g.steps) > 0 && len(g.earlier) > 0 {
+		last := g.steps[len(g.steps)-1]
+		if last.act == calm || last.strip != q.strip || last.act.isFader() != q.act.isFader() {
+			break
+		}
+		g.back()
+	}
+	return []string{fmt.Sprintf("Then that was not %s. Put it back to where it was, and begin again with %s.", q.strip.first(), q.strip.first())}
+}
+
+// nothingMoved says what may be wrong where nothing answers a question, and which other
+// strip moved, if one did. A number that was typed is kept for the next Enter.
+func (g *Guide) nothingMoved(q question, st step, word string) []string {
+	var said []string
+	known, ok := g.steps.control(q.strip, q.act, g.refused)
+	if strayed := g.strayed(q, st); ok && strayed != nil {
+		said = append(said, fmt.Sprintf("%s moved, to %s, and not %s, which still stands at %s.", upper(g.called(strayed, known.slot, q)),
+			st.seen[strayed].is.plain(), g.called(known.slot, known.slot, q), st.seen[known.slot].is.plain()),
+			"Put it back, and move the one that was asked for.")
+	} else {
+		said = append(said, "Nothing changed that stands still otherwise. If it was there already, move it away and back. "+
+			"If the desk does not tell of this, type none.")
+	}
+	g.ask()
+	if q.act == mark && word != "" {
+		g.kept = word
+		said = append(said, fmt.Sprintf("%s is remembered: once it stands there, just press Enter.", word))
+	}
+	return said
+}
+
+// strayed is what stands still otherwise and moved instead of what was asked for, nil if
+// nothing or several things did.
+func (g *Guide) strayed(q question, st step) (found *slot) {
+	known, ok := g.steps.control(q.strip, q.act, g.refused)
+	if !ok || st.seen[known.slot].changes > 0 {
+		return nil
+	}
+	g.survey.eachSlot(func(t *slot) {
+		if t.blob == nil && st.seen[t].changes > 0 && g.steps.stood(t) && t.numeric() && t.arg == known.slot.arg && sameShape(t, known.slot) {
+			found = t
+		}
+	})
+	return found
+}
+
+// sameShape reports whether two slots are of addresses that differ in their numbers only.
+func sameShape(a, b *slot) bool {
+	partsA, _ := cutNumbers(a.stream.shown)
+	partsB, _ := cutNumbers(b.stream.shown)
+	return a != b && slices.Equal(partsA, partsB) && (a.stream.first < 0) == (b.stream.first < 0)
+}
+
+// called is what a slot is likely to be, by how its address differs from that of the strip
+// that was asked about, which counts as the first.
+func (g *Guide) called(t, first *slot, q question) string {
+	what := map[bool]string{true: "fader", false: "mute"}[q.act.isFader()]
+	if t == first {
+		return fmt.Sprintf("%s's %s", q.strip.first(), what)
+	}
+	_, a := cutNumbers(t.stream.shown)
+	_, b := cutNumbers(first.stream.shown)
+	a, b = append(a, fmt.Sprint(t.stream.first)), append(b, fmt.Sprint(first.stream.first))
+	for i := range a {
+		if n := number(a[i]) - number(b[i]) + 1; i < len(b) && n > 1 {
+			return fmt.Sprintf("%s %d's %s", q.strip, n, what)
+		}
+	}
+	return t.name()
+}
+
+// markAt reads a mark that was typed: scales print no minus, so what lies below the 0 mark
+// is below 0. wrong says why the number cannot be that of where the fader stands.
+func (g *Guide) markAt(q question, typed float64, word string) (db float64, said []string, wrong string) {
+	db = typed
+	c, ok := g.steps.control(q.strip, zero, g.refused)
+	if !ok {
+		return -math.Abs(db), nil, ""
+	}
+	x, at0 := c.slot.last, c.at(zero)
+	st := g.look(q, math.NaN())
+	if st.seen[c.slot].changes == 0 || !x.isNum || !at0.isNum {
+		return -math.Abs(db), nil, "" // nothing moved, which is said elsewhere
+	}
+	if math.IsInf(db, 0) {
+		return db, nil, "The bottom is known already. Move it to a mark that has a number, and type that."
+	}
+	up := 1.0
+	if lo, hi := c.at(bottom), at0; lo.isNum && lo.num > hi.num {
+		up = -1
+	}
+	side := up * (x.num - at0.num)
+	switch negative := strings.HasPrefix(word, "-") || strings.HasPrefix(word, "−"); {
+	case side < 0 && db > 0:
+		db = -db
+		said = append(said, fmt.Sprintf("It stands below the 0 mark, so %s is taken as %s.", word, plainNumber(db)))
+	case side > 0 && negative && db < 0:
+		return db, nil, fmt.Sprintf("It stands above the 0 mark, where no %s can be. Type the number printed there, or back to do the 0 mark again.", word)
+	}
+	for _, o := range c.moves {
+		was := o.seen[c.slot].is
+		if o.db != o.db || math.IsInf(o.db, 0) || !was.isNum {
+			continue
+		}
+		d := up * (x.num - was.num)
+		switch {
+		case d == 0 && o.db != db:
+			return db, nil, fmt.Sprintf("It still stands where it stood for %s. Move it to another mark, and type the number printed there.", plainNumber(o.db))
+		case o.db == db && d != 0:
+			return db, nil, fmt.Sprintf("%s was given already, at %s, and now it stands at %s. Type the number printed where it stands now, "+
+				"or back, as often as it takes, to give the earlier one again.", plainNumber(db), was.plain(), x.plain())
+		case (db-o.db)*d < 0:
+			return db, nil, fmt.Sprintf("It stands %s the mark %s, so it cannot be at %s. Type the number printed where it stands now, "+
+				"or back to give the earlier one again.", map[bool]string{true: "above", false: "below"}[d > 0], plainNumber(o.db), plainNumber(db))
+		}
+	}
+	return db, said, ""
+}
+
+// closedWords are how scales print their bottom.
+var closedWords = []string{"∞", "-∞", "−∞", "oo", "-oo", "−oo", "inf", "-inf", "infinity", "-infinity", "off", "closed"}
+
 // expects reads the number that belongs to a question.
 func (q question) expects(word string) (db float64, ok bool) {
 	switch {
@@ -125,6 +365,8 @@ func (q question) expects(word string) (db float64, ok bool) {
 		return math.NaN(), true
 	case q.act == mark && word == "" && q.strip == mainStrip:
 		return -10, true
+	case slices.Contains(closedWords, strings.TrimSuffix(word, " db")):
+		return math.Inf(-1), q.act == mark
 	}
 	db, rest, ok := oscmap.TextNumber([]byte(word))
 	return db, ok && (len(rest) == 0 || string(rest) == "db") && math.Abs(db) <= 200
@@ -136,6 +378,7 @@ func (g *Guide) calm() []string {
 	}
 	st := g.look(g.queue[0], math.NaN())
 	st.measureSince(g.from)
+	g.keep()
 	g.steps = append(g.steps, st)
 	moving := 0
 	for _, s := range st.seen {
@@ -168,7 +411,7 @@ func (g *Guide) skip() {
 
 // scaleSaid tells the person what was made of the marks.
 func (g *Guide) scaleSaid() []string {
-	c, ok := g.steps.control(inputStrip, zero)
+	c, ok := g.steps.control(inputStrip, zero, g.refused)
 	if !ok {
 		return nil
 	}
@@ -176,6 +419,15 @@ func (g *Guide) scaleSaid() []string {
 		return []string{sc.said}
 	}
 	return []string{"No scale can be made of these marks: the numbers do not rise with them."}
+}
+
+// helpful is the mark that would make the scale truer by most, in words.
+func (g *Guide) helpful() string {
+	if c, ok := g.steps.control(inputStrip, zero, g.refused); ok {
+		sc, _ := fit(c.points())
+		return sc.helpful
+	}
+	return ""
 }
 
 // look is what changed since the question was asked.

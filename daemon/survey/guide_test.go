@@ -158,7 +158,7 @@ func TestFewMarks(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			lines := hand(c.marks)
 			_, g, _ := guided(t, practice.Play(played(t, lines), practicetest.Dialects()[0], practice.Playing{}), lines)
-			f, ok := g.steps.control(inputStrip, zero)
+			f, ok := g.steps.control(inputStrip, zero, g.refused)
 			if !ok {
 				t.Fatal("the fader was not found")
 			}

@@ -140,7 +140,7 @@ func (m *meter) mean(c control, a act, who *place) float64 {
 func (m *meter) judged(all steps, s strip, c control, who *place) verdict {
 	by := m.closing(all, c, bottom, zero, top, who)
 	v := by.judge()
-	if mutes, ok := all.control(s, mute); ok && v == fell {
+	if mutes, ok := all.control(s, mute, nil); ok && v == fell {
 		// A mute closes what lies after the fader too. A meter that fell with the fader and
 		// not with the mute may have fallen because nobody played just then.
 		if m.closing(all, mutes, mute, unmute, unmute, who).judge() != fell {
