@@ -23,6 +23,7 @@ func runListen(ctx context.Context, c *call) error {
 	c.flags.StringVar(&o.Map, "map", "", "a map `file`; one that holds only a link, with the asks that make the desk talk, is enough")
 	c.flags.StringVar(&o.Capture, "capture", "", "listen to a captured `file` (pcapng or pcap); --desk then picks a sender")
 	c.flags.StringVar(&o.Draft, "draft", "", "write a first map to this `file`, after some questions if somebody sits at the terminal")
+	c.flags.StringVar(&o.DraftHouse, "draft-house", "", "write a first house file to this `file`, with the strips as the desk calls them, for the map of --draft or --map")
 	c.flags.DurationVar(&o.For, "for", 0, "listen so long, then end or begin the questions; without it until Ctrl-C")
 	c.flags.BoolVar(&o.JSON, "json", false, "print one JSON object for each shape, and a summary, at the end")
 	guide := c.flags.Bool("guide", false, "ask the questions even if standard input is no terminal")
@@ -75,6 +76,8 @@ func listenFault(o listen.Options, guide bool) string {
 		return fmt.Sprintf("--port %d: want 1 to 65535", o.Port)
 	case o.House != "" && o.Map != "":
 		return "a house file names its map; leave --map out"
+	case o.DraftHouse != "" && (o.House != "" && o.Capture == "" || o.Draft == "" && o.Map == ""):
+		return "--draft-house writes a house file for a map: one drafted with --draft, or given with --map"
 	case o.For < 0:
 		return fmt.Sprintf("--for %v: want a time such as 60s", o.For)
 	case guide && o.Draft == "":

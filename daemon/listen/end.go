@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"pawl/daemon/link"
@@ -20,13 +21,24 @@ func (l *Listener) finish() error {
 	if err := l.print(); err != nil {
 		return fmt.Errorf("print the table: %w", err)
 	}
-	if l.options.Draft == "" {
+	if l.options.Draft == "" && l.options.DraftHouse == "" {
 		return nil
 	}
 	if l.survey.Counts().Messages == 0 {
 		return l.nothing()
 	}
-	return l.writeDraft()
+	m, mapFile := l.given.m, l.options.Map
+	if l.options.Draft != "" {
+		var err error
+		if m, err = l.writeDraft(); err != nil {
+			return err
+		}
+		mapFile = l.options.Draft
+	}
+	if l.options.DraftHouse == "" {
+		return nil
+	}
+	return l.writeHouse(m, mapFile)
 }
 
 // nothing says why there is nothing to make a draft of, by what is likeliest.
@@ -103,18 +115,13 @@ func (l *Listener) printJSON() error {
 
 // writeDraft makes the map and writes it, unless somebody else has made the file
 // since we looked.
-func (l *Listener) writeDraft() error {
+func (l *Listener) writeDraft() (*oscmap.Map, error) {
 	text, m, err := l.draft()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	f, err := os.OpenFile(l.options.Draft, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return fmt.Errorf("write the draft: %w", err)
-	}
-	_, err = f.WriteString(text)
-	if err := errors.Join(err, f.Close()); err != nil {
-		return fmt.Errorf("write the draft: %w", err)
+	if err := writeNew(l.options.Draft, text); err != nil {
+		return nil, err
 	}
 	signals := fmt.Sprintf("%d signals", len(m.Heard()))
 	if len(m.Heard()) == 1 {
@@ -122,6 +129,53 @@ func (l *Listener) writeDraft() error {
 	}
 	fmt.Fprintf(l.options.Talk, "Wrote %s: %s told, with the reason for each. Read it, then run: pawl check %s\n",
 		l.options.Draft, signals, l.options.Draft)
+	return m, nil
+}
+
+// writeNew writes a file that is not there yet.
+func writeNew(file, text string) error {
+	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return fmt.Errorf("write the draft: %w", err)
+	}
+	_, err = f.WriteString(text)
+	if err := errors.Join(err, f.Close()); err != nil {
+		return fmt.Errorf("write the draft: %w", err)
+	}
+	return nil
+}
+
+// writeHouse makes a house file for a map, and writes it.
+func (l *Listener) writeHouse(m *oscmap.Map, mapFile string) error {
+	from, err := filepath.Abs(filepath.Dir(l.options.DraftHouse))
+	if err != nil {
+		return fmt.Errorf("write the draft: %w", err)
+	}
+	if to, err := filepath.Abs(mapFile); err == nil {
+		if rel, err := filepath.Rel(from, to); err == nil {
+			mapFile = filepath.ToSlash(rel)
+		}
+	}
+	at := l.desk
+	if at == "" && len(l.senders) > 0 {
+		at = l.senders.busiest()[0].String()
+	}
+	strips := l.survey.Strips(m)
+	if err := writeNew(l.options.DraftHouse, strips.House(survey.HouseOptions{Desk: at, Map: mapFile}, nil)); err != nil {
+		return err
+	}
+	guessed := 0
+	for _, in := range strips.Inputs {
+		if in.Guess != "" {
+			guessed++
+		}
+	}
+	inputs := fmt.Sprintf("%d inputs", len(strips.Inputs))
+	if len(strips.Inputs) == 1 {
+		inputs = "1 input"
+	}
+	fmt.Fprintf(l.options.Talk, "Wrote %s: %s by the desk's own names, and for %d of them a guess at what they are. Read it, then run: pawl check %s\n",
+		l.options.DraftHouse, inputs, guessed, l.options.DraftHouse)
 	return nil
 }
 

@@ -34,6 +34,10 @@ type Options struct {
 	// not overwritten.
 	Draft string
 
+	// DraftHouse is the file to write a first house file to, for the map that is drafted or
+	// was given; "" for none. One that exists is not overwritten.
+	DraftHouse string
+
 	// For is how long to listen before the draft is made, or the end; 0 is until
 	// interrupted, and a minute if questions follow.
 	For time.Duration
@@ -83,6 +87,11 @@ func New(o Options) (*Listener, error) {
 	l := &Listener{options: o, senders: senders{}, desk: o.Desk}
 	if o.Draft != "" {
 		if err := mayWrite(o.Draft); err != nil {
+			return nil, err
+		}
+	}
+	if o.DraftHouse != "" {
+		if err := mayWrite(o.DraftHouse); err != nil {
 			return nil, err
 		}
 	}
