@@ -37,6 +37,9 @@ var problems = map[link.ProblemKind]rules.Phrase{
 	link.NameUnknown: rules.Say("trouble.name-unknown"), link.OtherFault: rules.Say("trouble.other-fault"),
 }
 
+// Says is problem for whoever has a link and no daemon.
+func Says(p link.Problem) rules.Phrase { return problem(p) }
+
 // problem is what is wrong with the link, for whoever reads the page: one phrase, by which
 // a page knows that something is, that quotes the name of another.
 func problem(p link.Problem) rules.Phrase {

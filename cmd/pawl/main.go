@@ -31,7 +31,7 @@ type verb struct {
 	run     func(ctx context.Context, c *call) error
 }
 
-var verbs = []verb{demoVerb, watchVerb, checkVerb, listenVerb, captureVerb, replayVerb, reviewVerb, versionVerb}
+var verbs = []verb{demoVerb, startVerb, watchVerb, checkVerb, listenVerb, captureVerb, replayVerb, reviewVerb, versionVerb}
 
 // call is one run of a verb.
 type call struct {

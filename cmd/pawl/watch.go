@@ -81,6 +81,7 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io
 	notify(sd.SdNotifyReady)
 	defer notify(sd.SdNotifyStopping)
 	fmt.Fprintf(c.stderr, "Listening to %s. The page is at %s\n", h.Desk, d.Page())
+	c.tellTablets(d.Tablets())
 	return d.Run(ctx)
 }
 

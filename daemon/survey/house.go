@@ -85,6 +85,16 @@ func (s *Survey) Strips(m *oscmap.Map) Strips {
 	return out
 }
 
+// Distinct gives inputs that are called alike names of their own, and such as have none the
+// one that their number makes.
+func (st *Strips) Distinct() {
+	taken := map[string]bool{}
+	for i := range st.Inputs {
+		in := &st.Inputs[i]
+		in.Name = distinct(in.Name, fmt.Sprintf("input %d", in.Number), taken)
+	}
+}
+
 // distinct is a strip's name, or one that its number makes; and never one that is taken.
 func distinct(name, numbered string, taken map[string]bool) string {
 	name = cmp.Or(strings.TrimSpace(clean(name)), numbered)
