@@ -39,6 +39,7 @@ func (d *drafter) meters() {
 	// A fader that somebody rides moves as much as a meter, but is written down already.
 	all := d.survey.meters(d.shapes, d.isClaimed)
 	found := set{}
+	all = d.takeApart(all)
 	for _, s := range []strip{mainStrip, inputStrip, groupStrip} {
 		var some []reading
 		all = slices.DeleteFunc(all, func(m meter) bool {
@@ -116,6 +117,8 @@ func (d *drafter) tell(all []reading) {
 		}
 		e := entry{is: r.is, hear: r.hear(r.strip), unsure: r.unsure}
 		e.because("%s.", upper(r.said()))
+		e.because("%s", r.apart)
+		e.unsure = e.unsure || r.doubtful
 		if r.strip != mainStrip {
 			e.because("As many as there are %s: %d.", r.strip.several(), d.known[r.strip].place.n)
 		}
@@ -174,9 +177,9 @@ func (d *drafter) above(r, o *reading) (by float64, ok bool) {
 		if st.act != calm {
 			continue
 		}
-		a, b := st.seen[r.slotOf(who)].mean, st.seen[o.slotOf(who)].mean
+		a, b := r.courseIn(st, who).mean, o.courseIn(st, who).mean
 		switch {
-		case !known || math.IsNaN(a+b) || math.IsInf(a+b, 0):
+		case !known || r.courseIn(st, who).none() || o.courseIn(st, who).none() || math.IsNaN(a+b) || math.IsInf(a+b, 0):
 			return 0, false
 		case unit == "amplitude":
 			return 20 * math.Log10(a/b), true
@@ -199,6 +202,8 @@ func (d *drafter) belongs(m *meter, s strip) bool {
 	switch {
 	case !f.ok:
 		return false
+	case m.stride > 0:
+		return m.of == s
 	case s == mainStrip:
 		return m.n == 1 && (m.isBlob() || m.shape.rowFrom(m.shape.lowest().from) == nil)
 	case m.index < 0:
