@@ -97,7 +97,7 @@ func TestReplayService(t *testing.T) {
 		{"no limits there", []string{"--service", "1", "--limits", "nowhere.yaml"}, exitWrong, "nowhere.yaml"},
 		{"no such service", []string{"--service", "7"}, exitWrong, "no such service"},
 		{"no service at all", []string{"--service", "first"}, exitWrong, "want its number, or last"},
-		{"a capture besides", []string{"x.pcapng", "--service", "1"}, exitUsage, "2 words after the verb, want 1"},
+		{"a capture besides", []string{"x.pcapng", "--service", "1"}, exitUsage, `"x.pcapng" is one word too many; want one house file`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var out, err bytes.Buffer

@@ -28,7 +28,7 @@ func check(_ context.Context, c *call) error {
 	if *of != "" && len(c.args) == 0 {
 		return schema(c, *of)
 	}
-	if err := c.want(1); err != nil {
+	if err := c.want("house file or map"); err != nil {
 		return err
 	}
 	what, faults := house.Check(c.args[0])

@@ -19,7 +19,7 @@ func demo(ctx context.Context, c *call) error {
 	speed := c.flags.Float64("speed", 1, "how many times faster than life, 0.1 to 50")
 	port := c.flags.Int("port", 10780, "port of the page on this machine; 0 for any free one")
 	asJSON := c.flags.Bool("json", false, "print findings as JSON, one object a line")
-	if err := c.parse(0); err != nil {
+	if err := c.parse(); err != nil {
 		return err
 	}
 	if !(*speed >= 0.1 && *speed <= 50) { // which a NaN is not either

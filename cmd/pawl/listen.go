@@ -30,10 +30,8 @@ func runListen(ctx context.Context, c *call) error {
 	if err := c.parseAny(); err != nil {
 		return err
 	}
-	if len(c.args) > 1 {
-		fmt.Fprintf(c.stderr, "pawl %s: %d words after the verb, want at most 1\n", c.verb.name, len(c.args))
-		c.usage()
-		return errUsage
+	if err := c.wantFrom(0, "house file"); err != nil {
+		return err
 	}
 	if len(c.args) == 1 {
 		o.House = c.args[0]

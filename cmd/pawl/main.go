@@ -11,8 +11,11 @@ import (
 	"os"
 	"os/signal"
 	"slices"
+	"strconv"
+	"strings"
 	"syscall"
 
+	"pawl/oscmap/sheet"
 	"pawl/rules/words"
 )
 
@@ -62,7 +65,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	i := slices.IndexFunc(verbs, func(v verb) bool { return v.name == name })
 	if i < 0 {
-		fmt.Fprintf(stderr, "pawl: no verb %q; `pawl help` lists them\n", name)
+		fmt.Fprintf(stderr, "pawl: no verb %q; %s`pawl help` lists them\n", name, meantVerb(name))
 		return exitUsage
 	}
 	c := &call{verb: verbs[i], args: args[1:], stdout: stdout, stderr: stderr}
@@ -90,12 +93,24 @@ func (c *call) exit(err error) int {
 	return exitWrong
 }
 
-// parse reads the flags and wants so many other words.
-func (c *call) parse(words int) error {
+// meantVerb asks whether a near verb was meant, "" if none is near.
+func meantVerb(mistyped string) string {
+	var names []string
+	for _, v := range verbs {
+		names = append(names, v.name)
+	}
+	if near := sheet.Nearest(mistyped, names); near != "" {
+		return fmt.Sprintf("did you mean %s? ", near)
+	}
+	return ""
+}
+
+// parse reads the flags and wants these other words, as want does.
+func (c *call) parse(words ...string) error {
 	if err := c.parseAny(); err != nil {
 		return err
 	}
-	return c.want(words)
+	return c.want(words...)
 }
 
 // parseAny reads the flags, which may stand before, between or after the other
@@ -118,14 +133,42 @@ func (c *call) parseAny() error {
 	return nil
 }
 
-// want is wrong usage unless there are so many words besides the flags.
-func (c *call) want(words int) error {
-	if len(c.args) == words {
+// want is wrong usage unless there is one word besides the flags for each of these,
+// which say what it is: "house file".
+func (c *call) want(words ...string) error { return c.wantFrom(len(words), words...) }
+
+// wantFrom is want where only so many of the words must be there.
+func (c *call) wantFrom(least int, words ...string) error {
+	if len(c.args) >= least && len(c.args) <= len(words) {
 		return nil
 	}
-	fmt.Fprintf(c.stderr, "pawl %s: %s after the verb, want %d\n", c.verb.name, count(len(c.args), "word"), words)
+	wanted := "no word after the verb"
+	if len(words) > 0 {
+		wanted = "one " + strings.Join(words, " and one ")
+	}
+	if least < len(words) {
+		wanted = "at most " + wanted
+	}
+	wrong := ""
+	switch extra := quoted(c.args[min(len(words), len(c.args)):]); len(extra) {
+	case 0:
+		wrong = "no " + words[len(c.args)] + " is named"
+	case 1:
+		wrong = extra[0] + " is one word too many"
+	default:
+		wrong = strings.Join(extra, " and ") + " are too many"
+	}
+	fmt.Fprintf(c.stderr, "pawl %s: %s; want %s\n", c.verb.name, wrong, wanted)
 	c.usage()
 	return errUsage
+}
+
+func quoted(words []string) []string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = strconv.Quote(w)
+	}
+	return out
 }
 
 func (c *call) usage() {

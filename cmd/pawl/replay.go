@@ -29,7 +29,7 @@ func replay(ctx context.Context, c *call) error {
 		return err
 	}
 	if *service != "" {
-		if err := c.want(1); err != nil {
+		if err := c.want("house file"); err != nil {
 			return err
 		}
 		h, err := load(c, c.args[0])
@@ -38,7 +38,7 @@ func replay(ctx context.Context, c *call) error {
 		}
 		return replayService(ctx, c, h, *service, *limits, *asJSON)
 	}
-	if err := c.want(2); err != nil {
+	if err := c.want("house file", "capture"); err != nil {
 		return err
 	}
 	r := daemon.Replay{Lines: daemon.Lines{W: c.stdout, JSON: *asJSON}}

@@ -11,7 +11,7 @@ var versionVerb = verb{
 	name: "version", args: "",
 	summary: "say which Pawl this is",
 	run: func(_ context.Context, c *call) error {
-		if err := c.parse(0); err != nil {
+		if err := c.parse(); err != nil {
 			return err
 		}
 		_, err := fmt.Fprintf(c.stdout, "pawl %s, %s %s/%s\n", version(), runtime.Version(), runtime.GOOS, runtime.GOARCH)

@@ -25,7 +25,7 @@ var watchVerb = verb{
 	summary: "listen to the desk of a house file, serve the page, print what is said",
 	run: func(ctx context.Context, c *call) error {
 		asJSON := c.flags.Bool("json", false, "print findings as JSON, one object a line")
-		if err := c.parse(1); err != nil {
+		if err := c.parse("house file"); err != nil {
 			return err
 		}
 		house, err := load(c, c.args[0])
@@ -42,7 +42,7 @@ var captureVerb = verb{
 	run: func(ctx context.Context, c *call) error {
 		out := c.flags.String("o", "", "the file to write; one that exists is not overwritten")
 		asJSON := c.flags.Bool("json", false, "print findings as JSON, one object a line")
-		if err := c.parse(1); err != nil {
+		if err := c.parse("house file"); err != nil {
 			return err
 		}
 		if *out == "" {

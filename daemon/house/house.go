@@ -59,21 +59,28 @@ type houseSheet struct {
 }
 
 type deskSheet struct {
-	Address sheet.At[string] `yaml:"address" jsonschema:"required" doc:"The desk's host and port, 192.0.2.10:10700; the port may be left to the map."`
+	Address sheet.At[string] `yaml:"address" jsonschema:"required" doc:"The desk's host and port, 192.0.2.10:10700; the port may be left out, and is then the map's desk-port."`
 	Map     sheet.At[string] `yaml:"map" jsonschema:"required" doc:"The map's file, beside the house file unless it is an absolute path."`
-	Listen  sheet.At[string] `yaml:"listen" doc:"The local address to hear the desk at, for a desk that always sends to one port: :10701."`
+	Listen  sheet.At[string] `yaml:"listen" doc:"The local address to hear the desk at, for a desk that always sends to one port: :10701. If it is left out, the map's listen-port, or else any free port."`
 	AnyPort bool             `yaml:"any-port" doc:"Believe the desk's host whatever port it sends from."`
 }
 
 type pageSheet struct {
 	Listen   sheet.At[string] `yaml:"listen" doc:"The local address of the page. 127.0.0.1:10780 is this machine only; :10780 is every tablet on the network."`
-	Language sheet.At[string] `yaml:"language" doc:"The language of whoever chooses none, by its BCP 47 tag: en."`
+	Language sheet.At[string] `yaml:"language" doc:"The language of whoever chooses none, by its BCP 47 tag, such as es; if it is left out, en."`
 	Names    []string         `yaml:"names" doc:"Host names by which tablets may ask for the page, besides addresses."`
 }
 
 // defaultPage is where the page is when the house file does not say: on this
 // machine only, because a page that anyone on the network can reach is a choice.
 const defaultPage = "127.0.0.1:10780"
+
+// defaultSheet is a house file as it stands before anything is written in it.
+func defaultSheet() houseSheet {
+	s := houseSheet{Limits: sheet.At[rules.Limits]{V: rules.DefaultLimits()}}
+	s.Page.Listen.V = defaultPage
+	return s
+}
 
 // Load reads a house file and the map it names. The House is nil if the faults are
 // Wrong; otherwise they are advice at most.
@@ -120,8 +127,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	if err != nil {
 		return nil, sheet.Faults{unreadable(file, err)}
 	}
-	s := houseSheet{Limits: sheet.At[rules.Limits]{V: rules.DefaultLimits()}}
-	s.Page.Listen.V = defaultPage
+	s := defaultSheet()
 	faults := sheet.Decode(file, src, &s)
 	roster, more := s.Roster.compile() // before the map, which may speak of strips by name
 	faults = append(faults, elsewhere(more, faults)...)

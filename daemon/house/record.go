@@ -29,7 +29,7 @@ type Captures struct {
 }
 
 type recordSheet struct {
-	File sheet.At[string]    `yaml:"file" doc:"The record's file, beside the house file unless it is an absolute path; none keeps no record."`
+	File sheet.At[string]    `yaml:"file" doc:"The record's file, beside the house file unless it is an absolute path; none keeps no record. If it is left out, where systemd keeps what a service writes, or else beside the house file under its name: hall.record."`
 	Keep sheet.At[days]      `yaml:"keep" doc:"How long a service is kept after its end; for ever if it is left out: 730 days."`
 	Most sheet.At[megabytes] `yaml:"most" doc:"How much all services may take, before the oldest are deleted; any amount if it is left out: 2000 MB."`
 

@@ -12,7 +12,7 @@ import (
 // scalars are the forms of single values that have neither words nor a unit.
 var scalars = map[reflect.Kind]form{
 	reflect.String:  {want: "text", read: readText, schema: fixed("type", []string{"string", "number"})},
-	reflect.Bool:    {want: "true or false", read: readBool, schema: fixed("enum", []any{true, false, "yes", "no", "on", "off"})},
+	reflect.Bool:    {want: "yes or no", read: readBool, schema: fixed("enum", []any{true, false, "yes", "no", "on", "off"})},
 	reflect.Float64: {want: "a number", read: readFloat, schema: fixed("type", "number")},
 	reflect.Int:     {want: "a whole number", read: readInt, schema: fixed("type", "integer")},
 	reflect.Int64:   {want: "a whole number", read: readInt, schema: fixed("type", "integer")},
