@@ -32,8 +32,8 @@ func start(ctx context.Context, c *call) error {
 	if err := c.parseAny(); err != nil {
 		return err
 	}
-	if len(c.args) > 1 {
-		return c.want(1)
+	if err := c.wantFrom(0, "house file"); err != nil {
+		return err
 	}
 	house := "hall.house.yaml"
 	if len(c.args) == 1 {
@@ -73,6 +73,8 @@ func firstHour(ctx context.Context, c *call, o listen.Options, page string) (str
 	if err != nil {
 		return "", err
 	}
+	ctx, stop := untilInterrupted(ctx)
+	defer stop()
 	return l.Serve(ctx, listen.PageOptions{Says: daemon.Says, At: page, Log: logTo(c.stderr), Opened: func(at string) {
 		fmt.Fprintf(c.stderr, "First hour: open %s\n", daemon.PageAt(at))
 		c.tellTablets(daemon.TabletsAt(at))

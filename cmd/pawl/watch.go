@@ -70,6 +70,8 @@ var captureVerb = verb{
 func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io.Writer) error {
 	reload, stop := onHangup()
 	defer stop()
+	ctx, stopped := untilInterrupted(ctx)
+	defer stopped()
 	outliveReaders()
 	d := daemon.New(h, daemon.Options{
 		Log: logTo(c.stderr), Capture: capture, Record: recordFile(h), Version: version(), Reload: reload, Alive: watchdog(),
