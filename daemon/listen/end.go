@@ -172,6 +172,9 @@ func (l *Listener) deskAt() string {
 func (l *Listener) writeHouse(m *oscmap.Map, mapFile string) error {
 	mapFile, at := beside(l.options.DraftHouse, mapFile), l.deskAt()
 	strips := l.survey.Strips(m)
+	if len(strips.Inputs) == 0 {
+		return errors.New("no house file is written: nothing in the map is certain of the inputs yet; take the # away in it where a line is right, and write the roster by hand")
+	}
 	if err := writeNew(l.options.DraftHouse, strips.House(survey.HouseOptions{Desk: at, Map: mapFile}, nil)); err != nil {
 		return err
 	}

@@ -186,6 +186,9 @@ func (p *onPage) write(f dashboard.FirstPress) error {
 	if !p.naming || p.written {
 		return rules.Refuse("refused.first-elsewhere")
 	}
+	if len(p.strips.Inputs) == 0 {
+		return rules.Refuse("refused.first-no-inputs")
+	}
 	st := p.strips
 	st.Inputs = slices.Clone(st.Inputs)
 	right := map[int]string{}

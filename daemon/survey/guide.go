@@ -138,6 +138,8 @@ func (g *Guide) Answer(line string) []string {
 		return g.notThat()
 	case strings.HasPrefix(word, "that was ") || strings.HasPrefix(word, "it was "):
 		return g.thatWas(word[strings.Index(word, "was ")+len("was "):])
+	case word == "none" && q.act == calm:
+		return []string{"This cannot be left out: without it a meter cannot be told from a fader. Hands off for three seconds, and press Enter then."}
 	case word == "none":
 		g.keep()
 		g.skip()

@@ -115,7 +115,7 @@ func (d *drafter) tell(all []reading) {
 		if r.is == "" {
 			continue
 		}
-		e := entry{is: r.is, hear: r.hear(r.strip), unsure: r.unsure}
+		e := entry{is: r.is, hear: r.hear(r.strip), unsure: r.unsure, part: r.stride > 0}
 		e.because("%s.", upper(r.said()))
 		e.because("%s", r.apart)
 		e.unsure = e.unsure || r.doubtful
