@@ -95,6 +95,8 @@ func (d *drafter) reading(m meter, s strip) (r reading, ok bool) {
 	switch v := m.judged(d.guide, s, f.fader, &f.place); {
 	case d.reduces(&m) && s == groupStrip && v != fell:
 		r.behaviour, r.unsure = can.reduces, false
+	case d.reduces(&m) && s == inputStrip && m.stride > 0:
+		r.behaviour = behaviour{"input.reduction", "", "Never far from nothing and often nothing at all: perhaps the gain reduction of each input's compressor."}
 	case d.reduces(&m) && s == inputStrip:
 		return reading{}, false
 	case v == fell:
@@ -272,7 +274,7 @@ func (d *drafter) level(e entry, m *meter, s strip) {
 	unit, why, ok := d.unitOf(m)
 	e.because("%s", why)
 	e.unsure = e.unsure || !ok
-	isLevel := e.is != "group.reduction"
+	isLevel := e.is != "group.reduction" && e.is != "input.reduction"
 	plain := "dB"
 	if isLevel {
 		plain = "dBFS"
