@@ -93,6 +93,19 @@ func captureFrom(t *testing.T, desk string, talks bool) (file, said string) {
 	return file, string(rest)
 }
 
+// TestDemoSaysWhatItBuildsUp: at once, and before the address.
+func TestDemoSaysWhatItBuildsUp(t *testing.T) {
+	p := startPawl(t, "demo", "--port", "0")
+	line, err := p.stderr.ReadString('\n')
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := "Building up the record of 8 earlier weeks;"; !strings.HasPrefix(line, want) {
+		t.Errorf("first said %q, want %q", line, want)
+	}
+	p.page()
+}
+
 func TestGrouped(t *testing.T) {
 	for n, want := range map[uint64]string{0: "0", 999: "999", 1000: "1,000", 1234567: "1,234,567"} {
 		if got := grouped(n); got != want {
