@@ -13,6 +13,16 @@ import (
 // beginCapture begins to keep packets: in the file that was asked for, else in the
 // folder that the house file names. One at a time: who asks for a file wants all of an
 // evening in it.
+// Captured is how many packets are in the capture of Options, those of Pawl's own among
+// them, and how many are missing from it. Call it after Run.
+func (d *Daemon) Captured() (written, missing uint64) {
+	if d.recorder == nil {
+		return 0, 0
+	}
+	s := d.recorder.Status()
+	return s.Written, s.Waiting + s.Dropped + s.Refused
+}
+
 func (d *Daemon) beginCapture() (err error) {
 	folder := d.house.Record.Captures
 	switch {

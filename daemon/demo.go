@@ -20,8 +20,9 @@ import (
 // over and over on a socket of its own, and a daemon that watches it. The two
 // share nothing but packets and the pace of time.
 type Demo struct {
-	desk   *practice.Desk
-	daemon *Daemon
+	desk    *practice.Desk
+	daemon  *Daemon
+	earlier int // services that are made up before today
 }
 
 // DemoOptions say how the demo is to run.
@@ -55,6 +56,7 @@ func NewDemo(o DemoOptions) (*Demo, error) {
 	}
 	if o.Record != "" {
 		w := weeks{house: h, version: o.Version, record: d.daemon.record, file: o.Record, folder: captures, today: o.Clock.Started}
+		d.earlier = len(practice.Weeks())
 		d.daemon.earlier = earlier{record: w.run, done: make(chan struct{})}
 	}
 	return d, nil
@@ -71,6 +73,9 @@ func practiceHouse() (*house.House, sheet.Faults) {
 
 // Page is the address to open in a browser.
 func (d *Demo) Page() string { return d.daemon.Page() }
+
+// Earlier is how many services of weeks before today Run records first, in the background.
+func (d *Demo) Earlier() int { return d.earlier }
 
 // Run plays and watches until ctx ends.
 func (d *Demo) Run(ctx context.Context) error {

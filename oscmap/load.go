@@ -160,11 +160,24 @@ func (c *checker) strips() {
 	}
 }
 
-// unheard reports the names of the roster that no line can hear.
+// isGap reports whether a strip is in the roster only because a later one is.
+func isGap(r *desk.Roster, strip desk.Strip, i int) bool {
+	if !r.Unnamed[desk.Mover{Strip: strip, Index: i}] || i == len(rosterNames(r, strip))-1 {
+		return false
+	}
+	if strip != desk.StripInput {
+		return true
+	}
+	in := r.Inputs[i]
+	return in.Element == desk.NoElement && !in.Voice && !in.Cue && in.Gate == 0 && len(in.DCAs)+len(in.Groups) == 0
+}
+
+// unheard reports the names of the roster that no line can hear. What lies between those
+// that the roster has is nobody's; the house file says so where it is much.
 func (c *checker) unheard(strip desk.Strip, heard map[int]bool) {
 	var silent []string
 	for i, name := range rosterNames(c.roster, strip) {
-		if !heard[i] {
+		if !heard[i] && !isGap(c.roster, strip, i) {
 			silent = append(silent, fmt.Sprintf("%s %d \"%s\"", strip, i+1, name))
 		}
 	}

@@ -45,6 +45,7 @@ func demo(ctx context.Context, c *call) error {
 	if err != nil {
 		return fmt.Errorf("%w\nanother port can be chosen with --port, and --port 0 takes any free one", err)
 	}
+	fmt.Fprintf(c.stderr, "Building up the record of %d earlier weeks; that takes some seconds, and the page works meanwhile.\n", d.Earlier())
 	fmt.Fprintf(c.stderr, "Harbour Hall is playing. Open %s and watch; the first card comes after about %.0f s. Ctrl-C ends it.\n",
 		d.Page(), 160 / *speed)
 	outliveReaders()

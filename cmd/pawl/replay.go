@@ -67,7 +67,33 @@ func replay(ctx context.Context, c *call) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.args[1], err)
 	}
-	return summarise(c.stdout, sum, *asJSON)
+	if err := summarise(c.stdout, sum, *asJSON); err != nil {
+		return err
+	}
+	return c.doubtMap(sum, c.args[1])
+}
+
+// hardlyAny is one message of so many that a map understands, or none, where it is likely
+// that it is another desk's.
+const hardlyAny = 50
+
+// doubtMap says so where the map understood hardly anything of a capture, and finds the
+// input wrong where it understood nothing.
+func (c *call) doubtMap(s daemon.Summary, file string) error {
+	understood := s.Messages - s.Unmapped
+	if s.Messages == 0 || understood*hardlyAny > s.Messages {
+		return nil
+	}
+	how := "none"
+	if understood > 0 {
+		how = "only " + grouped(understood)
+	}
+	fmt.Fprintf(c.stderr, "%s: %s came and the map understood %s; it does not hear %s, for one. It may be the map of another desk: "+
+		"`pawl listen --capture` shows what the capture holds\n", file, count(int(s.Messages), "message"), how, s.Example)
+	if understood == 0 {
+		return errSaid
+	}
+	return nil
 }
 
 // judgeBy puts other limits in the place of the house's own.

@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strconv"
 	"syscall"
 	"time"
 
@@ -67,16 +68,21 @@ var captureVerb = verb{
 }
 
 // watch runs the daemon until ctx ends. SIGHUP reads the house file again.
-func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io.Writer) error {
+// With a file it keeps every packet there.
+func watch(ctx context.Context, c *call, h *house.House, asJSON bool, file *os.File) error {
 	reload, stop := onHangup()
 	defer stop()
 	ctx, stopped := untilInterrupted(ctx)
 	defer stopped()
 	outliveReaders()
-	d := daemon.New(h, daemon.Options{
-		Log: logTo(c.stderr), Capture: capture, Record: recordFile(h), Version: version(), Reload: reload, Alive: watchdog(),
+	o := daemon.Options{
+		Log: logTo(c.stderr), Record: recordFile(h), Version: version(), Reload: reload, Alive: watchdog(),
 		Lines: daemon.Lines{W: c.stdout, JSON: asJSON, Now: time.Now},
-	})
+	}
+	if file != nil {
+		o.Capture = file
+	}
+	d := daemon.New(h, o)
 	if err := d.Listen(); err != nil {
 		return err
 	}
@@ -84,7 +90,34 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, capture io
 	defer notify(sd.SdNotifyStopping)
 	fmt.Fprintf(c.stderr, "Listening to %s. The page is at %s\n", h.Desk, d.Page())
 	c.tellTablets(d.Tablets())
-	return d.Run(ctx)
+	err := d.Run(ctx)
+	if file != nil {
+		written, missing := d.Captured()
+		fmt.Fprintf(c.stderr, "Wrote %s: %s\n", file.Name(), packets(written, missing))
+	}
+	return err
+}
+
+// packets says how many there are in a capture, Pawl's own among them, of which there
+// is one at its end.
+func packets(written, missing uint64) string {
+	text := grouped(written) + " packets"
+	if written <= 1 {
+		text = "no packet of the desk came"
+	}
+	if missing > 0 {
+		text += ", and " + grouped(missing) + " are missing"
+	}
+	return text
+}
+
+// grouped writes a number with commas between its thousands.
+func grouped(n uint64) string {
+	text := strconv.FormatUint(n, 10)
+	for i := len(text) - 3; i > 0; i -= 3 {
+		text = text[:i] + "," + text[i:]
+	}
+	return text
 }
 
 // recordFile is where the services of a house are recorded, "" for nowhere: where its

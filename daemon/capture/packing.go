@@ -56,7 +56,7 @@ func (r *Reader) unpack(in *bufio.Reader) (*bufio.Reader, error) {
 	case bytes.HasPrefix(head, magicGzip):
 		z, err := gzip.NewReader(in)
 		if err != nil {
-			return nil, err
+			return nil, headless(err)
 		}
 		r.packed = &packed{r: z, left: r.most}
 	case bytes.Equal(head, magicZstd):

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"syscall"
 	"time"
 
 	"github.com/gopacket/gopacket"
@@ -73,7 +74,12 @@ func (r *Reader) open(in *bufio.Reader) error {
 		return err
 	}
 	head, err := in.Peek(4)
-	if len(head) == 0 && err == io.EOF {
+	switch {
+	case errors.Is(err, syscall.EISDIR):
+		return errors.New("it is a folder; name one capture in it")
+	case err != nil && err != io.EOF:
+		return headless(err)
+	case len(head) == 0:
 		return errors.New("the file is empty")
 	}
 	if bytes.Equal(head, magicPcapNG) {
@@ -82,19 +88,30 @@ func (r *Reader) open(in *bufio.Reader) error {
 		r.src, err = pcapgo.NewNgReader(in, pcapgo.NgReaderOptions{
 			WantMixedLinkType: true, SkipUnknownVersion: true, StatisticsCallback: r.statistics,
 		})
-		return err
+		return headless(err)
 	}
 	for _, magic := range magicPcap {
 		if bytes.Equal(head, magic) {
 			classic, err := pcapgo.NewReader(in)
 			if err != nil {
-				return err
+				return headless(err)
 			}
 			r.src, r.link = classic, classic.LinkType()
 			return nil
 		}
 	}
 	return fmt.Errorf("it begins with % x, which is neither pcapng nor pcap; a packet tool can save as either", head)
+}
+
+// headless says why nothing can be read of a file that begins as a capture does.
+func headless(err error) error {
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return errors.New("it ends before its first packet; it may have been cut off when it was written or copied")
+	}
+	return fmt.Errorf("its head cannot be read, so it is damaged or no capture: %w", err)
 }
 
 // statistics hears from the file what its tool lost. The figure of an interface

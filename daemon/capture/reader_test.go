@@ -358,8 +358,11 @@ func TestNotACapture(t *testing.T) {
 		{"empty", "", "open capture: the file is empty"},
 		{"a text", "desk: Harbour Hall", "open capture: it begins with 64 65 73 6b, which is neither pcapng nor pcap"},
 		{"three bytes", "abc", "open capture: it begins with 61 62 63, which"},
-		{"pcap of another version", "\xd4\xc3\xb2\xa1" + strings.Repeat("\x09", 20), "open capture: Unknown major version"},
-		{"broken compression", "\x1f\x8bxx", "open capture: "},
+		{"pcap of another version", "\xd4\xc3\xb2\xa1" + strings.Repeat("\x09", 20), "open capture: its head cannot be read, so it is damaged or no capture: Unknown major version"},
+		{"broken compression", "\x1f\x8bxx", "open capture: it ends before its first packet"},
+		{"20 bytes of pcapng", "\x0a\x0d\x0d\x0a\x1c\x00\x00\x00\x4d\x3c\x2b\x1a\x01\x00\x00\x00\xff\xff\xff\xff", "open capture: it ends before its first packet"},
+		{"20 bytes of pcap", "\xd4\xc3\xb2\xa1\x02\x00\x04\x00" + strings.Repeat("\x00", 12), "open capture: it ends before its first packet"},
+		{"20 bytes of zstd", "\x28\xb5\x2f\xfd\x04\x00" + strings.Repeat("\x00", 14), "open capture: it"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

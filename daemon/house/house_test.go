@@ -77,6 +77,27 @@ roster: {inputs: {1: {name: piano}}}
 	}
 }
 
+// TestAStrayNumber: one far from the rest is remarked on in a sentence, at its place, and
+// what lies before it is not listed.
+func TestAStrayNumber(t *testing.T) {
+	for _, c := range []struct{ inputs, upTo, want string }{
+		{"{1: cajon, 2: fiddle, 99: harp}", "99", "house.yaml:4:33: advice: roster.inputs.99: inputs 3 to 98 have no line\n    if 99 is a slip, put it right"},
+		{"{99: harp, 1: cajon, 2: fiddle}", "99", "house.yaml:4:12: advice: roster.inputs.99: inputs 3 to 98 have no line"},
+		{"{1: cajon, 2: fiddle, 99: harp}", "2", "no address hears input 99 \"harp\"\n"},
+		{"{1: cajon, 2: fiddle, 99: {}}", "2", "no address hears input 99 \"input 99\"\n"},
+		{"{1: cajon, 20: {element: pad}, 21: harp}", "2", "no address hears input 20 \"input 20\", input 21 \"harp\"\n"},
+		{"{1: cajon, 2: fiddle, 9: harp}", "9", ""},
+	} {
+		_, faults := Files{"desk.map.yaml": strings.Replace(smallMap, "1-3", "1-"+c.upTo, 1), "house.yaml": `house: A hall
+desk: {address: 192.0.2.10, map: desk.map.yaml}
+roster:
+  inputs: ` + c.inputs + "\n"}.Load("house.yaml")
+		if got := faults.Error(); !strings.Contains(got, c.want) || c.want == "" && strings.Contains(got, "have no line") {
+			t.Errorf("%s, heard to %s: got\n%s\nwant %q", c.inputs, c.upTo, got, c.want)
+		}
+	}
+}
+
 // TestOrder: the parts of a running order, with who plays what in them.
 func TestOrder(t *testing.T) {
 	h, faults := Files{"desk.map.yaml": smallMap, "house.yaml": `

@@ -2,6 +2,7 @@ package house
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 
 	"pawl/oscmap/sheet"
@@ -57,7 +58,33 @@ func (s *rosterSheet) compile() (desk.Roster, sheet.Faults) {
 		}
 		r.Inputs[e.Key-1] = in
 	}
+	faults = append(faults, adviseGaps(s.Inputs, mostInputs, "input")...)
+	faults = append(faults, adviseGaps(s.DCAs, mostMasks, "DCA")...)
+	faults = append(faults, adviseGaps(s.Groups, mostMasks, "group")...)
 	return r, faults
+}
+
+// wideGap is so many numbers without a line that the next one may be a slip.
+const wideGap = 8
+
+// adviseGaps remarks on a number that stands far from those before it, further than there
+// are lines.
+func adviseGaps[V any](m sheet.Map[int, V], most int, what string) (faults sheet.Faults) {
+	places := map[int]sheet.Place{}
+	for _, e := range m {
+		if e.Key >= 1 && e.Key <= most {
+			places[e.Key] = e.Place
+		}
+	}
+	last := 0
+	for _, number := range slices.Sorted(maps.Keys(places)) {
+		if gap := number - last - 1; gap >= wideGap && gap >= len(places) {
+			faults = append(faults, places[number].Advise(fmt.Sprintf("if %d is a slip, put it right; if not, they count as %ss without a name", number, what),
+				"%ss %d to %d have no line", what, last+1, number-1))
+		}
+		last = number
+	}
+	return faults
 }
 
 func (in *inputSheet) compile(r desk.Roster, faults *sheet.Faults) desk.Input {

@@ -120,11 +120,13 @@ func (d *drafter) miss(format string, args ...any) {
 // strips writes down the faders, mutes and names.
 func (d *drafter) strips() {
 	faders, mutes := d.controls(zero), d.controls(mute)
+	for s, c := range faders {
+		c.place.bound(s, places(faders))
+		d.known[s] = c
+	}
 	for s := inputStrip; s <= mainStrip; s++ {
 		f := &d.known[s]
-		if c, ok := faders[s]; ok {
-			*f = c
-			f.place.bound(s, places(faders))
+		if f.ok {
 			d.fader(s, f)
 		} else {
 			d.miss("Where %s's fader is: nothing was seen to follow it, or it was left out.", s.first())
@@ -284,8 +286,11 @@ func oneBit(a, b value) (bit int, ok bool) {
 }
 
 // nameEntry writes down the texts that stand beside a strip's fader and are all
-// different.
+// different. Of several it takes those whose address is nearest to the fader's, and
+// leaves what is nearer to the fader of another kind of strip.
 func (d *drafter) nameEntry(s strip, fader place) {
+	var best []place
+	contested := ""
 	for _, sh := range d.shapes {
 		for c := range sh.singles() {
 			p, ok := fader.beside(c)
@@ -293,12 +298,84 @@ func (d *drafter) nameEntry(s strip, fader place) {
 			if !ok || p.named || len(p.slots) < max(2, fader.n*3/4) || !p.differentTexts() || slices.ContainsFunc(p.slots, d.isClaimed) {
 				continue
 			}
-			e := entry{is: s.String() + ".name", hear: p.hear(s), value: p.where(s)}
-			e.because("Texts, another for each %s: %s.", s, p.examples())
-			d.add(e, p.slots)
-			return
+			near := d.nearness(fader, p)
+			other, as := d.nearestOther(s, p)
+			if as > near {
+				continue
+			}
+			if len(best) > 0 && near < d.nearness(fader, best[0]) {
+				continue
+			}
+			if len(best) > 0 && near > d.nearness(fader, best[0]) {
+				best = best[:0]
+			}
+			if best = append(best, p); len(best) == 1 {
+				if contested = ""; as == near {
+					contested = other
+				}
+			}
 		}
 	}
+	if len(best) == 0 {
+		return
+	}
+	p := best[0]
+	e := entry{is: s.String() + ".name", hear: p.hear(s), value: p.where(s)}
+	e.because("Texts, another for each %s: %s.", s, p.examples())
+	switch {
+	case len(best) > 1:
+		var others []string
+		for _, o := range best[1:min(len(best), 4)] {
+			others = append(others, o.described())
+		}
+		e.because("But these may as well be the names: %s.", strings.Join(others, "; "))
+	case contested != "":
+		e.because("But they may as well be those of the %s.", contested)
+	default:
+		d.add(e, p.slots)
+		return
+	}
+	e.unsure = true
+	d.add(e, nil) // or the other kind of strip would have what is left for certain
+}
+
+// nearness is how much of the beginnings of two addresses is the same, in segments.
+// Where strips are counted by an argument, one that lies as deep is nearer. Without
+// anybody's hand no fader is known, and all are equally near.
+func (d *drafter) nearness(fader, p place) int {
+	if d.guide == nil {
+		return 0
+	}
+	a, b := strings.Split(strings.Join(fader.shape.parts, "*"), "/"), strings.Split(strings.Join(p.shape.parts, "*"), "/")
+	shared := 0
+	for shared < min(len(a), len(b)) && a[shared] == b[shared] {
+		shared++
+	}
+	near := 2 * shared
+	if p.byArgument() && len(a) == len(b) {
+		near++
+	}
+	return near
+}
+
+// nearestOther is the kind of strip, but for one, whose fader the texts are nearest to of
+// those beside which they stand too, and how near; -1 if there is none.
+func (d *drafter) nearestOther(but strip, texts place) (who string, near int) {
+	near = -1
+	for s := inputStrip; s < mainStrip; s++ {
+		f := &d.known[s]
+		if s == but || !f.ok {
+			continue
+		}
+		p, ok := f.place.beside(texts.column)
+		if !ok || !slices.ContainsFunc(p.slots, func(t *slot) bool { return slices.Contains(texts.slots, t) }) {
+			continue
+		}
+		if n := d.nearness(f.place, p); n > near {
+			who, near = s.several(), n
+		}
+	}
+	return who, near
 }
 
 // differentTexts reports whether most slots hold a text of their own.

@@ -20,11 +20,15 @@ func (s *Survey) Table(width, height int) []string {
 	w := widthsFor(width)
 	lines = append(lines, w.line("ADDRESS", "TYPES", "SEEN", "COUNT", "VALUES", "RATE", "LAST", "MAP"))
 	for i, r := range rows {
-		if height > 0 && len(lines) == height-1 && i < len(rows)-1 {
-			return append(lines, short(fmt.Sprintf("… and %d shapes more; they stand in the final table", len(rows)-i), width))
+		row := w.row(&r)
+		room := height - len(lines)
+		if i < len(rows)-1 {
+			room-- // for how many are left
 		}
-		lines = append(lines, w.line(r.Address, r.Types, fmt.Sprint(r.Seen), fmt.Sprint(r.Count), r.Shown(),
-			perSecond(r.Rate), age(r.Age), cmp.Or(r.HeardAs(), "not in the map")))
+		if height > 0 && len(row) > room {
+			return append(lines, short(fmt.Sprintf("… and %s more; they stand in the final table", plural(len(rows)-i, "shape")), width))
+		}
+		lines = append(lines, row...)
 	}
 	for _, r := range rows {
 		if height == 0 && len(r.Left) > 0 {
@@ -68,12 +72,35 @@ type widths [8]int
 
 func widthsFor(width int) widths {
 	w, rest := widths{0, -5, 4, 0, 0, 6, 6, -16}, width-43 // those and the spaces between
-	if width >= 110 {
+	switch {
+	case width >= 110:
 		w, rest = widths{0, -8, 4, 8, 0, 6, 6, -26}, width-65
+	case width < 66: // or eight letters of a name would not fit among the values
+		w, rest = widths{0, -5, 4, 0, 0, 0, 6, -16}, width-36
 	}
 	w[0] = -rest * 11 / 20 // of an address the end matters as much as the beginning
 	w[4] = -rest - w[0]
 	return w
+}
+
+// row is a line for a row, and one more for each signal after the first that the map
+// hears in the same messages: side by side they would be cut.
+func (w widths) row(r *Row) []string {
+	values, heard := []string{r.Shown()}, []string{cmp.Or(r.HeardAs(), "not in the map")}
+	if len(r.Heard) > 1 {
+		values, heard = nil, nil
+		for _, h := range r.Heard {
+			values, heard = append(values, h.Values), append(heard, h.Signal)
+		}
+		if len(r.Left) > 0 {
+			heard[len(heard)-1] += ", in part"
+		}
+	}
+	lines := []string{w.line(r.Address, r.Types, fmt.Sprint(r.Seen), fmt.Sprint(r.Count), values[0], perSecond(r.Rate), age(r.Age), heard[0])}
+	for i := 1; i < len(heard); i++ {
+		lines = append(lines, w.line("", "", "", "", values[i], "", "", heard[i]))
+	}
+	return lines
 }
 
 func (w widths) line(cells ...string) string {
