@@ -32,10 +32,12 @@ func TestServiceOutlivesItsReader(t *testing.T) {
 	}
 	writer.Close()
 	lines := bufio.NewReader(said)
-	line, err := lines.ReadString('\n')
-	page := regexp.MustCompile(`http://\S+/`).FindString(line)
-	if err != nil || page == "" {
-		t.Fatalf("%q, %v: want the page's address", line, err)
+	line, page := "", ""
+	for page == "" {
+		if line, err = lines.ReadString('\n'); err != nil {
+			t.Fatalf("%q, %v: want the page's address", line, err)
+		}
+		page = regexp.MustCompile(`http://\S+/`).FindString(line)
 	}
 	for { // the log says when it happens, and says it once
 		if line, err = lines.ReadString('\n'); err != nil {
