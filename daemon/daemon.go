@@ -160,8 +160,31 @@ func pagePort(address string, err error) error {
 }
 
 // Page is the address to open in a browser. Call it after Listen.
-func (d *Daemon) Page() string {
-	host, port, _ := net.SplitHostPort(d.listener.Addr().String())
+func (d *Daemon) Page() string { return PageAt(d.listener.Addr().String()) }
+
+// Tablets are the addresses at which tablets can open the page; none if it is for this
+// machine alone. Call it after Listen.
+func (d *Daemon) Tablets() []string { return TabletsAt(d.listener.Addr().String()) }
+
+// TabletsAt is Tablets for a page that listens at an address.
+func TabletsAt(address string) (all []string) {
+	host, port, _ := net.SplitHostPort(address)
+	ip := net.ParseIP(host)
+	switch {
+	case ip == nil || ip.IsLoopback():
+	case ip.IsUnspecified():
+		for _, ip := range link.Addresses() {
+			all = append(all, "http://"+net.JoinHostPort(ip.String(), port)+"/")
+		}
+	default:
+		all = append(all, "http://"+address+"/")
+	}
+	return all
+}
+
+// PageAt is the address to open in a browser on this machine, of a page that listens at one.
+func PageAt(address string) string {
+	host, port, _ := net.SplitHostPort(address)
 	if ip := net.ParseIP(host); ip != nil && ip.IsUnspecified() {
 		host = "localhost"
 	}

@@ -54,6 +54,8 @@ func linkOf(desk string, s link.Status, e *engine, now time.Duration) dashboard.
 	case e.messages >= enoughToTell && c.Unmapped == e.messages:
 		l.Phase, l.Example = "not-understood", e.hearer.LastUnmapped()
 		l.Says = rules.Say("link.not-understood").Quoting("example", l.Example)
+	case e.messages == c.Unmapped: // too few to tell, and none was understood
+		l.Phase, l.Says = "waiting", rules.Say("link.listening").Quoting("desk", desk)
 	default:
 		l.Phase, l.Says = "hearing", rules.Say("link.heard", age)
 	}

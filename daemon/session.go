@@ -266,13 +266,16 @@ func (s *session) publish() {
 // terminal or the journal instead of the page.
 func (s *session) logLink(status link.Status) {
 	state := status.Phase.String()
-	if status.Problem.Kind != link.NoProblem {
-		state = status.Problem.String()
+	which := state // but for how long it has been so, which grows
+	if p := status.Problem; p.Kind != link.NoProblem {
+		state = p.String()
+		p.For = 0
+		which = p.String()
 	}
-	if state == s.logged {
+	if which == s.logged {
 		return
 	}
-	s.logged = state
+	s.logged = which
 	level := slog.LevelWarn
 	if status.Problem.Kind == link.NoProblem {
 		level = slog.LevelInfo

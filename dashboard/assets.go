@@ -94,7 +94,7 @@ func pack(packed map[string][]byte, name string, data []byte) {
 // all of them have.
 var ownLabels = map[string]string{
 	"review.html": "page-review", "service.html": "page-review", "linecheck.html": "page-line-check", "setup.html": "page-setup",
-	"coach.html": "page-coach",
+	"coach.html": "page-coach", "first.html": "page-first",
 }
 
 // loadAssets makes every page in every language, so that what stands on it is in the
@@ -177,7 +177,7 @@ func (s *Server) servePage(name string) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		one := s.speaker(r).Tag() + "/" + name
 		// Whatever is in a page is in the hash; weak, because it goes out in two encodings.
-		tag := `W/"` + s.assets.hash + "-" + s.speaker(r).Tag() + `"`
+		tag := `W/"` + s.assets.hash + "-" + s.speaker(r).Tag() + "-" + strings.TrimSuffix(name, ".html") + `"`
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		w.Header().Set("Cache-Control", "no-cache")
 		w.Header().Set("Vary", "Cookie") // which has the language

@@ -46,6 +46,13 @@ type Options struct {
 	// says that setup is not served.
 	Setup func() (Setup, bool)
 
+	// First gives what the page of a first hour shows, and PressFirst is given what is
+	// pressed there; an error's text is shown to whoever pressed. With First set, that page is
+	// served at /setup and nothing else besides, as there is nothing to watch yet. Both are
+	// called from any goroutine and must answer at once.
+	First      func() First
+	PressFirst func(FirstPress) error
+
 	// LineCheck gives what the line check's page shows, as Setup does for the setup page,
 	// and is called likewise.
 	LineCheck func() (LineCheck, bool)

@@ -40,22 +40,27 @@ func (s *Server) posted(w http.ResponseWriter, r *http.Request, do rules.Do, ask
 // hearPosted reads the body of a POST that may be obeyed, or says why it may not, or is
 // not understood, and with which status.
 func (s *Server) hearPosted(w http.ResponseWriter, r *http.Request, asked any, want string) (int, error) {
+	return s.hearPostedOf(w, r, asked, want, readLimit)
+}
+
+// hearPostedOf is hearPosted of a body of so many bytes at most.
+func (s *Server) hearPostedOf(w http.ResponseWriter, r *http.Request, asked any, want string, most int64) (int, error) {
 	if err := elsewhere.Check(r); err != nil {
 		s.options.Log.Info("press refused", "address", r.URL.Path, "from", r.RemoteAddr, "error", err)
 		return http.StatusForbidden, errors.New("a page from elsewhere may not press anything here")
 	}
 	// One who sends a byte now and then would hold a connection for ever.
 	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(writeWait))
-	return readPosted(w, r, asked, want)
+	return readPosted(w, r, asked, want, most)
 }
 
 // readPosted reads the one JSON object of a body, or says why it is not understood and
 // with which status.
-func readPosted(w http.ResponseWriter, r *http.Request, into any, want string) (int, error) {
+func readPosted(w http.ResponseWriter, r *http.Request, into any, want string, most int64) (int, error) {
 	if kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";"); !strings.EqualFold(strings.TrimSpace(kind), "application/json") {
 		return http.StatusUnsupportedMediaType, errors.New("want a body of Content-Type: application/json")
 	}
-	in := json.NewDecoder(http.MaxBytesReader(w, r.Body, readLimit))
+	in := json.NewDecoder(http.MaxBytesReader(w, r.Body, most))
 	in.DisallowUnknownFields()
 	err := in.Decode(into)
 	if err == nil {

@@ -11,6 +11,9 @@ import (
 // connections: prefer Serve.
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
+	if s.options.First != nil {
+		return s.guard(s.firstHour(mux))
+	}
 	mux.HandleFunc("GET /{$}", s.servePage("index.html"))
 	mux.HandleFunc("GET /coach", s.servePage("coach.html"))
 	mux.HandleFunc("GET /setup", s.servePage("setup.html"))
@@ -38,6 +41,18 @@ func (s *Server) Handler() http.Handler {
 		mux.Handle("GET /metrics", s.options.Metrics)
 	}
 	return s.guard(mux)
+}
+
+// firstHour is what is served while there is no house to watch yet.
+func (s *Server) firstHour(mux *http.ServeMux) *http.ServeMux {
+	mux.Handle("GET /{$}", http.RedirectHandler("/setup", http.StatusSeeOther))
+	mux.HandleFunc("GET /setup", s.servePage("first.html"))
+	mux.HandleFunc("GET /assets/{hash}/{name...}", s.assets.serveFile)
+	mux.HandleFunc("GET /api/first", s.first)
+	mux.HandleFunc("POST /api/first", s.pressFirst)
+	// By which the page knows when watching has begun.
+	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { plain(w, http.StatusOK, "alive, in its first hour") })
+	return mux
 }
 
 // state is the whole frame, for whoever would rather ask than listen.

@@ -30,6 +30,8 @@ func demo(ctx context.Context, c *call) error {
 		fmt.Fprintf(c.stderr, "pawl demo: port %d; want one from 0 to 65535\n", *port)
 		return errUsage
 	}
+	ctx, stop := untilInterrupted(ctx)
+	defer stop()
 	o := daemon.DemoOptions{Speed: *speed, Port: *port}
 	o.Log = logTo(c.stderr)
 	o.Lines = daemon.Lines{W: c.stdout, JSON: *asJSON}

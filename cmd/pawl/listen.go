@@ -54,6 +54,11 @@ func runListen(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	if o.Capture == "" { // which is read to its end, or not
+		var stop context.CancelFunc
+		ctx, stop = untilInterrupted(ctx)
+		defer stop()
+	}
 	return l.Run(ctx)
 }
 

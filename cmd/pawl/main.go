@@ -34,7 +34,7 @@ type verb struct {
 	run     func(ctx context.Context, c *call) error
 }
 
-var verbs = []verb{demoVerb, watchVerb, checkVerb, listenVerb, captureVerb, replayVerb, reviewVerb, versionVerb}
+var verbs = []verb{demoVerb, startVerb, watchVerb, checkVerb, listenVerb, captureVerb, replayVerb, reviewVerb, versionVerb}
 
 // call is one run of a verb.
 type call struct {
@@ -49,8 +49,6 @@ func main() {
 }
 
 func run(args []string, stdout, stderr io.Writer) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
 	if len(args) == 0 {
 		usage(stderr)
 		return exitUsage
@@ -72,7 +70,14 @@ func run(args []string, stdout, stderr io.Writer) int {
 	c.flags = flag.NewFlagSet("pawl "+name, flag.ContinueOnError)
 	c.flags.SetOutput(stderr)
 	c.flags.Usage = c.usage
-	return c.exit(c.verb.run(ctx, c))
+	return c.exit(c.verb.run(context.Background(), c))
+}
+
+// untilInterrupted is a context that ends at Ctrl-C and SIGTERM, for what has something to
+// put in order at its end: a verb asks for it once it is there, and not while it still reads
+// its files. All else ends at once, as the system does it.
+func untilInterrupted(ctx context.Context) (context.Context, context.CancelFunc) {
+	return signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 }
 
 // errUsage ends a verb that was called wrongly; what was wrong has been said.

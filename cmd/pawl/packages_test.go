@@ -37,7 +37,8 @@ var rooms = []room{
 	{name: "daemon/disks", may: "clock", others: "io/fs syscall"},
 	// house takes addresses apart with net and opens none.
 	{name: "daemon/house", ours: "oscmap oscmap/sheet rules rules/desk rules/words", may: "bytes form files", others: "net"},
-	{name: "daemon/listen", ours: "daemon/capture daemon/house daemon/link daemon/survey oscmap oscmap/sheet", may: "bytes form files go clock net",
+	// listen serves the page of a first hour, which has the questions of its terminal.
+	{name: "daemon/listen", ours: "daemon/capture daemon/house daemon/link daemon/survey dashboard oscmap oscmap/sheet rules", may: "bytes form files go clock net log",
 		others: "gopkg.in/yaml.v3"},
 	{name: "daemon/link", ours: "oscmap oscmap/wire", may: "bytes go clock net", others: "os syscall golang.org/x/sys/unix"},
 	{name: "daemon/otherwise", ours: "rules"},

@@ -72,6 +72,8 @@ var captureVerb = verb{
 func watch(ctx context.Context, c *call, h *house.House, asJSON bool, file *os.File) error {
 	reload, stop := onHangup()
 	defer stop()
+	ctx, stopped := untilInterrupted(ctx)
+	defer stopped()
 	outliveReaders()
 	o := daemon.Options{
 		Log: logTo(c.stderr), Record: recordFile(h), Version: version(), Reload: reload, Alive: watchdog(),
@@ -87,6 +89,7 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, file *os.F
 	notify(sd.SdNotifyReady)
 	defer notify(sd.SdNotifyStopping)
 	fmt.Fprintf(c.stderr, "Listening to %s. The page is at %s\n", h.Desk, d.Page())
+	c.tellTablets(d.Tablets())
 	err := d.Run(ctx)
 	if file != nil {
 		written, missing := d.Captured()

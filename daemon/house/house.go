@@ -139,6 +139,10 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	m, mapText, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
 	faults = append(faults, s.adviseScenes(m)...)
+	if _, port := SplitAddress(s.Desk.Address.V); m != nil && s.Desk.Address.V != "" && port == "" && m.Link().DeskPort == 0 {
+		faults = append(faults, s.Desk.Address.Place.Wrong("write it behind the address, as 192.0.2.10:10700, or as link.desk-port in the map",
+			"no port: neither this address nor the map says where the desk listens"))
+	}
 	if m != nil && !m.Judges(desk.InputLevel) {
 		faults = append(faults, s.Desk.Map.Place.Advise("a map that also hears input.level can tell who made it louder",
 			"the map hears no input's level, so every open input will count as equally loud"))

@@ -157,3 +157,21 @@ func TestHouseFaults(t *testing.T) {
 		})
 	}
 }
+
+// TestPortIsInOneOfTheFiles: a port that neither file has is a fault of the file, and not of
+// the socket later.
+func TestPortIsInOneOfTheFiles(t *testing.T) {
+	const m = "desk: x\nsignals: [{hear: \"/in/{input:1-1}\", is: input.fader, value: {arg: 0, unit: dB}}]\n"
+	house := func(address string) string {
+		return "house: Hall\ndesk: {address: \"" + address + "\", map: m.yaml}\nroster: {inputs: {1: {name: a}}}\n"
+	}
+	h, faults := Files{"h.yaml": house("192.0.2.10"), "m.yaml": m}.Load("h.yaml")
+	if h != nil || !strings.Contains(faults.Error(), "h.yaml:2:17: desk.address: no port: neither this address nor the map says where the desk listens") {
+		t.Errorf("%v, %v", h, faults)
+	}
+	for _, files := range []Files{{"h.yaml": house("192.0.2.10:10700"), "m.yaml": m}, {"h.yaml": house("192.0.2.10"), "m.yaml": m + "link: {desk-port: 10700}\n"}} {
+		if h, faults := files.Load("h.yaml"); h == nil || h.Desk != "192.0.2.10:10700" {
+			t.Errorf("%v", faults)
+		}
+	}
+}

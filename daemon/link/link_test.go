@@ -20,7 +20,7 @@ func TestPhases(t *testing.T) {
 		r.pass(5*s - 1)
 		r.wantPhase(Waiting, "")
 		r.pass(1)
-		r.wantPhase(Waiting, "nothing has come from 192.0.2.10:10700 in 5s; check that it is on, and its address and port")
+		r.wantPhase(Waiting, "nothing has come from 192.0.2.10:10700 in 5s; the map asks it nothing, and most desks tell only who asks: see link.ask, or check that it is on")
 		r.says(desk, "a")
 		r.wantPhase(Hearing, "")
 		r.pass(4 * s)

@@ -22,6 +22,7 @@ const (
 	NoProblem   ProblemKind = ""
 	WentSilent  ProblemKind = "went-silent"  // nothing has come from At for so long
 	NeverCame   ProblemKind = "never-came"   // nothing has come yet
+	NeverAsked  ProblemKind = "never-asked"  // the same, and nothing is asked of the desk
 	OthersSend  ProblemKind = "others-send"  // packets come from More, and none from At
 	PortSilent  ProblemKind = "port-silent"  // nothing has come to our port At for so long
 	PortUnused  ProblemKind = "port-unused"  // or nothing yet
@@ -37,7 +38,7 @@ const (
 )
 
 // ProblemKinds are all kinds, but for none.
-var ProblemKinds = []ProblemKind{WentSilent, NeverCame, OthersSend, PortSilent, PortUnused, Refused, NoWay, Firewall, Hung, NoAnswer, NotPackets, Reconnected, NameUnknown, OtherFault}
+var ProblemKinds = []ProblemKind{WentSilent, NeverCame, NeverAsked, OthersSend, PortSilent, PortUnused, Refused, NoWay, Firewall, Hung, NoAnswer, NotPackets, Reconnected, NameUnknown, OtherFault}
 
 // String says it for whoever reads a log, with what to do.
 func (p Problem) String() string {
@@ -48,6 +49,8 @@ func (p Problem) String() string {
 		return fmt.Sprintf("nothing has come from %s for %v; it is asked again until it answers", p.At, p.For)
 	case NeverCame:
 		return fmt.Sprintf("nothing has come from %s in %v; check that it is on, and its address and port", p.At, p.For)
+	case NeverAsked:
+		return fmt.Sprintf("nothing has come from %s in %v; the map asks it nothing, and most desks tell only who asks: see link.ask, or check that it is on", p.At, p.For)
 	case OthersSend:
 		return fmt.Sprintf("packets come from %s, but none from %s in %v; check the desk's address", p.More, p.At, p.For)
 	case PortSilent:

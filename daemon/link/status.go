@@ -107,6 +107,8 @@ func (l *Link) problem() Problem {
 		p.Kind = WentSilent
 	case l.overdue && l.status.Strangers > 0:
 		p.Kind, p.More = OthersSend, l.status.LastStranger.String()
+	case l.overdue && l.opts.Desk != "" && len(l.opts.Asks) == 0:
+		p.Kind = NeverAsked
 	case l.overdue:
 		p.Kind = NeverCame
 	default:

@@ -145,22 +145,36 @@ func writeNew(file, text string) error {
 	return nil
 }
 
-// writeHouse makes a house file for a map, and writes it.
-func (l *Listener) writeHouse(m *oscmap.Map, mapFile string) error {
-	from, err := filepath.Abs(filepath.Dir(l.options.DraftHouse))
-	if err != nil {
-		return fmt.Errorf("write the draft: %w", err)
-	}
-	if to, err := filepath.Abs(mapFile); err == nil {
+// beside is a file as another beside it would name it.
+func beside(file, other string) string {
+	from, err1 := filepath.Abs(filepath.Dir(file))
+	to, err2 := filepath.Abs(other)
+	if err1 == nil && err2 == nil {
 		if rel, err := filepath.Rel(from, to); err == nil {
-			mapFile = filepath.ToSlash(rel)
+			return filepath.ToSlash(rel)
 		}
 	}
-	at := l.desk
-	if at == "" && len(l.senders) > 0 {
-		at = l.senders.busiest()[0].String()
+	return other
+}
+
+// mapBeside is the drafted map, as the drafted house file names it.
+func (l *Listener) mapBeside() string { return beside(l.options.DraftHouse, l.options.Draft) }
+
+// deskAt is the desk's address: as it was given, or else whoever sent most.
+func (l *Listener) deskAt() string {
+	if l.desk == "" && len(l.senders) > 0 {
+		return l.senders.busiest()[0].String()
 	}
+	return l.desk
+}
+
+// writeHouse makes a house file for a map, and writes it.
+func (l *Listener) writeHouse(m *oscmap.Map, mapFile string) error {
+	mapFile, at := beside(l.options.DraftHouse, mapFile), l.deskAt()
 	strips := l.survey.Strips(m)
+	if len(strips.Inputs) == 0 {
+		return errors.New("no house file is written: nothing in the map is certain of the inputs yet; take the # away in it where a line is right, and write the roster by hand")
+	}
 	if err := writeNew(l.options.DraftHouse, strips.House(survey.HouseOptions{Desk: at, Map: mapFile}, nil)); err != nil {
 		return err
 	}

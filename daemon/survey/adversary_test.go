@@ -30,6 +30,7 @@ type adversary struct {
 	sing    []float64 // of each input, dB
 	falling map[string]*ballistic
 	linear  bool // meters in factors of amplitude
+	bundle  *bundle
 	pauses  bool // input 1's player pauses just while the fader is closed
 }
 
@@ -143,8 +144,31 @@ func (a *adversary) pass(d time.Duration) {
 		for _, k := range a.kinds {
 			a.meter(k)
 		}
+		if a.bundle != nil {
+			a.bundled()
+		}
 		a.sing[0] = hush
 	}
+}
+
+// value is what a meter of a strip shows now.
+func (a *adversary) value(k adverseMeter, strip string) float32 {
+	v := a.level(strip)
+	if k.post {
+		v += a.gain(strip)
+	}
+	if k.peak {
+		v += 9 + a.Float64()*4
+	}
+	id := k.word + strip
+	if a.falling[id] == nil {
+		a.falling[id] = &ballistic{v: k.floor}
+	}
+	v = a.falling[id].goes(v, a.at, a.step, k)
+	if a.linear {
+		v = math.Pow(10, v/20)
+	}
+	return float32(v)
 }
 
 func (a *adversary) meter(k adverseMeter) {
@@ -152,23 +176,9 @@ func (a *adversary) meter(k adverseMeter) {
 	var values []any
 	var blob []byte
 	for _, strip := range strips {
-		v := a.level(strip)
-		if k.post {
-			v += a.gain(strip)
-		}
-		if k.peak {
-			v += 9 + a.Float64()*4
-		}
-		id := k.word + strip
-		if a.falling[id] == nil {
-			a.falling[id] = &ballistic{v: k.floor}
-		}
-		v = a.falling[id].goes(v, a.at, a.step, k)
-		if a.linear {
-			v = math.Pow(10, v/20)
-		}
-		values = append(values, float32(v))
-		blob = append(blob, byteOrder(float32(v))...)
+		v := a.value(k, strip)
+		values = append(values, v)
+		blob = append(blob, byteOrder(v)...)
 	}
 	switch k.in {
 	case 1:

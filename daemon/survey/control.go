@@ -23,6 +23,7 @@ type still struct {
 	changes uint64        // during the step
 	mean    float64       // at rest; of a blob, of its first value; NaN if there is none
 	course  course        // of the same
+	courses []course      // of a blob, of each of its values
 	layout  oscmap.Layout // of a blob
 }
 
@@ -41,7 +42,10 @@ func (st *step) measureSince(since time.Duration) {
 				s.mean = s.is.num // it is told at changes only, so it still is what it was
 			}
 		} else if f, ok := t.form(); ok {
-			s.layout, s.mean, s.course = f.layout, t.blob.firstMean(f, since), t.blob.firstCourse(f, since)
+			s.layout, s.mean = f.layout, t.blob.firstMean(f, since)
+			if s.courses = t.blob.courses(f, since); len(s.courses) > 0 {
+				s.course = s.courses[0]
+			}
 		}
 		st.seen[t] = s
 	}

@@ -66,15 +66,21 @@ func (t *slot) course(since time.Duration) course {
 	return courseOf(values)
 }
 
-// firstCourse is that of the first value of the blobs that came since a time.
-func (b *blobs) firstCourse(f form, since time.Duration) course {
-	var values []float64
-	for i := b.recent.len() - 1; i >= 0; i-- {
-		if s := b.recent.back(i); s.at >= since {
-			values = append(values, f.at(s.data, 0))
+// mostCourses bounds how many values of a blob are followed each by itself.
+const mostCourses = 256
+
+// courses are those of the values of the blobs that came since a time.
+func (b *blobs) courses(f form, since time.Duration) (all []course) {
+	for k := range min(f.n, mostCourses) {
+		var values []float64
+		for i := b.recent.len() - 1; i >= 0; i-- {
+			if s := b.recent.back(i); s.at >= since {
+				values = append(values, f.at(s.data, k))
+			}
 		}
+		all = append(all, courseOf(values))
 	}
-	return courseOf(values)
+	return all
 }
 
 // verdict is what a closed fader did to a meter.

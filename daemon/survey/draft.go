@@ -46,7 +46,9 @@ type drafter struct {
 	guide   steps // nil if they found no fader
 	refused []refusal
 	shapes  []*shape
-	claimed map[*slot]bool // by an entry, also by one that is written as a comment
+	claimed map[*slot]bool   // by an entry, also by one that is written as a comment
+	means   map[*slot]string // the signal of one that is not
+	parted  map[*slot]bool   // it is of a part of the slot's values
 
 	known   [4]family         // by strip
 	scale   scale             // of the faders; zero if there is none
@@ -58,7 +60,7 @@ type drafter struct {
 }
 
 func newDrafter(s *Survey, g *Guide) *drafter {
-	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, units: map[string]string{}}
+	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, means: map[*slot]string{}, parted: map[*slot]bool{}, units: map[string]string{}}
 	for s := inputStrip; s <= mainStrip && g != nil; s++ {
 		if _, ok := g.steps.control(s, zero, g.refused); ok {
 			d.guide, d.refused = g.steps, g.refused
@@ -82,6 +84,7 @@ type entry struct {
 	value  string
 	more   []string // further lines, as "tap: pre-fader"
 	unsure bool     // written as a comment
+	part   bool     // it is of some of the values of a row or a blob
 }
 
 // because adds a reason, unless it is empty.
@@ -92,9 +95,19 @@ func (e *entry) because(format string, args ...any) {
 }
 
 func (d *drafter) add(e entry, slots []*slot) {
+	for _, t := range slots {
+		// One value has one meaning; the parts of a row or a blob are other values.
+		if by := d.means[t]; by != "" && !e.unsure && !(e.part && d.parted[t]) {
+			e.unsure = true
+			e.because("But %s is written for it above, and it cannot be both.", by)
+		}
+	}
 	d.entries = append(d.entries, e)
 	for _, t := range slots {
 		d.claimed[t] = true
+		if !e.unsure {
+			d.means[t], d.parted[t] = e.is, e.part
+		}
 	}
 }
 
@@ -188,8 +201,12 @@ func (d *drafter) fader(s strip, f *family) {
 		keys, e.unsure = "unit: dB", true
 		e.because("No scale could be made of the marks: write a taper, or a unit, and take the # away.")
 	}
-	if p.row {
+	switch {
+	case p.row:
 		e.because("The message holds %d values; the first is taken for strip 1.", p.n)
+	case p.index < 0 && s != mainStrip:
+		e.unsure = true
+		e.because("But nothing in it says which %s it is of: perhaps it is the main's, or a selected strip's.", s)
 	}
 	e.value = p.where(s) + ", " + keys
 	d.add(e, p.slots)

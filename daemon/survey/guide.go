@@ -127,6 +127,7 @@ func (g *Guide) Answer(line string) []string {
 	q := g.queue[0]
 	switch {
 	case word == "stop":
+		g.keep()
 		g.queue = nil
 		return []string{"Stopped. What was seen so far is used."}
 	case word == "help" || word == "?":
@@ -137,6 +138,8 @@ func (g *Guide) Answer(line string) []string {
 		return g.notThat()
 	case strings.HasPrefix(word, "that was ") || strings.HasPrefix(word, "it was "):
 		return g.thatWas(word[strings.Index(word, "was ")+len("was "):])
+	case word == "none" && q.act == calm:
+		return []string{"This cannot be left out: without it a meter cannot be told from a fader. Hands off for three seconds, and press Enter then."}
 	case word == "none":
 		g.keep()
 		g.skip()
@@ -199,6 +202,9 @@ func (g *Guide) back() []string {
 	g.ask()
 	return []string{"Back to the question before; what it was answered with is forgotten."}
 }
+
+// Reopen goes back to the last question after the end of them all.
+func (g *Guide) Reopen() { g.back() }
 
 // notThat takes back what the last answer was thought to have moved. If something else
 // follows the moves as well it is that.

@@ -85,6 +85,16 @@ func (s *Survey) Strips(m *oscmap.Map) Strips {
 	return out
 }
 
+// Distinct gives inputs that are called alike names of their own, and such as have none the
+// one that their number makes.
+func (st *Strips) Distinct() {
+	taken := map[string]bool{}
+	for i := range st.Inputs {
+		in := &st.Inputs[i]
+		in.Name = distinct(in.Name, fmt.Sprintf("input %d", in.Number), taken)
+	}
+}
+
 // distinct is a strip's name, or one that its number makes; and never one that is taken.
 func distinct(name, numbered string, taken map[string]bool) string {
 	name = cmp.Or(strings.TrimSpace(clean(name)), numbered)
@@ -143,7 +153,7 @@ func (s *Survey) DraftHouse(m *oscmap.Map, o HouseOptions) string {
 	return s.Strips(m).House(o, nil)
 }
 
-// House writes a house file. confirmed are the inputs whose guess somebody has said to be
+// House writes a house file, of one input at least. confirmed are the inputs whose guess somebody has said to be
 // right, by number, with what they are; the others' guesses are comments.
 func (st Strips) House(o HouseOptions, confirmed map[int]string) string {
 	var b strings.Builder
@@ -151,9 +161,6 @@ func (st Strips) House(o HouseOptions, confirmed map[int]string) string {
 		"with it instead of the one above. HOUSE.md tells what else may stand here, and pawl check says what is missing.")
 	fmt.Fprintf(&b, "house: %s\n\ndesk: {address: %s, map: %s}\n\n", inYAML(cmp.Or(o.House, "Our hall")), inYAML(cmp.Or(o.Desk, "192.0.2.10:10700")), inYAML(o.Map))
 	b.WriteString("roster:\n  inputs:\n")
-	if len(st.Inputs) == 0 {
-		b.WriteString("    1: {name: input 1} # nothing was heard of the inputs: write them here\n")
-	}
 	for _, in := range st.Inputs {
 		with := func(more string) string {
 			parts := []string{"name: " + inYAML(in.Name), more, list("dcas", in.DCAs), list("groups", in.Groups)}

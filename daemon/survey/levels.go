@@ -39,6 +39,7 @@ func (d *drafter) meters() {
 	// A fader that somebody rides moves as much as a meter, but is written down already.
 	all := d.survey.meters(d.shapes, d.isClaimed)
 	found := set{}
+	all = d.takeApart(all)
 	for _, s := range []strip{mainStrip, inputStrip, groupStrip} {
 		var some []reading
 		all = slices.DeleteFunc(all, func(m meter) bool {
@@ -94,6 +95,8 @@ func (d *drafter) reading(m meter, s strip) (r reading, ok bool) {
 	switch v := m.judged(d.guide, s, f.fader, &f.place); {
 	case d.reduces(&m) && s == groupStrip && v != fell:
 		r.behaviour, r.unsure = can.reduces, false
+	case d.reduces(&m) && s == inputStrip && m.stride > 0:
+		r.behaviour = behaviour{"input.reduction", "", "Never far from nothing and often nothing at all: perhaps the gain reduction of each input's compressor."}
 	case d.reduces(&m) && s == inputStrip:
 		return reading{}, false
 	case v == fell:
@@ -114,8 +117,10 @@ func (d *drafter) tell(all []reading) {
 		if r.is == "" {
 			continue
 		}
-		e := entry{is: r.is, hear: r.hear(r.strip), unsure: r.unsure}
+		e := entry{is: r.is, hear: r.hear(r.strip), unsure: r.unsure, part: r.stride > 0}
 		e.because("%s.", upper(r.said()))
+		e.because("%s", r.apart)
+		e.unsure = e.unsure || r.doubtful
 		if r.strip != mainStrip {
 			e.because("As many as there are %s: %d.", r.strip.several(), d.known[r.strip].place.n)
 		}
@@ -174,9 +179,9 @@ func (d *drafter) above(r, o *reading) (by float64, ok bool) {
 		if st.act != calm {
 			continue
 		}
-		a, b := st.seen[r.slotOf(who)].mean, st.seen[o.slotOf(who)].mean
+		a, b := r.courseIn(st, who).mean, o.courseIn(st, who).mean
 		switch {
-		case !known || math.IsNaN(a+b) || math.IsInf(a+b, 0):
+		case !known || r.courseIn(st, who).none() || o.courseIn(st, who).none() || math.IsNaN(a+b) || math.IsInf(a+b, 0):
 			return 0, false
 		case unit == "amplitude":
 			return 20 * math.Log10(a/b), true
@@ -199,6 +204,8 @@ func (d *drafter) belongs(m *meter, s strip) bool {
 	switch {
 	case !f.ok:
 		return false
+	case m.stride > 0:
+		return m.of == s
 	case s == mainStrip:
 		return m.n == 1 && (m.isBlob() || m.shape.rowFrom(m.shape.lowest().from) == nil)
 	case m.index < 0:
@@ -267,7 +274,7 @@ func (d *drafter) level(e entry, m *meter, s strip) {
 	unit, why, ok := d.unitOf(m)
 	e.because("%s", why)
 	e.unsure = e.unsure || !ok
-	isLevel := e.is != "group.reduction"
+	isLevel := e.is != "group.reduction" && e.is != "input.reduction"
 	plain := "dB"
 	if isLevel {
 		plain = "dBFS"

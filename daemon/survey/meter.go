@@ -13,6 +13,14 @@ type meter struct {
 	form   form    // of a blob; otherwise it has no layout
 	rivals []form  // that make sense of the blob nearly as well
 	rate   float64 // messages a second of one strip
+
+	// Where several meters lie in one another or behind one another, this is one of them:
+	// first is its first value, and stride how many there are from one to the next. A stride
+	// of 0 is all of them.
+	first, stride int
+	of            strip  // whose it then is
+	apart         string // how that is known
+	doubtful      bool   // it is not, for certain
 }
 
 func (m *meter) isBlob() bool { return m.form.n > 0 }
@@ -156,13 +164,7 @@ func (m *meter) closing(all steps, c control, shut, open, alsoOpen act, who *pla
 	if m.lo >= 0 { // a factor, of which only the logarithm wanders evenly
 		scale = func(x float64) float64 { return math.Log10(max(x, m.hi*1e-8)) }
 	}
-	t := m.slotOf(who)
-	course := func(st step) course {
-		if s := st.seen[t]; s.layout == m.form.layout {
-			return s.course.on(scale)
-		}
-		return course{}
-	}
+	course := func(st step) course { return m.courseIn(st, who).on(scale) }
 	out := closing{floor: scale(m.lo), ceiling: scale(m.hi)}
 	for _, st := range all {
 		if st.act == calm {
@@ -185,14 +187,38 @@ func (m *meter) closing(all steps, c control, shut, open, alsoOpen act, who *pla
 	return out
 }
 
+// courseIn is how the strip asked about went at rest in a step; none if that is not known.
+func (m *meter) courseIn(st step, who *place) course {
+	switch s := st.seen[m.slotOf(who)]; {
+	case s.layout != m.form.layout:
+	case m.isBlob() && m.stride > 0 && m.first < len(s.courses):
+		return s.courses[m.first]
+	case !m.isBlob() || m.stride == 0:
+		return s.course
+	}
+	return course{}
+}
+
 // where is the beginning of an entry's value.
 func (m *meter) where(s strip) string {
-	if !m.isBlob() {
+	switch {
+	case !m.isBlob() && m.stride > 0 && s == mainStrip:
+		return fmt.Sprintf("arg: %d", m.arg+m.first)
+	case !m.isBlob() && m.stride > 0:
+		text := fmt.Sprintf("args: %d, each: %s:1-%d", m.arg+m.first, s, m.n)
+		if m.stride > 1 {
+			text += fmt.Sprintf(", stride: %d", m.stride)
+		}
+		return text
+	case !m.isBlob():
 		return m.place.where(s)
 	}
 	text := fmt.Sprintf("blob: %d, of: %s", m.arg, m.form.layout)
-	if m.form.skip > 0 {
-		text += fmt.Sprintf(", skip: %d", m.form.skip)
+	if skip := m.form.skip + m.first*m.form.layout.Size(); skip > 0 {
+		text += fmt.Sprintf(", skip: %d", skip)
+	}
+	if m.stride > 1 {
+		text += fmt.Sprintf(", stride: %d", m.stride*m.form.layout.Size())
 	}
 	if s != mainStrip {
 		text += fmt.Sprintf(", each: %s:1-%d", s, m.n)
@@ -204,6 +230,8 @@ func (m *meter) where(s strip) string {
 func (m *meter) said() string {
 	what := "numbers of " + figures(m.lo, m.hi, m.whole)
 	switch {
+	case m.stride > 0:
+		what = fmt.Sprintf("%s of %s", plural(m.n, "value"), figures(m.lo, m.hi, m.whole))
 	case m.isBlob():
 		what = fmt.Sprintf("a blob with %s of %s as %s", plural(m.n, "value"), figures(m.lo, m.hi, m.whole), m.form.layout)
 		if m.form.skip > 0 {

@@ -531,6 +531,86 @@
  */
 
 /**
+ * firstAnswer is a First as /api/first gives it.
+ * @typedef {object} FirstAnswer
+ * @property {string} page which pages this server serves, as in a whole frame
+ * @property {number} t seconds on the daemon's clock; a T that stands still is an old First
+ * @property {"listening"|"asking"|"naming"|"done"} stage
+ * @property {Link} link
+ * @property {number} messages since the start
+ * @property {number} kinds of message, as addresses differ in more than their numbers
+ * @property {Array<string>} send_to the addresses that the desk may be told to send to, "192.0.2.20:10701"
+ * @property {string} question "" when nothing is asked
+ * @property {FirstAsks} asks
+ * @property {Array<string>} said of the last answer
+ * @property {Array<FirstMoved>} moving what a hand seems to have moved just now
+ * @property {Array<FirstFader>} faders the inputs', once it is known where they are
+ * @property {number} told signals that the map tells for certain
+ * @property {Array<FirstInput>} inputs to be looked through
+ * @property {Array<string>} dcas
+ * @property {Array<string>} groups
+ * @property {string} map the files that are written, or were
+ * @property {string} house
+ */
+
+/**
+ * FirstAsks says what an answer may be.
+ * @typedef {object} FirstAsks
+ * @property {boolean} number a number of dB
+ * @property {boolean} nothing nothing but that the hand is done
+ * @property {boolean} none that the desk has none
+ * @property {boolean} back back to the question before
+ * @property {boolean} wrong that something else was seen than was moved
+ * @property {number} done questions that are answered
+ * @property {number} to_come at most
+ */
+
+/**
+ * FirstMoved is something that moved just now.
+ * @typedef {object} FirstMoved
+ * @property {string} what
+ * @property {string} to
+ */
+
+/**
+ * FirstFader is how far up an input's fader is.
+ * @typedef {object} FirstFader
+ * @property {number} number from 1
+ * @property {number} at 0 to 1
+ */
+
+/**
+ * FirstInput is an input to be looked through.
+ * @typedef {object} FirstInput
+ * @property {number} number the desk's own, from 1
+ * @property {string} name
+ * @property {string} guess as the house file writes it: "element: pad"; "" for none
+ * @property {string} by the word of the name that the guess rests on
+ */
+
+/**
+ * FirstPress is the body of a POST to /api/first.
+ * @typedef {object} FirstPress
+ * @property {"begin"|"answer"|"write"} do
+ * @property {string} [text] of answer: what a person would type at a terminal; of write: what the place is called
+ * @property {Array<FirstRow>} [inputs] of write
+ */
+
+/**
+ * FirstRow is an input as somebody looked it through.
+ * @typedef {object} FirstRow
+ * @property {number} number
+ * @property {string} name
+ * @property {boolean} right the guess is
+ */
+
+/**
+ * firstPressed is the answer to a FirstPress.
+ * @typedef {object} FirstPressed
+ * @property {string} refused why not, or ""
+ */
+
+/**
  * reviewList is the list of services as /api/review/services gives it.
  * @typedef {object} ReviewList
  * @property {string} page which pages this server serves, as in a whole frame

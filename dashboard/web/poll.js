@@ -24,10 +24,11 @@ export function poll(path, hear, every = usually) {
   let failed = false;
   let fresh = Date.now(); // when the last answer that was news came
   let t = NaN;
+  let ended = false;
 
   async function ask() {
     clearTimeout(next);
-    if (asked) return;
+    if (asked || ended) return;
     asked = Date.now();
     try {
       await hearOut(await fetch(address(path), { cache: "no-store", signal: AbortSignal.timeout(patience) }));
@@ -74,6 +75,8 @@ export function poll(path, hear, every = usually) {
   return {
     /** Asks at once: something was pressed. */
     again: hurry,
+    /** Asks no more. */
+    end: () => (ended = true),
     /** @returns {import("./types.js").Contact} */
     contact: () => ({ live: live(), since: (Date.now() - fresh) / 1000 }),
   };

@@ -235,7 +235,7 @@ func reported(t *testing.T) map[string]bool {
 func written(t *testing.T) map[string]bool {
 	t.Helper()
 	ids, set := map[string]bool{}, token.NewFileSet()
-	for _, dir := range []string{"..", ".", "../../daemon", "../../daemon/review", "../../daemon/store", "../../dashboard"} {
+	for _, dir := range []string{"..", ".", "../../daemon", "../../daemon/listen", "../../daemon/review", "../../daemon/store", "../../dashboard"} {
 		paths, err := filepath.Glob(dir + "/*.go")
 		if err != nil || len(paths) == 0 {
 			t.Fatalf("%s: %v", dir, err)
