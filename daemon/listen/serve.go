@@ -221,6 +221,9 @@ func (p *onPage) write(f dashboard.FirstPress) error {
 	return nil
 }
 
+// pressed says of a page what the questions say of a terminal.
+var pressed = strings.NewReplacer("press Enter", "press Done", "type none", "press The desk has none", "type its number", "type its number here")
+
 // publish makes the newest picture.
 func (p *onPage) publish() {
 	s := p.link.Status()
@@ -228,7 +231,7 @@ func (p *onPage) publish() {
 	c := p.survey.Counts()
 	f := &dashboard.First{
 		T: now.Seconds(), Stage: dashboard.FirstListening, Messages: c.Messages, Kinds: p.survey.Shapes(), SendTo: sendTo(s.Local),
-		Said: p.said, Told: p.told, Map: p.Listener.options.Draft, House: p.Listener.options.DraftHouse,
+		Told: p.told, Map: p.Listener.options.Draft, House: p.Listener.options.DraftHouse,
 		Link: dashboard.Link{Desk: p.desk, Packets: s.Packets, Phase: dashboard.Hearing},
 	}
 	if s.Packets > 0 {
@@ -245,6 +248,9 @@ func (p *onPage) publish() {
 	default:
 		f.Link.Says = rules.Say("link.heard", age)
 	}
+	for _, line := range p.said {
+		f.Said = append(f.Said, pressed.Replace(line))
+	}
 	for _, m := range p.survey.Moving(2 * time.Second) {
 		f.Moving = append(f.Moving, dashboard.FirstMoved(m))
 	}
@@ -258,7 +264,7 @@ func (p *onPage) publish() {
 	}
 	if p.guide != nil {
 		a := p.guide.Asks()
-		f.Question = p.guide.Question()
+		f.Question = pressed.Replace(p.guide.Question())
 		f.Asks = dashboard.FirstAsks{Number: a.Number, Nothing: a.Nothing, None: a.None, Back: a.Back, Wrong: a.TakesBy, Done: a.Done, ToCome: a.ToCome}
 		for _, fader := range p.guide.Faders() {
 			f.Faders = append(f.Faders, dashboard.FirstFader(fader))
