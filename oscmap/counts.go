@@ -35,7 +35,7 @@ func (h *Hearer) Counts() Counts {
 
 // LastUnmapped is the address of the latest message that no signal hears, cut
 // to 120 bytes, and "" if all were heard. It helps a person who has the map of
-// another desk.
-func (h *Hearer) LastUnmapped() string { return string(h.last) }
+// another desk. What in it would act on a terminal or a page is a question mark.
+func (h *Hearer) LastUnmapped() string { return tamed(string(h.last), '?') }
 
 const mostOfAddress = 120

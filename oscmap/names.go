@@ -36,14 +36,27 @@ func (h *Hearer) text(l *line, at [2]int, a *wire.Arg) {
 
 const utf8Max = 4
 
-// readable makes of any bytes a short line of text.
-func readable(raw string) string {
-	text := strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
-			return ' '
+// acts reports whether a character does something to the text around it instead of being
+// seen: a control character, one that turns the direction of writing or breaks the line
+// (Unicode categories Cc, Cf, Zl and Zp), but not the two joiners that scripts need.
+func acts(r rune) bool {
+	const nonJoiner, joiner = '\u200C', '\u200D'
+	return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp) && r != nonJoiner && r != joiner
+}
+
+// tamed is any bytes as text of which nothing acts, with another character instead.
+func tamed(raw string, instead rune) string {
+	return strings.Map(func(r rune) rune {
+		if acts(r) {
+			return instead
 		}
 		return r
 	}, strings.ToValidUTF8(raw, "\uFFFD"))
+}
+
+// readable makes of any bytes a short line of text.
+func readable(raw string) string {
+	text := tamed(raw, ' ')
 	if r := []rune(text); len(r) > maxName {
 		text = string(r[:maxName])
 	}

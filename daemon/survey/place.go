@@ -203,7 +203,7 @@ var plainAddress = regexp.MustCompile(`^/[A-Za-z0-9/{}:=_.,-]*$`)
 
 // quoted is an address as YAML reads it.
 func quoted(address string) string {
-	if plainAddress.MatchString(address) {
+	if plainAddress.MatchString(address) && !strings.HasSuffix(address, ":") {
 		return address
 	}
 	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(address) + `"`
