@@ -47,6 +47,8 @@ func linkOf(desk string, s link.Status, e *engine, now time.Duration) dashboard.
 		l.Phase, l.Says = "waiting", problem(s.Problem)
 	case s.Phase == link.Waiting:
 		l.Phase, l.Says = "waiting", rules.Say("link.waiting").Quoting("desk", desk)
+	case s.Phase == link.Quiet && s.Problem.Kind == link.OtherPort:
+		l.Phase, l.Says = "quiet", problem(s.Problem)
 	case s.Phase == link.Quiet:
 		l.Phase, l.Says = "quiet", rules.Say("link.quiet", age)
 	case s.Packets >= enoughToTell && e.messages == 0:

@@ -11,6 +11,7 @@ import (
 	"pawl/daemon/house"
 	"pawl/daemon/link"
 	"pawl/dashboard"
+	"pawl/rules/words"
 )
 
 // quietHouse hears four faders of a desk without meters that speaks only when one
@@ -135,5 +136,16 @@ func TestDrain(t *testing.T) {
 	in, err := capture.NewReader(&captured)
 	if err != nil || !in.Next() {
 		t.Errorf("nothing captured: %v", err)
+	}
+}
+
+// A desk that was started anew and sends from another port is quiet, and the page says where
+// its packets come from now.
+func TestPageNamesTheDesksNewPort(t *testing.T) {
+	h, _ := quietHouse(t)
+	e := newEngine(h)
+	l := linkOf("192.0.2.10:10700", link.Status{Phase: link.Quiet, Packets: 9, Problem: link.Problem{Kind: link.OtherPort, At: "192.0.2.10:10700", For: 8 * time.Second, More: "10999"}}, e, 10*time.Second)
+	if said := words.Own().For("en").Say(l.Says); l.Phase != dashboard.Quiet || !strings.Contains(said, "packets come from its port 10999") {
+		t.Errorf("%s: %q", l.Phase, said)
 	}
 }

@@ -84,16 +84,17 @@ type Link struct {
 	back  chan struct{} // holds one; a full channel means that the keeper has been told
 	queue queue         // has its own lock
 
-	mu      sync.Mutex
-	status  Status
-	believe []netip.Addr   // the desk's addresses; none until they are known
-	deskAt  netip.AddrPort // where it is asked; not valid until then
-	since   time.Duration  // daemon time when Run began or the desk was last heard, for staleness
-	overdue bool           // nothing came for longer than StaleAfter from the beginning
-	owed    greeting       // what a desk that is heard again must be asked
-	greeted bool           // the stream is new and was asked everything already
-	trouble trouble
-	changed chan struct{} // nil while nobody waits
+	mu        sync.Mutex
+	status    Status
+	believe   []netip.Addr   // the desk's addresses; none until they are known
+	deskAt    netip.AddrPort // where it is asked; not valid until then
+	since     time.Duration  // daemon time when Run began or the desk was last heard, for staleness
+	strangeAt time.Duration  // when the last stranger's packet came
+	overdue   bool           // nothing came for longer than StaleAfter from the beginning
+	owed      greeting       // what a desk that is heard again must be asked
+	greeted   bool           // the stream is new and was asked everything already
+	trouble   trouble
+	changed   chan struct{} // nil while nobody waits
 
 	lost atomic.Uint64 // datagrams the system dropped, as it last reported
 }

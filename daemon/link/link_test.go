@@ -110,6 +110,30 @@ func TestOnlyStrangers(t *testing.T) {
 	})
 }
 
+// A desk that sends from another port after it was started anew is told of as that, and not
+// only as quiet; and as before once it is silent there too.
+func TestDeskChangesItsPort(t *testing.T) {
+	moved := netip.MustParseAddrPort("192.0.2.10:10999")
+	withRig(t, Options{}, func(r *rig) {
+		r.says(moved, "a")
+		r.says(desk, "a")
+		r.pass(5 * s)
+		r.wantPhase(Quiet, "nothing has come from 192.0.2.10:10700 for 5s; it is asked again until it answers")
+		r.says(moved, "a")
+		r.wantPhase(Quiet, "nothing has come from 192.0.2.10:10700 for 5s, but packets come from its port 10999: write that port, or any-port: yes in the house file")
+		r.says(netip.MustParseAddrPort("192.0.2.99:10700"), "a")
+		r.wantPhase(Quiet, "nothing has come from 192.0.2.10:10700 for 5s; it is asked again until it answers")
+		r.says(desk, "a")
+		r.wantPhase(Hearing, "")
+	})
+	withRig(t, Options{}, func(r *rig) {
+		r.pass(s)
+		r.says(moved, "a")
+		r.pass(4 * s)
+		r.wantPhase(Waiting, "nothing has come from 192.0.2.10:10700 for 5s, but packets come from its port 10999: write that port, or any-port: yes in the house file")
+	})
+}
+
 func TestAnyoneIsBelievedWithoutADesk(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		withRunning(t, Options{}, func(l *Link) { l.opts.Desk, l.desk = "", target{} }, func(r *rig) {

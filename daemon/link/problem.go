@@ -24,6 +24,7 @@ const (
 	NeverCame   ProblemKind = "never-came"   // nothing has come yet
 	NeverAsked  ProblemKind = "never-asked"  // the same, and nothing is asked of the desk
 	OthersSend  ProblemKind = "others-send"  // packets come from More, and none from At
+	OtherPort   ProblemKind = "other-port"   // nothing has come from At for so long, but from its port More
 	PortSilent  ProblemKind = "port-silent"  // nothing has come to our port At for so long
 	PortUnused  ProblemKind = "port-unused"  // or nothing yet
 	Refused     ProblemKind = "refused"      // nothing listens there
@@ -38,7 +39,7 @@ const (
 )
 
 // ProblemKinds are all kinds, but for none.
-var ProblemKinds = []ProblemKind{WentSilent, NeverCame, NeverAsked, OthersSend, PortSilent, PortUnused, Refused, NoWay, Firewall, Hung, NoAnswer, NotPackets, Reconnected, NameUnknown, OtherFault}
+var ProblemKinds = []ProblemKind{WentSilent, NeverCame, NeverAsked, OthersSend, OtherPort, PortSilent, PortUnused, Refused, NoWay, Firewall, Hung, NoAnswer, NotPackets, Reconnected, NameUnknown, OtherFault}
 
 // String says it for whoever reads a log, with what to do.
 func (p Problem) String() string {
@@ -53,6 +54,8 @@ func (p Problem) String() string {
 		return fmt.Sprintf("nothing has come from %s in %v; the map asks it nothing, and most desks tell only who asks: see link.ask, or check that it is on", p.At, p.For)
 	case OthersSend:
 		return fmt.Sprintf("packets come from %s, but none from %s in %v; check the desk's address", p.More, p.At, p.For)
+	case OtherPort:
+		return fmt.Sprintf("nothing has come from %s for %v, but packets come from its port %s: write that port, or any-port: yes in the house file", p.At, p.For, p.More)
 	case PortSilent:
 		return fmt.Sprintf("nothing has come from anyone to port %s for %v; it is asked again until it answers", p.At, p.For)
 	case PortUnused:

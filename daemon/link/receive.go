@@ -32,6 +32,7 @@ func (l *Link) admit(at time.Duration, from netip.AddrPort, size int) bool {
 	if !l.believed(from) {
 		l.status.Strangers++
 		l.status.LastStranger = from
+		l.strangeAt = at
 		l.notify()
 		return false
 	}

@@ -2,6 +2,7 @@ package link
 
 import (
 	"net/netip"
+	"slices"
 	"strconv"
 	"time"
 )
@@ -102,7 +103,11 @@ func (l *Link) problem() Problem {
 		return l.trouble.Problem
 	}
 	p := Problem{At: l.opts.Desk, For: (now - l.since).Truncate(time.Second)}
+	// The desk itself, from where it did not send before, and since it fell silent.
+	elsewhere := l.status.Strangers > 0 && l.opts.Desk != "" && slices.Contains(l.believe, l.status.LastStranger.Addr()) && l.strangeAt > l.since
 	switch {
+	case elsewhere && (l.status.Phase == Quiet || l.overdue):
+		p.Kind, p.More = OtherPort, strconv.Itoa(int(l.status.LastStranger.Port()))
 	case l.status.Phase == Quiet:
 		p.Kind = WentSilent
 	case l.overdue && l.status.Strangers > 0:

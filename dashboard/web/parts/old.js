@@ -54,7 +54,8 @@ export function whatIsOld({ seen, contact }) {
   }
   if (!contact.live) return contact.since !== null && contact.since < 3 ? "" : label("old-silent");
   if (seen?.link.phase === "quiet") {
-    return label("old-quiet", { ago: ago(Math.floor(seen.link.age)) });
+    const quiet = label("old-quiet", { ago: ago(Math.floor(seen.link.age)) });
+    return seen.link.says.id === "link.trouble" ? `${quiet} ${seen.link.text}` : quiet; // it sends from elsewhere
   }
   return "";
 }
