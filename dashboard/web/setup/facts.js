@@ -12,7 +12,8 @@ export function facts() {
     const heard = setup.inputs.filter((one) => one.fader).length;
     fact("strips", label("some-of", { n: whole(heard), of: whole(setup.inputs.length) }), label("faders-heard"), heard < setup.inputs.length);
     const [some, rest] = notInMap(setup);
-    fact("arriving", some, rest, setup.arriving.some((one) => !one.heard));
+    // What Pawl has no use for may stay out of the map; only a map that hears nothing is wrong.
+    fact("arriving", some, rest, setup.arriving.length > 0 && setup.arriving.every((one) => !one.heard));
     const wrong = setup.faults.filter((f) => !f.advice).length;
     const read = setup.faults_age !== "" || wrong > 0;
     fact("faults", wrong ? whole(wrong) : label("faults-none"), read ? counted("faults-in-files", wrong) : label("files-none"), wrong > 0);
