@@ -160,7 +160,7 @@ func (c *lineCheck) beat(v *desk.View) (over bool) {
 		if in.state == LineOpen && !c.anyOf(v, i, lineSettings) {
 			c.touched, in.state = v.At, LineFinished
 		}
-		if in.state != LineFinished {
+		if in.state != LineFinished && !c.nobody(v, i) {
 			left++
 		}
 	}

@@ -474,3 +474,24 @@ func TestLineNoAllocation(t *testing.T) {
 		t.Errorf("got %q, want the first still asked", got)
 	}
 }
+
+// TestNobodyIsAskedFor: numbers between the roster's, which nobody named and which have no
+// level, are in no list, and do not keep the line check from its end.
+func TestNobodyIsAskedFor(t *testing.T) {
+	r := desk.Roster{Inputs: []desk.Input{{Name: "piano", Main: true}}, Unnamed: map[desk.Mover]bool{}}
+	for i := 1; i < 98; i++ {
+		r.Unnamed[desk.Mover{Strip: desk.StripInput, Index: i}] = true
+		r.Inputs = append(r.Inputs, desk.Input{Name: fmt.Sprintf("input %d", i+1), Main: true})
+	}
+	j := newJudge(r)
+	j.Hear(set(desk.InputFader, 0, -10))
+	j.Hear(set(desk.InputLevel, 0, -80))
+	j.Hear(set(desk.InputLevel, 50, -80)) // it has a level, so somebody may be there
+	if p := j.LinePicture(); p.All != 2 {
+		t.Errorf("%d inputs are to be checked, want 2", p.All)
+	}
+	press(t, j, Press{Do: LineCheck, On: true})
+	if p := j.LinePicture(); len(p.Inputs) != 2 || p.Inputs[0].Who.Name != "piano" || p.Inputs[1].Who.Index != 50 {
+		t.Errorf("the line check lists %+v", p.Inputs)
+	}
+}

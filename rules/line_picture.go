@@ -32,7 +32,7 @@ func (j *Judge) LineCheckOn() bool { return j.check != nil }
 // LinePicture looks at the line check as it stands. It is of its caller.
 func (j *Judge) LinePicture() LinePicture {
 	v := j.view()
-	p := LinePicture{All: v.Inputs(), Play: j.limits.LineCheck.Play.Seconds(), Least: j.limits.LineCheck.Least, Most: j.limits.LineCheck.Most, Now: desk.Silence, Main: v.Stands(desk.Main), Last: j.lastChecked, Inputs: []LineInput{}, Desk: []LineRemark{}}
+	p := LinePicture{All: j.toCheck(), Play: j.limits.LineCheck.Play.Seconds(), Least: j.limits.LineCheck.Least, Most: j.limits.LineCheck.Most, Now: desk.Silence, Main: v.Stands(desk.Main), Last: j.lastChecked, Inputs: []LineInput{}, Desk: []LineRemark{}}
 	for i := range v.Inputs() {
 		if v.Metered(i) {
 			p.Metered++
@@ -50,9 +50,12 @@ func (j *Judge) LinePicture() LinePicture {
 
 // found is every input as it stands.
 func (c *lineCheck) found(v *desk.View) []LineInput {
-	out := make([]LineInput, len(c.inputs))
+	out := make([]LineInput, 0, len(c.inputs))
 	for i := range c.inputs {
 		in := &c.inputs[i]
+		if c.nobody(v, i) {
+			continue
+		}
 		o := LineInput{
 			Who: v.Who(inputMover(i)), State: in.state, Metered: v.Metered(i), Sounded: in.sounded().Seconds(), Checked: in.checked(),
 			Mean: in.is.mean, Low: in.is.low, High: in.is.high, Peak: in.is.peak, DCAs: []desk.Who{}, Remarks: c.remarks(v, i),
@@ -65,10 +68,25 @@ func (c *lineCheck) found(v *desk.View) []LineInput {
 				o.DCAs = append(o.DCAs, v.Who(dcaMover(k)))
 			}
 		}
-		out[i] = o
+		out = append(out, o)
 	}
 	return out
 }
+
+// toCheck is how many inputs a line check has to ask for, or to say that they have no level.
+func (j *Judge) toCheck() (n int) {
+	v := j.view()
+	for i, name := range j.names {
+		if name != "" || v.Metered(i) {
+			n++
+		}
+	}
+	return n
+}
+
+// nobody reports whether an input is one that nobody named and that has no level: a number
+// of the desk's between others, of which there is nothing to ask.
+func (c *lineCheck) nobody(v *desk.View, i int) bool { return c.inputs[i].name == "" && !v.Metered(i) }
 
 // pressLine does what a press about the line check asks.
 func (j *Judge) pressLine(p Press) {
@@ -77,7 +95,7 @@ func (j *Judge) pressLine(p Press) {
 		j.check.press(p, j.at)
 	case p.On:
 		j.check = newLineCheck(j.limits, j.names, j.at)
-		j.say(&LineChecked{State: LineBegun, Began: Moment(j.at), Inputs: []LineInput{}, Desk: []LineRemark{}, Main: j.mainStands(), What: []Phrase{Say("line.begun", Number("all", len(j.names)))}}, LineEntry)
+		j.say(&LineChecked{State: LineBegun, Began: Moment(j.at), Inputs: []LineInput{}, Desk: []LineRemark{}, Main: j.mainStands(), What: []Phrase{Say("line.begun", Number("all", j.toCheck()))}}, LineEntry)
 	default:
 		j.endLine(LineStopped)
 	}

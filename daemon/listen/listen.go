@@ -113,6 +113,9 @@ func New(o Options) (*Listener, error) {
 	if l.desk == "" && o.Port == 0 {
 		return nil, errNothing
 	}
+	if _, port := house.SplitAddress(l.desk); l.desk != "" && port == "" {
+		return nil, fmt.Errorf("--desk %s: no port; write it behind the address, as %s:10700, or as link.desk-port in the map", l.desk, l.desk)
+	}
 	lo := link.Options{Desk: l.desk, Listen: listen, AnyPort: anyPort, Clock: o.Clock}
 	if m := l.given.m; m != nil {
 		lo.Transport, lo.StaleAfter = m.Link().Transport, m.Link().StaleAfter
@@ -142,7 +145,7 @@ func (l *Listener) readGiven() (listen string, anyPort bool, err error) {
 			if p := m.Link().ListenPort; p > 0 {
 				listen = fmt.Sprintf(":%d", p)
 			}
-			if host, port := house.SplitAddress(l.desk); l.desk != "" && port == "" {
+			if host, port := house.SplitAddress(l.desk); l.desk != "" && port == "" && m.Link().DeskPort > 0 {
 				l.desk = net.JoinHostPort(host, fmt.Sprint(m.Link().DeskPort))
 			}
 		}

@@ -278,6 +278,7 @@ func TestListenSaysWhatIsInTheWay(t *testing.T) {
 		{"no folder for the draft", Options{Port: port, Draft: filepath.Join(there, "x")}, "cannot write"},
 		{"no such map", Options{Desk: "127.0.0.1:9", Map: filepath.Join(filepath.Dir(there), "no.yaml")}, "no such file"},
 		{"a bad map", Options{Desk: "127.0.0.1:9", Map: written(t, "bad.yaml", []byte("link: {ask: [{sned: /x}]}\n"))}, `did you mean "send"?`},
+		{"a desk without a port", Options{Desk: "192.0.2.9"}, "no port; write it behind the address"},
 		{"a desk's name for a capture", Options{Capture: there, Desk: "desk:9"}, "192.0.2.10"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
