@@ -19,6 +19,7 @@ func demo(ctx context.Context, c *call) error {
 	speed := c.flags.Float64("speed", 1, "how many times faster than life, 0.1 to 50")
 	port := c.flags.Int("port", 10780, "port of the page on this machine; 0 for any free one")
 	asJSON := c.flags.Bool("json", false, "print findings as JSON, one object a line")
+	c.logFlag()
 	if err := c.parse(); err != nil {
 		return err
 	}
@@ -33,7 +34,7 @@ func demo(ctx context.Context, c *call) error {
 	ctx, stop := untilInterrupted(ctx)
 	defer stop()
 	o := daemon.DemoOptions{Speed: *speed, Port: *port}
-	o.Log = logTo(c.stderr)
+	o.Log = c.log()
 	o.Lines = daemon.Lines{W: c.stdout, JSON: *asJSON}
 	folder, err := os.MkdirTemp("", "pawl-demo-")
 	if err != nil {

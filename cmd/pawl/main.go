@@ -8,6 +8,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"log/slog"
 	"os"
 	"os/signal"
 	"slices"
@@ -42,6 +43,7 @@ type call struct {
 	flags          *flag.FlagSet
 	args           []string // as typed, until parse; then without flags
 	stdout, stderr io.Writer
+	logLevel       slog.Level // of --log-level; the zero value is info
 }
 
 func main() {

@@ -127,6 +127,7 @@ func TestRunSaysWhatItDoesNotKnow(t *testing.T) {
 		{"words too many", []string{"capture", "a", "b", "c"}, exitUsage, `"b" and "c" are too many; want one house file`},
 		{"a word where none is", []string{"version", "a"}, exitUsage, `"a" is one word too many; want no word after the verb`},
 		{"no such flag", []string{"demo", "--loud"}, exitUsage, "-loud"},
+		{"no such level", []string{"watch", "a", "--log-level", "loud"}, exitUsage, "log-level"},
 		{"a speed of nothing", []string{"demo", "--speed", "0"}, exitUsage, "0.1 to 50"},
 		{"flags after words", []string{"replay", "a", "b", "--from", "somewhere"}, exitUsage, "somewhere"},
 	} {

@@ -29,6 +29,7 @@ func start(ctx context.Context, c *call) error {
 	c.flags.StringVar(&o.Map, "map", "", "a map `file`; one that holds only a link, with the asks that make the desk talk, is enough")
 	c.flags.IntVar(&o.Port, "port", 0, "listen at this port of this machine to whoever sends; without --desk and --port it is 10701")
 	page := c.flags.String("page", "127.0.0.1:10780", "`host:port` of the page; :10780 lets every tablet in the network see it and answer")
+	c.logFlag()
 	if err := c.parseAny(); err != nil {
 		return err
 	}
@@ -75,7 +76,7 @@ func firstHour(ctx context.Context, c *call, o listen.Options, page string) (str
 	}
 	ctx, stop := untilInterrupted(ctx)
 	defer stop()
-	return l.Serve(ctx, listen.PageOptions{Says: daemon.Says, At: page, Log: logTo(c.stderr), Opened: func(at string) {
+	return l.Serve(ctx, listen.PageOptions{Says: daemon.Says, At: page, Log: c.log(), Opened: func(at string) {
 		fmt.Fprintf(c.stderr, "First hour: open %s\n", daemon.PageAt(at))
 		c.tellTablets(daemon.TabletsAt(at))
 	}})

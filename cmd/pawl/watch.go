@@ -4,9 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"log/slog"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -26,6 +24,7 @@ var watchVerb = verb{
 	summary: "listen to the desk of a house file, serve the page, print what is said",
 	run: func(ctx context.Context, c *call) error {
 		asJSON := c.flags.Bool("json", false, "print findings as JSON, one object a line")
+		c.logFlag()
 		if err := c.parse("house file"); err != nil {
 			return err
 		}
@@ -43,6 +42,7 @@ var captureVerb = verb{
 	run: func(ctx context.Context, c *call) error {
 		out := c.flags.String("o", "", "the file to write; one that exists is not overwritten")
 		asJSON := c.flags.Bool("json", false, "print findings as JSON, one object a line")
+		c.logFlag()
 		if err := c.parse("house file"); err != nil {
 			return err
 		}
@@ -76,7 +76,7 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, file *os.F
 	defer stopped()
 	outliveReaders()
 	o := daemon.Options{
-		Log: logTo(c.stderr), Record: recordFile(h), Version: version(), Reload: reload, Alive: watchdog(),
+		Log: c.log(), Record: recordFile(h), Version: version(), Reload: reload, Alive: watchdog(),
 		Lines: daemon.Lines{W: c.stdout, JSON: asJSON, Now: time.Now},
 	}
 	if file != nil {
@@ -196,5 +196,3 @@ func watchdog() func() {
 		}
 	}
 }
-
-func logTo(w io.Writer) *slog.Logger { return slog.New(slog.NewTextHandler(w, nil)) }
