@@ -45,6 +45,7 @@ type drafter struct {
 	survey  *Survey
 	guide   steps // nil if they found no fader
 	refused []refusal
+	banked  verdictOf
 	shapes  []*shape
 	claimed map[*slot]bool   // by an entry, also by one that is written as a comment
 	means   map[*slot]string // the signal of one that is not
@@ -63,7 +64,7 @@ func newDrafter(s *Survey, g *Guide) *drafter {
 	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, means: map[*slot]string{}, parted: map[*slot]bool{}, units: map[string]string{}}
 	for s := inputStrip; s <= mainStrip && g != nil; s++ {
 		if _, ok := g.steps.control(s, zero, g.refused); ok {
-			d.guide, d.refused = g.steps, g.refused
+			d.guide, d.refused, d.banked = g.steps, g.refused, g.banked
 		}
 	}
 	return d
@@ -197,6 +198,11 @@ func (d *drafter) fader(s strip, f *family) {
 		e.unsure = true
 		e.because("But its scale is another: by input 1's it would be %.1f dB off. Write a taper for it.", min(worst(points, d.scale.db), 200))
 	}
+	banks := p.banks(s)
+	if banks != "" && d.banked == notAsked {
+		e.unsure = true
+		e.because("%s", banks)
+	}
 	if keys == "" {
 		keys, e.unsure = "unit: dB", true
 		e.because("No scale could be made of the marks: write a taper, or a unit, and take the # away.")
@@ -208,8 +214,36 @@ func (d *drafter) fader(s strip, f *family) {
 		e.unsure = true
 		e.because("But nothing in it says which %s it is of: perhaps it is the main's, or a selected strip's.", s)
 	}
+	if banks != "" && d.banked == isSo {
+		d.addBanks(e, s, p, keys)
+		return
+	}
 	e.value = p.where(s) + ", " + keys
 	d.add(e, p.slots)
+}
+
+// addBanks writes an entry for each bank of strips, and makes the place that of them all.
+func (d *drafter) addBanks(e entry, s strip, p *place, keys string) {
+	var all []*slot
+	for _, m := range p.shape.members {
+		if number(m.at[p.index]) < p.from || !p.alike(m.at) {
+			continue
+		}
+		row := m.slots[p.arg-m.from:]
+		one, of := *p, e
+		one.at = m.at
+		of.hear = one.hear(mainStrip)
+		first := (number(m.at[p.index])-p.from)*len(row) + 1
+		of.value = fmt.Sprintf("args: %d, each: %s:%d-%d, %s", p.arg, s, first, first+len(row)-1, keys)
+		if first > 1 {
+			of.why = []string{fmt.Sprintf("The next bank: %s %d to %d are taken to follow in order.", s.several(), first, first+len(row)-1)}
+		} else {
+			of.because("A message has the faders of %d %s: input 2's was beside the first.", len(row), s.several())
+		}
+		d.add(of, row)
+		all = append(all, row...)
+	}
+	p.column, p.row, p.n = p.with(all), true, len(all)
 }
 
 func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
@@ -231,7 +265,10 @@ func (d *drafter) mute(s strip, c family) {
 		e.unsure = !isBit
 	}
 	e.because("%s", why)
-	if e.unsure {
+	if banks := p.banks(s); banks != "" && d.banked != isNotSo {
+		e.unsure = true
+		e.because("%s", banks)
+	} else if e.unsure {
 		e.because("But nothing tells which %s it is about.", s)
 	}
 	e.value = p.where(s) + keys

@@ -29,6 +29,7 @@ type Guide struct {
 	earlier []state   // before each answer that led on, for the way back
 	kept    string    // a number that was typed before anything had moved
 	refused []refusal // what somebody said it is not
+	banked  verdictOf // whether the number in the address of input 1's fader counts banks
 
 	from   time.Duration // when the question in hand was asked
 	before map[*slot]moment
@@ -39,6 +40,15 @@ type state struct {
 	queue []question
 	steps steps
 }
+
+// verdictOf is what an answer told, or that it was not asked.
+type verdictOf uint8
+
+const (
+	notAsked verdictOf = iota
+	isSo
+	isNotSo
+)
 
 // refusal is a slot that is not a strip's fader, or not its mute.
 type refusal struct {
@@ -146,11 +156,14 @@ func (g *Guide) Answer(line string) []string {
 		return []string{"Left out."}
 	case q.act == calm:
 		return g.calm()
+	case q.act == second:
+		return g.second()
 	case word == "" && g.kept != "":
 		word = g.kept
 	case q.more && word == "":
 		g.keep()
 		g.queue = slices.DeleteFunc(g.queue[1:], func(o question) bool { return o.more })
+		g.askSecond()
 		g.ask()
 		return g.scaleSaid()
 	}
@@ -182,6 +195,9 @@ func (g *Guide) Answer(line string) []string {
 	}
 	if q.more && !g.queue[1].more {
 		said = append(said, g.scaleSaid()...)
+		g.queue = g.queue[1:]
+		g.askSecond()
+		g.queue = append([]question{q}, g.queue...)
 	}
 	return g.next(said)
 }
@@ -402,10 +418,55 @@ func (g *Guide) next(said []string) []string {
 	return said
 }
 
+// askSecond asks for the second strip as well, where the number in the address of the first
+// one's fader may count banks.
+func (g *Guide) askSecond() {
+	c, ok := g.steps.control(inputStrip, zero, g.refused)
+	if !ok {
+		return
+	}
+	if p, ok := locate(g.survey.shapes(), c.slot); ok && p.banks(inputStrip) != "" {
+		g.queue = append([]question{{act: second}}, g.queue...)
+	}
+}
+
+// second sees where the second strip's fader is: beside the first one's in the same message,
+// or at the next number.
+func (g *Guide) second() []string {
+	c, _ := g.steps.control(inputStrip, zero, g.refused)
+	st := g.look(g.queue[0], math.NaN())
+	inside, next := false, false
+	for t, s := range st.seen {
+		switch {
+		case s.changes == 0 || t == c.slot:
+		case t.stream == c.slot.stream && t.arg == c.slot.arg+1:
+			inside = true
+		case t.arg == c.slot.arg && sameShape(t, c.slot) && g.called(t, c.slot, question{act: zero}) == "input 2's fader":
+			next = true
+		}
+	}
+	switch {
+	case inside && !next:
+		g.banked = isSo
+	case next && !inside:
+		g.banked = isNotSo
+	default:
+		g.ask()
+		return []string{"Nothing changed that could be it. Move it once more, or type none."}
+	}
+	g.keep()
+	return g.next([]string{map[verdictOf]string{isSo: "So each message has the faders of several inputs.", isNotSo: "So each address is of one input."}[g.banked]})
+}
+
 // skip passes over the switch of a strip, or over all that is still to be asked
 // about the strip.
 func (g *Guide) skip() {
 	q := g.queue[0]
+	if q.act == second {
+		g.queue = g.queue[1:]
+		g.ask()
+		return
+	}
 	drop := func(o question) bool {
 		return o.strip == q.strip && (q.act.isFader() || !o.act.isFader()) && (q.act != calm || o.act == calm)
 	}

@@ -76,6 +76,21 @@ func (p *place) count(until func(int) bool) {
 	p.narrow()
 }
 
+// banks says that the number in an address may count banks of strips and not strips: the
+// messages are rows of values. It is "" if they are not.
+func (p *place) banks(s strip) string {
+	if s == mainStrip || p.index < 0 || p.row || p.byArgument() {
+		return ""
+	}
+	row := p.shape.rowFrom(p.arg)
+	if len(row) < 3 {
+		return ""
+	}
+	return fmt.Sprintf("But each message has %d values: either each of the %s has so many, or the number counts banks of %d %s. Nothing that was asked tells which: "+
+		"if they are banks, write one entry for each, with its own address, args: %d and each: %s:1-%d, then %d-%d, and so on.",
+		len(row), s.several(), len(row), s.several(), p.arg, s, len(row), len(row)+1, 2*len(row))
+}
+
 // narrow leaves out the slots of what is no strip of this kind.
 func (p *place) narrow() {
 	var slots []*slot

@@ -32,6 +32,7 @@ const (
 	mark
 	mute
 	unmute
+	second // the next strip's fader, where an address may count banks of strips
 )
 
 // isFader reports whether the act moves a fader.
@@ -86,6 +87,8 @@ func (q question) text() string {
 		return "Every further mark makes the scale better: move it to one and type its number. When that is enough, just press Enter."
 	case q.act == mark:
 		return "Move it to another printed mark below 0 and type its number, such as -10 or -30."
+	case q.act == second:
+		return "Move input 2's fader a little up and down" + enter
 	case q.act == mute:
 		return fmt.Sprintf("Mute %s, then press Enter. If it has no mute, type none.", who)
 	}
