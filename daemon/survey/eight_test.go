@@ -171,6 +171,27 @@ func throwTo(top float64) string {
 	return strings.NewReplacer("SMALL", at(0.0002), "THIRD", at(0.3), "SIX", at(0.6), "EIGHT", at(0.8), "TOP", at(1)).Replace(positions)
 }
 
+// bentAt is where a gain stands on a scale of its own, from 0 to 1, without a straight piece:
+// ever steeper downwards, so that no mark is where it bends.
+func bentAt(db float64) float64 {
+	if math.IsInf(db, -1) {
+		return 0
+	}
+	return max(1-math.Log(1+(6-db)/15)/2.2, 0)
+}
+
+// bentTo is that scale as a taper, from 0 to a number, with so many points that straight
+// lines between them are as good.
+func bentTo(top float64) string {
+	var points []string
+	for db := -100.0; db <= 6; db += 0.5 {
+		if x := bentAt(db); x > 0 {
+			points = append(points, fmt.Sprintf("[%s, %s]", plainNumber(x*top), plainNumber(db)))
+		}
+	}
+	return "tapers:\n  throw: [[0, -inf], " + strings.Join(points, ", ") + "]\n"
+}
+
 // eight are the dialects.
 func eight() []furtherDialect {
 	return []furtherDialect{
@@ -255,7 +276,7 @@ func eight() []furtherDialect {
   - {hear: /all/loud, is: main.level, value: {arg: 0, unit: dBFS}}
 `},
 		{"steps", plain(byPath, func(v practice.View, t practice.Topic) any {
-			return int32(math.Round(float64(v.Step(t)) / 4000 * 16383))
+			return int32(math.Round(16383 * bentAt(v.Number(t))))
 		}, asInt),
 			func(v practice.View, say func(string, ...any)) {
 				for i := range v.Row(practice.InputLevel) {
@@ -263,7 +284,7 @@ func eight() []furtherDialect {
 				}
 				say("/all/loud", int32(math.Round(256*max(mainLevel(v), -100))))
 			},
-			throwTo(16383) + "signals:" + truths("taper: throw") + mutes + `
+			bentTo(16383) + "signals:" + truths("taper: throw") + mutes + `
   - {hear: "/in/{input:1-16}/loud", is: input.level, tap: post-fader, value: {arg: 0, unit: dB/256}}
   - {hear: /all/loud, is: main.level, value: {arg: 0, unit: dB/256}}
 `},
