@@ -38,12 +38,9 @@ var problems = map[link.ProblemKind]rules.Phrase{
 	link.NameUnknown: rules.Say("trouble.name-unknown"), link.OtherFault: rules.Say("trouble.other-fault"),
 }
 
-// Says is problem for whoever has a link and no daemon.
-func Says(p link.Problem) rules.Phrase { return problem(p) }
-
-// problem is what is wrong with the link, for whoever reads the page: one phrase, by which
+// Says is what is wrong with the link, for whoever reads the page: one phrase, by which
 // a page knows that something is, that quotes the name of another.
-func problem(p link.Problem) rules.Phrase {
+func Says(p link.Problem) rules.Phrase {
 	return rules.Say("link.trouble", rules.Time("for", p.For)).Quoting("why", problems[p.Kind].ID).Quoting("at", p.At).Quoting("more", p.More)
 }
 

@@ -36,7 +36,7 @@ func TestFaultsAreSaidInEveryLanguage(t *testing.T) {
 	}
 	for _, kind := range link.ProblemKinds {
 		p := link.Problem{Kind: kind, At: "desk.example:10700", More: "192.0.2.99:10700", For: 65 * time.Second}
-		same(string(kind), problem(p), strings.ReplaceAll(p.String(), "1m5s", "65 s"))
+		same(string(kind), Says(p), strings.ReplaceAll(p.String(), "1m5s", "65 s"))
 	}
 }
 

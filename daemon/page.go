@@ -44,11 +44,11 @@ func linkOf(desk string, s link.Status, e *engine, now time.Duration) dashboard.
 	age := rules.Figure{Name: "age", Value: l.Age, Unit: rules.Seconds}
 	switch c := e.hearer.Counts(); {
 	case s.Phase == link.Waiting && s.Problem.Kind != link.NoProblem:
-		l.Phase, l.Says = "waiting", problem(s.Problem)
+		l.Phase, l.Says = "waiting", Says(s.Problem)
 	case s.Phase == link.Waiting:
 		l.Phase, l.Says = "waiting", rules.Say("link.waiting").Quoting("desk", desk)
 	case s.Phase == link.Quiet && s.Problem.Kind == link.OtherPort:
-		l.Phase, l.Says = "quiet", problem(s.Problem)
+		l.Phase, l.Says = "quiet", Says(s.Problem)
 	case s.Phase == link.Quiet:
 		l.Phase, l.Says = "quiet", rules.Say("link.quiet", age)
 	case s.Packets >= enoughToTell && e.messages == 0:

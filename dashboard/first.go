@@ -26,7 +26,6 @@ type First struct {
 	Link  Link       `json:"link"`
 
 	Messages uint64   `json:"messages"` // since the start
-	Kinds    int      `json:"kinds"`    // of message, as addresses differ in more than their numbers
 	SendTo   []string `json:"send_to"`  // the addresses that the desk may be told to send to, "192.0.2.20:10701"
 
 	Question string       `json:"question"` // "" when nothing is asked

@@ -52,7 +52,7 @@ type firstStory struct {
 
 func firstStories() []firstStory {
 	heard := Link{Phase: Hearing, Desk: "192.0.2.10:10700", Packets: 4000, Says: rules.Say("link.heard", rules.Figure{Name: "age", Value: 0.1, Unit: rules.Seconds})}
-	asking := First{Stage: FirstAsking, Link: heard, Messages: 41200, Kinds: 17,
+	asking := First{Stage: FirstAsking, Link: heard, Messages: 41200,
 		Question: "Move it to another printed mark below 0 and type its number, such as -10 or -30.",
 		Asks:     FirstAsks{Number: true, None: true, Back: true, Wrong: true, Done: 5, ToCome: 24},
 		Said:     []string{"I saw /in/1/throw go from 1 to 0.8.", "  /in/1/glass changed as well, to 0."},

@@ -123,13 +123,16 @@ func (l *Listener) writeDraft() (*oscmap.Map, error) {
 	if err := writeNew(l.options.Draft, text); err != nil {
 		return nil, err
 	}
-	signals := fmt.Sprintf("%d signals", len(m.Heard()))
-	if len(m.Heard()) == 1 {
-		signals = "1 signal"
-	}
 	fmt.Fprintf(l.options.Talk, "Wrote %s: %s told, with the reason for each. Read it, then run: pawl check %s\n",
-		l.options.Draft, signals, l.options.Draft)
+		l.options.Draft, plural(len(m.Heard()), "signal"), l.options.Draft)
 	return m, nil
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // writeNew writes a file that is not there yet.
@@ -184,12 +187,8 @@ func (l *Listener) writeHouse(m *oscmap.Map, mapFile string) error {
 			guessed++
 		}
 	}
-	inputs := fmt.Sprintf("%d inputs", len(strips.Inputs))
-	if len(strips.Inputs) == 1 {
-		inputs = "1 input"
-	}
 	fmt.Fprintf(l.options.Talk, "Wrote %s: %s by the desk's own names, and for %d of them a guess at what they are. Read it, then run: pawl check %s\n",
-		l.options.DraftHouse, inputs, guessed, l.options.DraftHouse)
+		l.options.DraftHouse, plural(len(strips.Inputs), "input"), guessed, l.options.DraftHouse)
 	return nil
 }
 

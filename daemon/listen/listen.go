@@ -85,13 +85,11 @@ func New(o Options) (*Listener, error) {
 		o.Clock.Started = time.Now()
 	}
 	l := &Listener{options: o, senders: senders{}, desk: o.Desk}
-	if o.Draft != "" {
-		if err := mayWrite(o.Draft); err != nil {
-			return nil, err
+	for _, file := range []string{o.Draft, o.DraftHouse} {
+		if file == "" {
+			continue
 		}
-	}
-	if o.DraftHouse != "" {
-		if err := mayWrite(o.DraftHouse); err != nil {
+		if err := mayWrite(file); err != nil {
 			return nil, err
 		}
 	}

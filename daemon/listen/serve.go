@@ -30,9 +30,8 @@ type PageOptions struct {
 	At     string
 	Opened func(address string)
 
-	// AllowedHosts and Log are those of the page's server.
-	AllowedHosts []string
-	Log          *slog.Logger
+	// Log is that of the page's server.
+	Log *slog.Logger
 }
 
 // Serve asks the questions on a page instead of a terminal, until the draft of the map and of
@@ -55,7 +54,7 @@ func (l *Listener) Serve(ctx context.Context, o PageOptions) (houseFile string, 
 	p.publish()
 	page := dashboard.New(dashboard.Options{
 		First: func() dashboard.First { return *p.newest.Load() }, PressFirst: func(f dashboard.FirstPress) error { return p.press(ctx, f) },
-		AllowedHosts: o.AllowedHosts, Log: o.Log,
+		Log: o.Log,
 	})
 	var run sync.WaitGroup
 	var linkErr, pageErr error
@@ -230,7 +229,7 @@ func (p *onPage) publish() {
 	now := p.Listener.options.Clock.Now()
 	c := p.survey.Counts()
 	f := &dashboard.First{
-		T: now.Seconds(), Stage: dashboard.FirstListening, Messages: c.Messages, Kinds: p.survey.Shapes(), SendTo: sendTo(s.Local),
+		T: now.Seconds(), Stage: dashboard.FirstListening, Messages: c.Messages, SendTo: sendTo(s.Local),
 		Told: p.told, Map: p.Listener.options.Draft, House: p.Listener.options.DraftHouse,
 		Link: dashboard.Link{Desk: p.desk, Packets: s.Packets, Phase: dashboard.Hearing},
 	}
@@ -265,7 +264,7 @@ func (p *onPage) publish() {
 	if p.guide != nil {
 		a := p.guide.Asks()
 		f.Question = pressed.Replace(p.guide.Question())
-		f.Asks = dashboard.FirstAsks{Number: a.Number, Nothing: a.Nothing, None: a.None, Back: a.Back, Wrong: a.TakesBy, Done: a.Done, ToCome: a.ToCome}
+		f.Asks = dashboard.FirstAsks{Number: a.Number, Nothing: a.Nothing, None: a.None, Back: a.Back, Wrong: a.Wrong, Done: a.Done, ToCome: a.ToCome}
 		for _, fader := range p.guide.Faders() {
 			f.Faders = append(f.Faders, dashboard.FirstFader(fader))
 		}

@@ -227,14 +227,3 @@ func (b *blobs) tally(f form) (t tally, moved bool) {
 	t.whole = !f.layout.Float()
 	return t, moved && t.numbers > 0
 }
-
-// firstMean is the mean of the first value of the blobs that came since a time.
-func (b *blobs) firstMean(f form, since time.Duration) float64 {
-	var values []float64
-	for _, s := range b.recent.all {
-		if s.at >= since {
-			values = append(values, f.at(s.data, 0))
-		}
-	}
-	return mean(values)
-}

@@ -21,13 +21,11 @@ type step struct {
 type still struct {
 	was, is value
 	changes uint64        // during the step
-	mean    float64       // at rest; of a blob, of its first value; NaN if there is none
-	course  course        // of the same
-	courses []course      // of a blob, of each of its values
+	courses []course      // at rest, of each value of a blob; of all else one
 	layout  oscmap.Layout // of a blob
 }
 
-// measure takes the means of everything from when the moved slot came to rest.
+// measure takes how everything went from when the moved slot came to rest.
 func (st *step) measure(moved *slot) {
 	// A meter that is told ten times a second has said something in a fifth of one.
 	st.measureSince(min(moved.changedAt, st.to-200*time.Millisecond))
@@ -35,17 +33,10 @@ func (st *step) measure(moved *slot) {
 
 func (st *step) measureSince(since time.Duration) {
 	for t, s := range st.seen {
-		s.mean = math.NaN()
 		if t.blob == nil {
-			s.course = t.course(since)
-			if s.mean = t.mean(since); s.mean != s.mean && s.is.isNum {
-				s.mean = s.is.num // it is told at changes only, so it still is what it was
-			}
+			s.courses = []course{t.course(since)}
 		} else if f, ok := t.form(); ok {
-			s.layout, s.mean = f.layout, t.blob.firstMean(f, since)
-			if s.courses = t.blob.courses(f, since); len(s.courses) > 0 {
-				s.course = s.courses[0]
-			}
+			s.layout, s.courses = f.layout, t.blob.courses(f, since)
 		}
 		st.seen[t] = s
 	}

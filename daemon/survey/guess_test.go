@@ -104,8 +104,8 @@ func TestMainsFall(t *testing.T) {
 			m := meter{place: place{column: column{tally: c.m}}}
 			m.place.shape, m.place.slots, m.place.index = s.shapes()[0], []*slot{main}, -1
 			moves := []step{
-				{question: question{mainStrip, zero, false}, seen: map[*slot]still{main: {mean: c.at0}}},
-				{question: question{mainStrip, mark, false}, db: c.mark, seen: map[*slot]still{main: {mean: c.atMark}}},
+				{question: question{mainStrip, zero, false}, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.at0}}}}},
+				{question: question{mainStrip, mark, false}, db: c.mark, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.atMark}}}}},
 			}
 			d := &drafter{units: map[string]string{}}
 			d.learnUnit(&m, control{slot: main, moves: moves})
@@ -113,5 +113,25 @@ func TestMainsFall(t *testing.T) {
 				t.Errorf("got %q, want %q", got, c.want)
 			}
 		})
+	}
+}
+
+// The main's value behind those of the strips, in the blob that holds them, has its unit from
+// how far it fell itself, and not from the first value there.
+func TestUnitOfTheMainBehind(t *testing.T) {
+	s := surveyOf(t, said{"/all", []any{1}})
+	t0 := s.order[0].slots[0]
+	m := meter{place: place{column: column{tally: tally{whole: true, lo: -9000}}}, form: form{layout: oscmap.Int16LE, n: 3}, first: 2, stride: 1, of: mainStrip}
+	m.shape, m.slots, m.index = s.shapes()[0], []*slot{t0}, -1
+	at := func(main float64) map[*slot]still {
+		others := course{n: 1, mean: -2500} // which stand where they stood
+		return map[*slot]still{t0: {layout: oscmap.Int16LE, courses: []course{others, others, {n: 1, mean: main}}}}
+	}
+	d := &drafter{units: map[string]string{}}
+	d.learnUnit(&m, control{slot: t0, moves: []step{
+		{question: question{mainStrip, zero, false}, seen: at(-1800)}, {question: question{mainStrip, mark, false}, db: -10, seen: at(-2800)},
+	}})
+	if got := d.units[m.sort()]; got != "centi-dB" {
+		t.Errorf("got %q, want centi-dB", got)
 	}
 }

@@ -27,6 +27,7 @@ type Guide struct {
 	queue   []question
 	steps   steps
 	earlier []state   // before each answer that led on, for the way back
+	help    string    // the mark that would help most, where another is asked for
 	kept    string    // a number that was typed before anything had moved
 	refused []refusal // what somebody said it is not
 	banked  verdictOf // whether the number in the address of input 1's fader counts banks
@@ -80,7 +81,10 @@ func (s *Survey) eachSlot(visit func(*slot)) {
 
 // ask begins a question: what changes from now on is its answer.
 func (g *Guide) ask() {
-	g.from, g.before, g.kept = g.survey.last, map[*slot]moment{}, ""
+	g.from, g.before, g.kept, g.help = g.survey.last, map[*slot]moment{}, "", ""
+	if len(g.queue) > 0 && g.queue[0].more {
+		g.help = g.helpful() // once, since a page asks for the question again and again
+	}
 	g.survey.eachSlot(func(t *slot) { g.before[t] = moment{t.changes, t.last} })
 }
 
@@ -90,24 +94,21 @@ func (g *Guide) Question() string {
 		return ""
 	}
 	text := g.queue[0].text()
-	if g.queue[0].more {
-		if help := g.helpful(); help != "" {
-			text += " " + help + "."
-		}
+	if g.help != "" {
+		text += " " + g.help + "."
 	}
 	return text
 }
 
 // Asks says what an answer to the question may be.
 type Asks struct {
-	Number   bool `json:"number"`   // a number of dB
-	Nothing  bool `json:"nothing"`  // nothing but that the hand is done
-	None     bool `json:"none"`     // that there is none such
-	Back     bool `json:"back"`     // back to the question before
-	Done     int  `json:"done"`     // questions that are answered
-	ToCome   int  `json:"to_come"`  // at most, this one too
-	TakesBy  bool `json:"takes_by"` // it is about what a hand moved, so "not that one" means something
-	HandsOff bool `json:"hands_off"`
+	Number  bool // a number of dB
+	Nothing bool // nothing but that the hand is done
+	None    bool // that there is none such
+	Back    bool // back to the question before
+	Wrong   bool // that something else was seen than was moved
+	Done    int  // questions that are answered
+	ToCome  int  // at most, this one too
 }
 
 // Asks says what the answer may be. The zero value is that nothing is asked.
@@ -119,7 +120,7 @@ func (g *Guide) Asks() Asks {
 	_, nothing := q.expects("")
 	return Asks{
 		Number: q.act == mark || q.act == top, Nothing: nothing || q.more || q.act == calm, None: q.act != calm,
-		Back: len(g.earlier) > 0, Done: len(g.earlier), ToCome: len(g.queue), TakesBy: len(g.steps) > 1, HandsOff: q.act == calm,
+		Back: len(g.earlier) > 0, Done: len(g.earlier), ToCome: len(g.queue), Wrong: len(g.steps) > 1,
 	}
 }
 
@@ -162,8 +163,7 @@ func (g *Guide) Answer(line string) []string {
 		word = g.kept
 	case q.more && word == "":
 		g.keep()
-		g.queue = slices.DeleteFunc(g.queue[1:], func(o question) bool { return o.more })
-		g.askSecond()
+		g.queue = slices.Concat(g.neighbour(), slices.DeleteFunc(g.queue[1:], func(o question) bool { return o.more }))
 		g.ask()
 		return g.scaleSaid()
 	}
@@ -195,9 +195,7 @@ func (g *Guide) Answer(line string) []string {
 	}
 	if q.more && !g.queue[1].more {
 		said = append(said, g.scaleSaid()...)
-		g.queue = g.queue[1:]
-		g.askSecond()
-		g.queue = append([]question{q}, g.queue...)
+		g.queue = slices.Insert(g.queue, 1, g.neighbour()...)
 	}
 	return g.next(said)
 }
@@ -418,16 +416,15 @@ func (g *Guide) next(said []string) []string {
 	return said
 }
 
-// askSecond asks for the second strip as well, where the number in the address of the first
-// one's fader may count banks.
-func (g *Guide) askSecond() {
-	c, ok := g.steps.control(inputStrip, zero, g.refused)
-	if !ok {
-		return
+// neighbour is the question about the second strip, where the number in the address of the
+// first one's fader may count banks.
+func (g *Guide) neighbour() []question {
+	if c, ok := g.steps.control(inputStrip, zero, g.refused); ok {
+		if p, ok := locate(g.survey.shapes(), c.slot); ok && p.banks(inputStrip) != "" {
+			return []question{{act: second}}
+		}
 	}
-	if p, ok := locate(g.survey.shapes(), c.slot); ok && p.banks(inputStrip) != "" {
-		g.queue = append([]question{{act: second}}, g.queue...)
-	}
+	return nil
 }
 
 // second sees where the second strip's fader is: beside the first one's in the same message,

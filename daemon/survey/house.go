@@ -22,19 +22,19 @@ type HouseOptions struct {
 
 // Strips is who is on the desk, as far as it tells.
 type Strips struct {
-	Inputs []Member `json:"inputs"`
-	DCAs   []string `json:"dcas"`
-	Groups []string `json:"groups"`
+	Inputs []Member
+	DCAs   []string
+	Groups []string
 }
 
 // Member is an input: what it is called, what it is likely to be, and what it is in.
 type Member struct {
-	Number int      `json:"number"` // the desk's own, from 1
-	Name   string   `json:"name"`   // the desk's, or one that its number makes
-	Guess  string   `json:"guess"`  // as a house file writes it: "element: pad"; "" for none
-	By     string   `json:"by"`     // the word in the name that the guess rests on
-	DCAs   []string `json:"dcas"`   // by name, as the desk told
-	Groups []string `json:"groups"`
+	Number int      // the desk's own, from 1
+	Name   string   // the desk's, or one that its number makes
+	Guess  string   // as a house file writes it: "element: pad"; "" for none
+	By     string   // the word in the name that the guess rests on
+	DCAs   []string // by name, as the desk told
+	Groups []string
 }
 
 // Strips are the strips that a map tells of, by what was heard last.
@@ -147,14 +147,8 @@ func (st *stream) lastArgs() (args []any) {
 	return args
 }
 
-// DraftHouse writes a house file of what a map tells of the strips. What is guessed stands
-// in it as comments for a person to confirm.
-func (s *Survey) DraftHouse(m *oscmap.Map, o HouseOptions) string {
-	return s.Strips(m).House(o, nil)
-}
-
-// House writes a house file, of one input at least. confirmed are the inputs whose guess somebody has said to be
-// right, by number, with what they are; the others' guesses are comments.
+// House writes a house file, of one input at least. What is guessed stands in it as
+// comments for a person to confirm; confirmed are the inputs whose guess somebody has said to be right, by number, with what they are; the others' guesses are comments.
 func (st Strips) House(o HouseOptions, confirmed map[int]string) string {
 	var b strings.Builder
 	comment(&b, "", "A draft made by pawl. Read it once: what stands behind a # is a guess by the name alone; where it is right take the line "+

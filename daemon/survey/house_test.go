@@ -101,7 +101,7 @@ func TestHouseTellsMembers(t *testing.T) {
 	s := surveyOf(t,
 		said{"/in/1/up", []any{float32(0)}}, said{"/in/2/up", []any{float32(0)}}, said{"/in/1/called", []any{"Kick"}}, said{"/in/2/called", []any{"Kick"}},
 		said{"/hand/1/called", []any{"low end"}}, said{"/hand/2/called", []any{"all"}}, said{"/in/1/hands", []any{3}}, said{"/in/2/hands", []any{2}})
-	text := s.DraftHouse(m, HouseOptions{House: "Harbour Hall", Desk: "192.0.2.10:10700", Map: "desk.map.yaml"})
+	text := s.Strips(m).House(HouseOptions{House: "Harbour Hall", Desk: "192.0.2.10:10700", Map: "desk.map.yaml"}, nil)
 	for _, want := range []string{
 		"house: Harbour Hall\n", "desk: {address: \"192.0.2.10:10700\", map: desk.map.yaml}\n",
 		"    1: {name: Kick, dcas: [low end, all]}\n    # 1: {name: Kick, element: foundation, dcas: [low end, all]}  # by \"kick\"?\n",

@@ -93,24 +93,26 @@ func (d *drafter) parts(m *meter) []meter {
 	}
 	// In the right way values of the first strip fell with its fader, and no others did; and
 	// the values of each strip rise and fall together, as those of different ones do not.
-	fits := func(v division) int {
-		f, fallen := d.known[v.strip], 0
+	fallen := map[strip][]int{} // the values that fell with the first strip's fader
+	for _, v := range ways {
+		if _, done := fallen[v.strip]; !done {
+			fallen[v.strip] = d.fallen(m, v.strip)
+		}
+	}
+	fits := func(v division) (n int) {
 		if alike, ok := m.alike(v); ok && alike < unlike {
 			return -1
 		}
-		for k := range m.width() {
-			one := m.part(v.strip, k, 1, 1)
-			if one.judged(d.guide, v.strip, f.fader, &f.place) != fell {
-				continue
-			}
-			if !slices.Contains(v.firsts(), k) && k < v.per*v.n {
+		for _, k := range fallen[v.strip] {
+			switch {
+			case k >= v.per*v.n: // behind them
+			case !slices.Contains(v.firsts(), k):
 				return -1
-			}
-			if k < v.per*v.n {
-				fallen++
+			default:
+				n++
 			}
 		}
-		return fallen
+		return n
 	}
 	best, score, others := ways[0], math.MinInt, 0
 	for _, v := range ways {
@@ -133,11 +135,11 @@ func (d *drafter) parts(m *meter) []meter {
 		sure, why = others == 0, best.said()+"."
 	}
 	var out []meter
-	for j := range best.per {
-		first, stride := j, best.per
-		if !best.together {
-			first, stride = j*best.n, 1
-		}
+	stride := 1
+	if best.together {
+		stride = best.per
+	}
+	for _, first := range best.firsts() {
 		p := m.part(best.strip, first, stride, best.n)
 		p.apart, p.doubtful = why, !sure
 		out = append(out, p)
@@ -148,6 +150,17 @@ func (d *drafter) parts(m *meter) []meter {
 		out = append(out, p)
 	}
 	return out
+}
+
+// fallen is which values of a row fell with the fader of a kind of strip's first.
+func (d *drafter) fallen(m *meter, s strip) (all []int) {
+	f := &d.known[s]
+	for k := range m.width() {
+		if one := m.part(s, k, 1, 1); one.judged(d.guide, s, f.fader, &f.place) == fell {
+			all = append(all, k)
+		}
+	}
+	return all
 }
 
 // unlike is how little the values of one strip may go together, as a correlation. Those of

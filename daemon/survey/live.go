@@ -7,14 +7,14 @@ import (
 
 // Fader is an input's fader as it stands, before there is a map: how far up, 0 to 1.
 type Fader struct {
-	Number int     `json:"number"` // counted from the one that was asked about, from 1
-	At     float64 `json:"at"`
+	Number int // counted from the one that was asked about, from 1
+	At     float64
 }
 
 // Moved is something that a hand seems to have moved a moment ago.
 type Moved struct {
-	What string `json:"what"` // its address
-	To   string `json:"to"`
+	What string // its address
+	To   string
 }
 
 // Faders are the inputs' faders as they stand, as soon as the guide knows where they are;

@@ -137,8 +137,12 @@ func (m *meter) slotOf(who *place) *slot {
 // was at rest. Not a number if nothing was heard of it.
 func (m *meter) mean(c control, a act, who *place) float64 {
 	st, ok := c.when(a)
-	if s := st.seen[m.slotOf(who)]; ok && s.layout == m.form.layout {
-		return s.mean
+	at, is := m.courseIn(st, who), st.seen[m.slotOf(who)].is
+	switch {
+	case ok && !at.none():
+		return at.mean
+	case ok && !m.isBlob() && is.isNum:
+		return is.num // it is told at changes only, so it still is what it was
 	}
 	return math.NaN()
 }
@@ -188,15 +192,16 @@ func (m *meter) closing(all steps, c control, shut, open, alsoOpen act, who *pla
 }
 
 // courseIn is how the strip asked about went at rest in a step; none if that is not known.
+// The values of a row are slots of their own, and those of a blob are in one.
 func (m *meter) courseIn(st step, who *place) course {
-	switch s := st.seen[m.slotOf(who)]; {
-	case s.layout != m.form.layout:
-	case m.isBlob() && m.stride > 0 && m.first < len(s.courses):
-		return s.courses[m.first]
-	case !m.isBlob() || m.stride == 0:
-		return s.course
+	s, k := st.seen[m.slotOf(who)], 0
+	if m.isBlob() {
+		k = m.first
 	}
-	return course{}
+	if s.layout != m.form.layout || k >= len(s.courses) {
+		return course{}
+	}
+	return s.courses[k]
 }
 
 // where is the beginning of an entry's value.

@@ -56,7 +56,7 @@ func TestAnyAnswers(t *testing.T) {
 		if len(d.survey.Strips(m).Inputs) == 0 {
 			return
 		}
-		text := d.survey.DraftHouse(m, HouseOptions{Map: "draft.yaml"})
+		text := d.survey.Strips(m).House(HouseOptions{Map: "draft.yaml"}, nil)
 		if h, faults := (house.Files{"hall.yaml": text, "draft.yaml": draft}).Load("hall.yaml"); h == nil {
 			rt.Errorf("%v\n%s\n%s", faults, text, draft)
 		}

@@ -23,10 +23,6 @@ type Row struct {
 	Left    []string `json:"left"`            // what it does not read of messages that it hears
 }
 
-// Shapes are how many kinds of address there are, that differ in more than their numbers or
-// names.
-func (s *Survey) Shapes() int { return len(s.shapes()) }
-
 // Rows are all the shapes, those of the same beginning together.
 func (s *Survey) Rows() []Row {
 	var rows []Row

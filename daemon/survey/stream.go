@@ -264,14 +264,3 @@ func mean(values []float64) float64 {
 	}
 	return sum / n
 }
-
-// mean is that of what a slot said since a time.
-func (t *slot) mean(since time.Duration) float64 {
-	var values []float64
-	for _, s := range t.recent.all {
-		if s.at >= since {
-			values = append(values, s.v)
-		}
-	}
-	return mean(values)
-}

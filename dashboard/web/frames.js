@@ -538,7 +538,6 @@
  * @property {"listening"|"asking"|"naming"|"done"} stage
  * @property {Link} link
  * @property {number} messages since the start
- * @property {number} kinds of message, as addresses differ in more than their numbers
  * @property {Array<string>} send_to the addresses that the desk may be told to send to, "192.0.2.20:10701"
  * @property {string} question "" when nothing is asked
  * @property {FirstAsks} asks

@@ -1,9 +1,6 @@
 // What was pressed on this page, and how it went.
 
-import { label } from "../labels.js";
-import { ask } from "../language.js";
-
-const patience = 4000; // ms for an answer
+import { post } from "../post.js";
 
 /**
  * @typedef {import("../frames.js").FirstPress} FirstPress
@@ -25,13 +22,7 @@ export function newPresses(changed) {
     waiting = true; // a second tap is the same wish
     refused = "";
     document.body.setAttribute("aria-busy", "true");
-    try {
-      const headers = { "Content-Type": "application/json" };
-      const answer = await fetch(ask("/api/first"), { method: "POST", body: JSON.stringify(press), headers, signal: AbortSignal.timeout(patience) });
-      refused = (await answer.json()).refused;
-    } catch {
-      refused = label("out-of-reach");
-    }
+    refused = await post("/api/first", press);
     waiting = false;
     document.body.removeAttribute("aria-busy");
     changed();

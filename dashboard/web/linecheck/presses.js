@@ -1,9 +1,6 @@
 // What was pressed on this page, and how it went.
 
-import { label } from "../labels.js";
-import { ask } from "../language.js";
-
-const patience = 4000; // ms for an answer
+import { post } from "../post.js";
 
 /**
  * @typedef {import("../frames.js").LinePress} LinePress
@@ -27,14 +24,7 @@ export function newPresses(changed) {
     if (waiting) return;
     waiting = true;
     refused = "";
-    try {
-      const body = JSON.stringify(input ? { do: what, input } : { do: what });
-      const headers = { "Content-Type": "application/json" };
-      const answer = await fetch(ask("/api/linecheck"), { method: "POST", body, headers, signal: AbortSignal.timeout(patience) });
-      refused = (await answer.json()).refused;
-    } catch {
-      refused = label("out-of-reach");
-    }
+    refused = await post("/api/linecheck", input ? { do: what, input } : { do: what });
     waiting = false;
     changed();
   }
