@@ -416,8 +416,14 @@ func TestReloadToATakenPort(t *testing.T) {
 
 // A house file names the language of whoever chooses none, and of what is printed.
 func TestHouseChoosesTheLanguage(t *testing.T) {
+	// Somebody is there and says nothing, so what the page says of the desk stays as it is.
+	silent, err := net.ListenPacket("udp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer silent.Close()
 	h := harbourHall(t)
-	h.Language = "es"
+	h.Language, h.Desk = "es", silent.LocalAddr().String()
 	d := start(t, h, Options{})
 	openTablet(t, d.Page()).until("Spanish", func(s dashboard.Now) bool { return strings.HasPrefix(s.Link.Text, "Esperando a la consola") })
 	if got := d.options.Lines.Words.Tag(); got != "es" {
