@@ -10,6 +10,7 @@ package daemon
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"io"
@@ -27,6 +28,7 @@ import (
 	"pawl/daemon/store"
 	"pawl/daemon/timeline"
 	"pawl/dashboard"
+	"pawl/dashboard/keys"
 	"pawl/rules"
 	"pawl/rules/words"
 )
@@ -53,6 +55,12 @@ type Options struct {
 	Record  string
 	Version string
 
+	// Keys is the file of the keys of other screens than this machine's; without one there are
+	// no keys, and no other screen is let in. Certificate is the file of the certificate that
+	// the page is served by if the house wants one of our own.
+	Keys        string
+	Certificate string
+
 	// Reload asks for the house file to be read again. Faults leave the old one
 	// in force and are shown on the page.
 	Reload <-chan struct{}
@@ -68,6 +76,8 @@ type Daemon struct {
 	options Options
 
 	page     *dashboard.Server
+	keys     *keys.File
+	tls      *tls.Config // of the page, or nil
 	listener net.Listener
 	link     *link.Link // opened by Listen, used by the first session
 	opened   *link.Link // for the next house, or nil; the loop's
@@ -116,14 +126,14 @@ func New(h *house.House, o Options) *Daemon {
 	if o.Lines.Words == nil {
 		o.Lines.Words = words.Own().For(h.Language)
 	}
-	d := &Daemon{house: h, options: o, presses: make(chan pressing, 16)}
+	d := &Daemon{house: h, options: o, keys: keys.Open(o.Keys, nil), presses: make(chan pressing, 16)}
 	d.tally = newTally(d)
 	if o.Record != "" {
 		d.reader = timeline.NewReader(o.Record)
 	}
 	d.page = dashboard.New(dashboard.Options{
 		Press: d.press, Language: h.Language, Metrics: d.tally.handler(), Ready: d.ready, Setup: d.answerSetup, LineCheck: d.answerLineCheck,
-		AllowedHosts: h.PageNames, Log: o.Log, Review: d.review(), Otherwise: d.otherwise,
+		Keys: d.keys, Tablets: d.Tablets, AllowedHosts: h.PageNames, Log: o.Log, Review: d.review(), Otherwise: d.otherwise,
 	})
 	return d
 }
@@ -131,6 +141,10 @@ func New(h *house.House, o Options) *Daemon {
 // Listen opens the page's port and the desk's socket, so that whatever is in the
 // way is said before anything runs.
 func (d *Daemon) Listen() error {
+	var err error
+	if d.tls, err = loadTLS(d.house, d.options.Certificate); err != nil {
+		return err
+	}
 	l, err := net.Listen("tcp", d.house.Page)
 	if err != nil {
 		return pagePort(d.house.Page, err)
@@ -159,38 +173,6 @@ func pagePort(address string, err error) error {
 	return fmt.Errorf("open the page's port: %w", err)
 }
 
-// Page is the address to open in a browser. Call it after Listen.
-func (d *Daemon) Page() string { return PageAt(d.listener.Addr().String()) }
-
-// Tablets are the addresses at which tablets can open the page; none if it is for this
-// machine alone. Call it after Listen.
-func (d *Daemon) Tablets() []string { return TabletsAt(d.listener.Addr().String()) }
-
-// TabletsAt is Tablets for a page that listens at an address.
-func TabletsAt(address string) (all []string) {
-	host, port, _ := net.SplitHostPort(address)
-	ip := net.ParseIP(host)
-	switch {
-	case ip == nil || ip.IsLoopback():
-	case ip.IsUnspecified():
-		for _, ip := range link.Addresses() {
-			all = append(all, "http://"+net.JoinHostPort(ip.String(), port)+"/")
-		}
-	default:
-		all = append(all, "http://"+address+"/")
-	}
-	return all
-}
-
-// PageAt is the address to open in a browser on this machine, of a page that listens at one.
-func PageAt(address string) string {
-	host, port, _ := net.SplitHostPort(address)
-	if ip := net.ParseIP(host); ip != nil && ip.IsUnspecified() {
-		host = "localhost"
-	}
-	return "http://" + net.JoinHostPort(host, port) + "/"
-}
-
 // Run watches until ctx ends, or the page can no longer be served. It stops in
 // this order: the link, so that nothing new comes in; the loop, which says and
 // writes what it has; the page.
@@ -202,7 +184,7 @@ func (d *Daemon) Run(ctx context.Context) error {
 	var page sync.WaitGroup
 	page.Go(func() {
 		defer stop()
-		pageErr = d.page.Serve(pageCtx, d.listener)
+		pageErr = d.page.Serve(pageCtx, d.listener, d.tls)
 	})
 	waitEarlier := d.earlier.start(ctx, d.options.Log)
 	err := d.watch(ctx)

@@ -94,7 +94,7 @@ func pack(packed map[string][]byte, name string, data []byte) {
 // all of them have.
 var ownLabels = map[string]string{
 	"review.html": "page-review", "service.html": "page-review", "linecheck.html": "page-line-check", "setup.html": "page-setup",
-	"coach.html": "page-coach", "first.html": "page-first",
+	"coach.html": "page-coach", "first.html": "page-first", "pair.html": "page-pair",
 }
 
 // loadAssets makes every page in every language, so that what stands on it is in the

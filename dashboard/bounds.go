@@ -2,6 +2,7 @@ package dashboard
 
 import (
 	"net"
+	"net/netip"
 	"sync"
 	"time"
 
@@ -21,7 +22,12 @@ const (
 	pressesEachBurst  = 32
 	pressesInAll      = 60
 	pressesInAllBurst = 200
-	mostOfHost        = 80 // bytes of a host name in the log
+	guessesEach       = 0.2 // wrong keys and codes a second
+	guessesEachBurst  = 8
+	guessesInAll      = 2
+	guessesInAllBurst = 40
+	mostAddresses     = 1024 // whose tries are counted apart
+	mostOfHost        = 80   // bytes of a host name in the log
 )
 
 // errBusy is for one press too many.
@@ -32,6 +38,41 @@ func refusals() *rate.Sometimes { return &rate.Sometimes{First: 8, Interval: tim
 
 func pressesOfOne() *rate.Limiter { return rate.NewLimiter(pressesEach, pressesEachBurst) }
 func pressesOfAll() *rate.Limiter { return rate.NewLimiter(pressesInAll, pressesInAllBurst) }
+
+// limiters have one for each address that has done something of late. When there are too
+// many they begin anew: what bounds a crowd is a limit for all.
+type limiters struct {
+	each  rate.Limit
+	burst int
+
+	mu   sync.Mutex
+	from map[string]*rate.Limiter
+}
+
+func newLimiters(each rate.Limit, burst int) *limiters {
+	return &limiters{each: each, burst: burst, from: map[string]*rate.Limiter{}}
+}
+
+// of is the limiter of a remote address. IPv6 counts by networks of 64 bits, of which every
+// machine has all addresses.
+func (l *limiters) of(remote string) *rate.Limiter {
+	address := addressOf(remote)
+	if ip, err := netip.ParseAddr(address); err == nil && ip.Is6() && !ip.Is4In6() {
+		network, _ := ip.WithZone("").Prefix(64) // fails for no IPv6 address
+		address = network.String()
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if len(l.from) >= mostAddresses {
+		clear(l.from)
+	}
+	one := l.from[address]
+	if one == nil {
+		one = rate.NewLimiter(l.each, l.burst)
+		l.from[address] = one
+	}
+	return one
+}
 
 // boundedListener closes at once what would be more than so many connections, in all and
 // from one address.

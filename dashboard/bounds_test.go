@@ -61,7 +61,7 @@ func TestPressesOfAllAreBounded(t *testing.T) {
 	s := New(Options{Press: func(rules.Press) error { passed++; return nil }})
 	refused := 0
 	for range 4 * pressesInAllBurst {
-		if err := s.pass(rules.Press{Do: rules.SetMark}); errors.Is(err, errBusy) {
+		if err := s.pass(visitor{}, rules.Press{Do: rules.SetMark}); errors.Is(err, errBusy) {
 			refused++
 		} else if err != nil {
 			t.Fatal(err)

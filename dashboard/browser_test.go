@@ -107,10 +107,16 @@ func serve(t testing.TB, address string, o Options) serving {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return serveOn(t, l, o)
+}
+
+// serveOn is serve on a listener.
+func serveOn(t testing.TB, l net.Listener, o Options) serving {
+	t.Helper()
 	s := New(o)
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
-	go func() { ended <- s.Serve(ctx, l) }()
+	go func() { ended <- s.Serve(ctx, l, nil) }()
 	var stopped atomic.Bool
 	stop := func() {
 		if stopped.Swap(true) {

@@ -21,18 +21,20 @@ const (
 // client is one page that is looking. Only its writer writes to the connection.
 type client struct {
 	audience
-	name   string
-	conn   *websocket.Conn
-	outbox chan *websocket.PreparedMessage // full: the hub drops the client, which comes back by itself
-	gone   chan struct{}                   // closed by dismiss, once
-	code   int                             // the close code; set before gone is closed
+	visitor visitor
+	name    string
+	conn    *websocket.Conn
+	outbox  chan *websocket.PreparedMessage // full: the hub drops the client, which comes back by itself
+	gone    chan struct{}                   // closed by dismiss, once
+	code    int                             // the close code; set before gone is closed
 
 	presses *rate.Limiter
 }
 
-func newClient(conn *websocket.Conn, a audience) *client {
+func newClient(conn *websocket.Conn, a audience, v visitor) *client {
 	return &client{
 		audience: a,
+		visitor:  v,
 		name:     conn.RemoteAddr().String(),
 		conn:     conn,
 		outbox:   make(chan *websocket.PreparedMessage, outboxSize),
@@ -103,8 +105,9 @@ func (c *client) part() {
 }
 
 var partings = map[int]string{
-	websocket.CloseTryAgainLater: "could not keep up; come back",
-	websocket.CloseGoingAway:     "pawl is stopping",
+	websocket.CloseTryAgainLater:   "could not keep up; come back",
+	websocket.CloseGoingAway:       "pawl is stopping",
+	websocket.ClosePolicyViolation: "the key is no longer in force",
 }
 
 // read hands each press to do until the connection ends.

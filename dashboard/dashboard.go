@@ -15,6 +15,7 @@ import (
 
 	"golang.org/x/time/rate"
 
+	"pawl/dashboard/keys"
 	"pawl/rules"
 	"pawl/rules/words"
 )
@@ -69,6 +70,15 @@ type Options struct {
 	// rebinds its own name to this machine is not among them, and is refused.
 	AllowedHosts []string
 
+	// Keys are of those who may look from elsewhere than this machine, and what they may do;
+	// without a key they get no further than a page that asks for a code. Nil lets everybody
+	// in, who may then do everything.
+	Keys *keys.File
+
+	// Tablets are the addresses at which others than this machine can open the page, each with
+	// a "/" at its end; none, or a nil Tablets, if it is for this machine alone.
+	Tablets func() []string
+
 	// Log hears of refused and dropped tablets; nil is silent.
 	Log *slog.Logger
 }
@@ -81,6 +91,7 @@ type Server struct {
 	hub     *hub
 
 	presses  *rate.Limiter // of all together
+	guesses  *guesses
 	refusals *rate.Sometimes
 }
 
@@ -93,7 +104,7 @@ func New(o Options) *Server {
 		o.Words = words.Own()
 	}
 	a := loadAssets(o.Words)
-	return &Server{options: o, hosts: hostSet(o.AllowedHosts), assets: a, hub: newHub(a.hash, o.Words, o.Log), presses: pressesOfAll(), refusals: refusals()}
+	return &Server{options: o, hosts: hostSet(o.AllowedHosts), assets: a, hub: newHub(a.hash, o.Words, o.Log), presses: pressesOfAll(), guesses: newGuesses(), refusals: refusals()}
 }
 
 // Publish makes now what every tablet shows. Entries are only those new since the

@@ -73,7 +73,7 @@ type forms struct {
 func newForms(t *testing.T) *forms {
 	f := &forms{t: t, docs: readDocs(t), made: map[reflect.Type]bool{}}
 	for _, root := range []any{
-		frame{}, answer{}, rules.Press{}, setupAnswer{}, lineAnswer{}, linePress{}, firstAnswer{}, FirstPress{}, firstPressed{},
+		frame{}, answer{}, rules.Press{}, setupAnswer{}, lineAnswer{}, linePress{}, firstAnswer{}, FirstPress{}, firstPressed{}, pairPress{}, paired{}, keysAnswer{}, keysPress{}, keysPressed{},
 		reviewList{}, reviewOne{}, timeline.Weeks{}, timeline.Curves{}, timeline.Edit{}, Compared{},
 	} {
 		f.of(reflect.TypeOf(root))

@@ -222,6 +222,28 @@ func (h *hub) leave(c *client, written <-chan error) {
 	}
 }
 
+// dismiss sends away the clients whose key says so.
+func (h *hub) dismiss(gone func(key string) bool) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for c := range h.clients {
+		if gone(c.visitor.key) {
+			h.remove(c, websocket.ClosePolicyViolation)
+		}
+	}
+}
+
+// byKey counts the clients of each key.
+func (h *hub) byKey() map[string]int {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	n := map[string]int{}
+	for c := range h.clients {
+		n[c.visitor.key]++
+	}
+	return n
+}
+
 // drop counts c as one that could not keep up and removes it if it is still in.
 // The caller holds the lock.
 func (h *hub) drop(c *client) {

@@ -22,12 +22,16 @@ var upgrader = websocket.Upgrader{
 // live is one page's connection, from upgrade to farewell. The request's own
 // goroutine reads, one other writes, and both have ended when it returns.
 func (s *Server) live(w http.ResponseWriter, r *http.Request) {
+	a := s.audience(r)
+	if s.noCoach(w, r, a) {
+		return
+	}
 	conn, err := upgrader.Upgrade(w, r, nil)
 	if err != nil {
 		s.options.Log.Info("tablet refused", "tablet", r.RemoteAddr, "error", err)
 		return
 	}
-	c := newClient(conn, s.audience(r))
+	c := newClient(conn, a, visitorOf(r))
 	if !s.hub.join(c) {
 		c.code = websocket.CloseTryAgainLater
 		c.part()
@@ -46,7 +50,7 @@ func (s *Server) obey(c *client, p rules.Press) {
 	a := answer{Frame: "answer", Do: string(p.Do), Number: p.Number}
 	var err error = errBusy
 	if c.presses.Allow() {
-		err = s.pass(p)
+		err = s.pass(c.visitor, p)
 	}
 	if err != nil {
 		a.Refused = c.speaker.Why(err)
@@ -57,8 +61,11 @@ func (s *Server) obey(c *client, p rules.Press) {
 	}
 }
 
-func (s *Server) pass(p rules.Press) error {
+func (s *Server) pass(v visitor, p rules.Press) error {
 	if err := p.Check(); err != nil {
+		return err
+	}
+	if err := v.mayPress(p); err != nil {
 		return err
 	}
 	if s.options.Press == nil {

@@ -14,6 +14,7 @@ import (
 	"github.com/gorilla/websocket"
 	"go.uber.org/goleak"
 
+	"pawl/dashboard/keys"
 	"pawl/rules"
 	"pawl/rules/desk"
 	"pawl/rules/words"
@@ -174,7 +175,7 @@ func TestServeReportsABrokenListener(t *testing.T) {
 		t.Fatal(err)
 	}
 	l.Close()
-	if err := New(Options{}).Serve(context.Background(), l); err == nil {
+	if err := New(Options{}).Serve(context.Background(), l, nil); err == nil {
 		t.Error("no error from a closed listener")
 	}
 }
@@ -267,7 +268,7 @@ func TestPresses(t *testing.T) {
 }
 
 func TestNobodyTakesPresses(t *testing.T) {
-	if err := New(Options{}).pass(rules.Press{Do: rules.SetMark}); err == nil {
+	if err := New(Options{}).pass(visitor{may: keys.Installer}, rules.Press{Do: rules.SetMark}); err == nil {
 		t.Error("a press was taken and nobody was there")
 	}
 }

@@ -30,7 +30,7 @@ func (s *Server) posted(w http.ResponseWriter, r *http.Request, do rules.Do, ask
 	}
 	if err == nil {
 		status = http.StatusOK
-		if err = s.pass(p); err != nil {
+		if err = s.pass(visitorOf(r), p); err != nil {
 			status = http.StatusConflict
 		}
 	}

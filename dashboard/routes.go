@@ -4,6 +4,8 @@ import (
 	"net/http"
 	"unicode"
 	"unicode/utf8"
+
+	"pawl/dashboard/keys"
 )
 
 // Handler answers every address of the page; FRAMES.md lists them. It may be
@@ -11,53 +13,72 @@ import (
 // connections: prefer Serve.
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
+	s.forAll(mux)
 	if s.options.First != nil {
-		return s.guard(s.firstHour(mux))
+		s.firstHour(mux)
+		return s.guard(mux)
 	}
-	mux.HandleFunc("GET /{$}", s.servePage("index.html"))
-	mux.HandleFunc("GET /coach", s.servePage("coach.html"))
-	mux.HandleFunc("GET /setup", s.servePage("setup.html"))
-	mux.HandleFunc("GET /review", s.servePage("review.html"))
-	mux.HandleFunc("GET /review/{id}", s.servePage("service.html"))
-	mux.HandleFunc("GET /linecheck", s.servePage("linecheck.html"))
-	mux.HandleFunc("GET /sheet", s.sheet)
-	mux.HandleFunc("GET /assets/{hash}/{name...}", s.assets.serveFile)
-	mux.HandleFunc("GET /live", s.live)
-	mux.HandleFunc("GET /api/state", s.state)
-	mux.HandleFunc("GET /api/setup", s.setup)
-	mux.HandleFunc("POST /api/segment", s.segment)
-	mux.HandleFunc("GET /api/review/services", s.reviewList)
-	mux.HandleFunc("GET /api/review/services/{id}", s.reviewOne)
-	mux.HandleFunc("GET /api/review/services/{id}/curves", s.reviewCurves)
-	mux.HandleFunc("GET /api/review/weeks", s.reviewWeeks)
-	mux.HandleFunc("POST /api/review/services", s.reviewEdit)
-	mux.HandleFunc("POST /api/review/services/{id}", s.reviewEdit)
-	mux.HandleFunc("GET /api/linecheck", s.lineCheck)
-	mux.HandleFunc("POST /api/linecheck", s.pressLine)
-	mux.HandleFunc("POST /api/review/services/{id}/otherwise", s.otherwise)
+	page := func(pattern string, least keys.Role, file string) {
+		mux.HandleFunc(pattern, s.admit(least, true, s.servePage(file)))
+	}
+	page("GET /{$}", keys.Watch, "index.html")
+	page("GET /coach", keys.Coach, "coach.html")
+	page("GET /setup", keys.Installer, "setup.html")
+	page("GET /review", keys.Watch, "review.html")
+	page("GET /review/{id}", keys.Watch, "service.html")
+	page("GET /linecheck", keys.Watch, "linecheck.html")
+	mux.HandleFunc("GET /sheet", s.admit(keys.Watch, true, s.sheet))
+	answer := func(pattern string, least keys.Role, by http.HandlerFunc) {
+		mux.HandleFunc(pattern, s.admit(least, false, by))
+	}
+	answer("GET /live", keys.Watch, s.live)
+	answer("GET /api/state", keys.Watch, s.state)
+	answer("GET /api/setup", keys.Installer, s.setup)
+	answer("POST /api/segment", keys.Watch, s.segment)
+	answer("GET /api/review/services", keys.Watch, s.reviewList)
+	answer("GET /api/review/services/{id}", keys.Watch, s.reviewOne)
+	answer("GET /api/review/services/{id}/curves", keys.Watch, s.reviewCurves)
+	answer("GET /api/review/weeks", keys.Watch, s.reviewWeeks)
+	answer("POST /api/review/services", keys.Coach, s.reviewEdit)
+	answer("POST /api/review/services/{id}", keys.Coach, s.reviewEdit)
+	answer("GET /api/linecheck", keys.Watch, s.lineCheck)
+	answer("POST /api/linecheck", keys.Watch, s.pressLine)
+	answer("POST /api/review/services/{id}/otherwise", keys.Coach, s.otherwise)
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { plain(w, http.StatusOK, "alive") })
 	mux.HandleFunc("GET /readyz", s.ready)
 	if s.options.Metrics != nil {
-		mux.Handle("GET /metrics", s.options.Metrics)
+		answer("GET /metrics", keys.Watch, s.options.Metrics.ServeHTTP)
 	}
 	return s.guard(mux)
 }
 
-// firstHour is what is served while there is no house to watch yet.
-func (s *Server) firstHour(mux *http.ServeMux) *http.ServeMux {
-	mux.Handle("GET /{$}", http.RedirectHandler("/setup", http.StatusSeeOther))
-	mux.HandleFunc("GET /setup", s.servePage("first.html"))
+// forAll is what is served to whoever has no key yet, and at all times.
+func (s *Server) forAll(mux *http.ServeMux) {
 	mux.HandleFunc("GET /assets/{hash}/{name...}", s.assets.serveFile)
-	mux.HandleFunc("GET /api/first", s.first)
-	mux.HandleFunc("POST /api/first", s.pressFirst)
+	mux.HandleFunc("GET /pair", s.servePage("pair.html"))
+	mux.HandleFunc("POST /api/pair", s.pair)
+	mux.HandleFunc("GET /api/may", s.admit(keys.Watch, false, s.mayAnswer))
+	mux.HandleFunc("GET /api/keys", s.admit(keys.Installer, false, s.listKeys))
+	mux.HandleFunc("POST /api/keys", s.admit(keys.Installer, false, s.pressKeys))
+}
+
+// firstHour is what is served while there is no house to watch yet.
+func (s *Server) firstHour(mux *http.ServeMux) {
+	mux.Handle("GET /{$}", http.RedirectHandler("/setup", http.StatusSeeOther))
+	mux.HandleFunc("GET /setup", s.admit(keys.Installer, true, s.servePage("first.html")))
+	mux.HandleFunc("GET /api/first", s.admit(keys.Installer, false, s.first))
+	mux.HandleFunc("POST /api/first", s.admit(keys.Installer, false, s.pressFirst))
 	// By which the page knows when watching has begun.
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { plain(w, http.StatusOK, "alive, in its first hour") })
-	return mux
 }
 
 // state is the whole frame, for whoever would rather ask than listen.
 func (s *Server) state(w http.ResponseWriter, r *http.Request) {
-	data, err := s.hub.snapshot(s.audience(r))
+	a := s.audience(r)
+	if s.noCoach(w, r, a) {
+		return
+	}
+	data, err := s.hub.snapshot(a)
 	if err != nil {
 		plain(w, http.StatusInternalServerError, "write the state: "+err.Error())
 		return

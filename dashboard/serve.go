@@ -2,6 +2,7 @@ package dashboard
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -10,10 +11,10 @@ import (
 	"time"
 )
 
-// Serve answers on l until ctx ends, then sends every tablet away, closes l and
+// Serve answers on l, by TLS if secure is not nil, until ctx ends, then sends every tablet away, closes l and
 // returns nil, all in well under a second. Any other end is an error. A Server
 // serves once.
-func (s *Server) Serve(ctx context.Context, l net.Listener) error {
+func (s *Server) Serve(ctx context.Context, l net.Listener, secure *tls.Config) error {
 	srv := &http.Server{
 		Handler:           s.Handler(),
 		ReadHeaderTimeout: 5 * time.Second,
@@ -24,7 +25,14 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		ErrorLog:          slog.NewLogLogger(s.options.Log.Handler(), slog.LevelInfo),
 	}
 	failed := make(chan error, 1) // one value, from the goroutine below
-	go func() { failed <- srv.Serve(bounded(l, mostConns, mostConnsFromOne)) }()
+	looking, stopLooking := context.WithCancel(ctx)
+	defer stopLooking()
+	go s.lookForRevoked(looking)
+	var on net.Listener = bounded(l, mostConns, mostConnsFromOne)
+	if secure != nil {
+		on = tls.NewListener(on, secure)
+	}
+	go func() { failed <- srv.Serve(on) }()
 	select {
 	case err := <-failed:
 		s.hub.close()
@@ -33,6 +41,20 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	case <-ctx.Done():
 	}
 	return s.stop(srv, failed)
+}
+
+// lookForRevoked sends pages away whose key was revoked by a command beside this program.
+func (s *Server) lookForRevoked(ctx context.Context) {
+	every := time.NewTicker(time.Second)
+	defer every.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-every.C:
+			s.dismissRevoked()
+		}
+	}
 }
 
 func (s *Server) stop(srv *http.Server, failed <-chan error) error {

@@ -41,6 +41,7 @@ func demo(ctx context.Context, c *call) error {
 		return fmt.Errorf("make a folder for the demo's record: %w", err)
 	}
 	defer os.RemoveAll(folder)
+	o.Keys = filepath.Join(folder, "harbour-hall.keys")
 	o.Record, o.Version = filepath.Join(folder, "harbour-hall.record"), version()
 	d, err := daemon.NewDemo(o)
 	if err != nil {

@@ -35,7 +35,7 @@ type verb struct {
 	run     func(ctx context.Context, c *call) error
 }
 
-var verbs = []verb{demoVerb, startVerb, watchVerb, checkVerb, listenVerb, captureVerb, replayVerb, reviewVerb, versionVerb}
+var verbs = []verb{demoVerb, startVerb, watchVerb, checkVerb, listenVerb, captureVerb, replayVerb, reviewVerb, keysVerb, versionVerb}
 
 // call is one run of a verb.
 type call struct {

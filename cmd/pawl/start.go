@@ -7,10 +7,11 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"pawl/daemon"
+	"pawl/daemon/house"
 	"pawl/daemon/listen"
+	"pawl/dashboard/keys"
 	"pawl/oscmap/sheet"
 )
 
@@ -36,16 +37,16 @@ func start(ctx context.Context, c *call) error {
 	if err := c.wantFrom(0, "house file"); err != nil {
 		return err
 	}
-	house := "hall.house.yaml"
+	file := "hall.house.yaml"
 	if len(c.args) == 1 {
-		house = c.args[0]
+		file = c.args[0]
 	}
-	if _, err := os.Stat(house); err == nil {
+	if _, err := os.Stat(file); err == nil {
 		if o.Desk != "" || o.Map != "" || o.Port != 0 {
-			return fmt.Errorf("%s is there already, and says where the desk is; leave the flags out to watch it, or name another file", house)
+			return fmt.Errorf("%s is there already, and says where the desk is; leave the flags out to watch it, or name another file", file)
 		}
-		fmt.Fprintf(c.stderr, "%s is there already: watching it. Name another file to begin anew.\n", house)
-		return watchFile(ctx, c, house)
+		fmt.Fprintf(c.stderr, "%s is there already: watching it. Name another file to begin anew.\n", file)
+		return watchFile(ctx, c, file)
 	}
 	if o.Desk == "" && o.Port == 0 {
 		o.Port = 10701
@@ -54,7 +55,7 @@ func start(ctx context.Context, c *call) error {
 		fmt.Fprintln(c.stderr, "pawl start: give one of --port and --desk")
 		return errUsage
 	}
-	o.Draft, o.DraftHouse = filepath.Join(filepath.Dir(house), firstMap), house
+	o.Draft, o.DraftHouse = filepath.Join(filepath.Dir(file), firstMap), file
 	written, err := firstHour(ctx, c, o, *page)
 	if written == "" || err != nil {
 		return err
@@ -76,19 +77,12 @@ func firstHour(ctx context.Context, c *call, o listen.Options, page string) (str
 	}
 	ctx, stop := untilInterrupted(ctx)
 	defer stop()
-	return l.Serve(ctx, listen.PageOptions{Says: daemon.Says, At: page, Log: c.log(), Opened: func(at string) {
+	// The keys are those that watch will have.
+	file := keys.Open(keysFile(&house.House{File: o.DraftHouse}), nil)
+	return l.Serve(ctx, listen.PageOptions{Says: daemon.Says, At: page, Keys: file, Tablets: daemon.TabletsAt, Log: c.log(), Opened: func(at string) {
 		fmt.Fprintf(c.stderr, "First hour: open %s\n", daemon.PageAt(at))
-		c.tellTablets(daemon.TabletsAt(at))
+		c.tellTablets(daemon.TabletsAt(at), file, keys.Installer, o.DraftHouse)
 	}})
-}
-
-// tellTablets prints the addresses at which a tablet can open the page, or that none can.
-func (c *call) tellTablets(all []string) {
-	if len(all) == 0 {
-		fmt.Fprintln(c.stderr, "Only this machine can open it. For tablets it has to listen at :10780 (page.listen in the house file, --page of pawl start).")
-		return
-	}
-	fmt.Fprintf(c.stderr, "On a tablet in the same network open %s\n", strings.Join(all, " or "))
 }
 
 // watchFile is the verb watch.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -9,6 +10,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"syscall"
 	"time"
 
@@ -16,6 +18,7 @@ import (
 
 	"pawl/daemon"
 	"pawl/daemon/house"
+	"pawl/dashboard/keys"
 	"pawl/oscmap/sheet"
 )
 
@@ -76,7 +79,7 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, file *os.F
 	defer stopped()
 	outliveReaders()
 	o := daemon.Options{
-		Log: c.log(), Record: recordFile(h), Version: version(), Reload: reload, Alive: watchdog(),
+		Log: c.log(), Record: recordFile(h), Keys: keysFile(h), Certificate: kept(h, ".tls.pem"), Version: version(), Reload: reload, Alive: watchdog(),
 		Lines: daemon.Lines{W: c.stdout, JSON: asJSON, Now: time.Now},
 	}
 	if file != nil {
@@ -89,7 +92,10 @@ func watch(ctx context.Context, c *call, h *house.House, asJSON bool, file *os.F
 	notify(sd.SdNotifyReady)
 	defer notify(sd.SdNotifyStopping)
 	fmt.Fprintf(c.stderr, "Listening to %s. The page is at %s\n", h.Desk, d.Page())
-	c.tellTablets(d.Tablets())
+	if print := d.Fingerprint(); print != "" {
+		fmt.Fprintf(c.stderr, "Its certificate has the SHA-256 fingerprint %s\n", print)
+	}
+	c.tellTablets(d.Tablets(), d.Keys(), keys.Watch, h.File)
 	err := d.Run(ctx)
 	if file != nil {
 		written, missing := d.Captured()
@@ -120,18 +126,31 @@ func grouped(n uint64) string {
 	return text
 }
 
-// recordFile is where the services of a house are recorded, "" for nowhere: where its
-// file says; else where systemd keeps what a service writes; else beside the house file.
+// recordFile is where the services of a house are recorded, "" for nowhere.
 func recordFile(h *house.House) string {
-	beside := h.RecordBeside()
-	switch state := os.Getenv("STATE_DIRECTORY"); {
-	case h.Record.None, h.Record.File != "":
-		return h.Record.File
-	case state != "":
-		return filepath.Join(state, filepath.Base(beside))
-	default:
-		return beside
+	if h.Record.None {
+		return ""
 	}
+	return cmp.Or(h.Record.File, kept(h, ".record"))
+}
+
+// keysFile is where the keys of a house's screens are.
+func keysFile(h *house.House) string { return cmp.Or(h.Keys, kept(h, ".keys")) }
+
+// kept is where something of a house is kept when its file does not say: where systemd keeps
+// what a service writes, also for whoever asks at a terminal; else beside the house file.
+func kept(h *house.House, ending string) string {
+	beside := h.Beside(ending)
+	if state := os.Getenv("STATE_DIRECTORY"); state != "" {
+		return filepath.Join(state, filepath.Base(beside))
+	}
+	// A unit's ConfigurationDirectory and its StateDirectory have the same name (systemd.exec(5)).
+	if name, ok := strings.CutPrefix(filepath.Dir(h.File), "/etc/"); ok && !strings.Contains(name, "/") {
+		if is, err := os.Stat("/var/lib/" + name); err == nil && is.IsDir() {
+			return filepath.Join("/var/lib", name, filepath.Base(beside))
+		}
+	}
+	return beside
 }
 
 // outliveReaders lets a service go on when whoever reads its output has gone away: a

@@ -43,6 +43,8 @@ type House struct {
 	Language  string   // of the page and of what is printed, a BCP 47 tag; "" for the default
 	Page      string   // host:port that the page is served at
 	PageNames []string // host names besides addresses by which tablets may ask for it
+	Keys      string   // file of the keys of screens elsewhere; "" if the house file names none
+	TLS       TLS      // by which the page is served
 
 	Record Record
 }
@@ -69,6 +71,39 @@ type pageSheet struct {
 	Listen   sheet.At[string] `yaml:"listen" doc:"The local address of the page. 127.0.0.1:10780 is this machine only; :10780 is every tablet on the network."`
 	Language sheet.At[string] `yaml:"language" doc:"The language of whoever chooses none, by its BCP 47 tag, such as es; if it is left out, en."`
 	Names    []string         `yaml:"names" doc:"Host names by which tablets may ask for the page, besides addresses."`
+	Keys     sheet.At[string] `yaml:"keys" doc:"The file of the keys of other screens than this machine's, beside the house file unless it is an absolute path. If it is left out, where systemd keeps what a service writes, or else beside the house file under its name: hall.keys."`
+	TLS      tlsSheet         `yaml:"tls" doc:"Serves the page by TLS, as https. If it is left out, whoever listens in the network can read it along, keys too."`
+}
+
+type tlsSheet struct {
+	Own         sheet.At[bool]   `yaml:"own" doc:"By a certificate that Pawl makes for itself, beside the keys, and prints the fingerprint of. Browsers warn of it once."`
+	Certificate sheet.At[string] `yaml:"certificate" doc:"A file with a certificate and those that signed it, as PEM, beside the house file unless it is an absolute path."`
+	PrivateKey  sheet.At[string] `yaml:"private-key" doc:"The file with its private key, as PEM."`
+}
+
+// TLS says by which certificate the page is served; the zero value is without.
+type TLS struct {
+	Own                     bool   // one that Pawl makes for itself
+	Certificate, PrivateKey string // files of another one, or ""
+}
+
+// Used is whether the page is served by TLS at all.
+func (t TLS) Used() bool { return t.Own || t.Certificate != "" }
+
+func (s *tlsSheet) compile(houseFile string) TLS {
+	return TLS{s.Own.V, beside(houseFile, s.Certificate.V), beside(houseFile, s.PrivateKey.V)}
+}
+
+func (s *tlsSheet) check() (faults sheet.Faults) {
+	switch given, key := s.Certificate, s.PrivateKey; {
+	case s.Own.V && given.Written():
+		faults = append(faults, given.Place.Wrong("leave one of the two out", "own: yes makes a certificate, and another is named here"))
+	case given.Written() && !key.Written():
+		faults = append(faults, given.Place.Wrong("name the file with its private key too, as private-key", "a certificate without its private key"))
+	case key.Written() && !given.Written():
+		faults = append(faults, key.Place.Wrong("name the file with the certificate too, as certificate", "a private key without its certificate"))
+	}
+	return faults
 }
 
 // defaultPage is where the page is when the house file does not say: on this
@@ -135,6 +170,7 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	faults = append(faults, elsewhere(more, faults)...)
 	faults = append(faults, s.checkPlaces()...)
 	faults = append(faults, s.Record.check()...)
+	faults = append(faults, s.Page.TLS.check()...)
 	faults = append(faults, wrongLimits(s.Limits, file, src)...)
 	m, mapText, more := s.loadMap(file, read, roster)
 	faults = append(faults, more...)
@@ -153,7 +189,8 @@ func load(file string, read readFile) (*House, sheet.Faults) {
 	}
 	return &House{
 		File: file, Name: s.House, Desk: s.deskAddress(m), Listen: s.listen(m), AnyPort: s.Desk.AnyPort,
-		text: string(src), mapText: mapText, Map: m, Roster: roster, Order: order, Limits: s.Limits.V, Language: s.Page.Language.V, Page: s.Page.Listen.V, PageNames: s.Page.Names, Record: s.Record.compile(file),
+		text: string(src), mapText: mapText, Map: m, Roster: roster, Order: order, Limits: s.Limits.V, Language: s.Page.Language.V, Page: s.Page.Listen.V, PageNames: s.Page.Names,
+		Keys: beside(file, s.Page.Keys.V), TLS: s.Page.TLS.compile(file), Record: s.Record.compile(file),
 	}, faults
 }
 

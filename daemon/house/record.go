@@ -113,11 +113,11 @@ func checkMost(m sheet.At[megabytes], what, hint string) (faults sheet.Faults) {
 	return faults
 }
 
-// RecordBeside is where the record is kept when neither house file nor system says:
-// beside the house file, under its name.
-func (h *House) RecordBeside() string {
+// Beside is where a file of a house is kept when neither its file nor the system says:
+// beside the house file, under its name, which for hall.house.yaml and ".record" is hall.record.
+func (h *House) Beside(ending string) string {
 	name := strings.TrimSuffix(h.File, filepath.Ext(h.File))
-	return strings.TrimSuffix(name, ".house") + ".record"
+	return strings.TrimSuffix(name, ".house") + ending
 }
 
 // Prints are fingerprints of the house file and of the map: two services of the same

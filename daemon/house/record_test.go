@@ -42,8 +42,8 @@ func TestRecord(t *testing.T) {
 				t.Fatal(faults)
 			case h.Record != c.want:
 				t.Errorf("got %+v, want %+v", h.Record, c.want)
-			case h.RecordBeside() != "/houses/hall.record":
-				t.Errorf("beside the file it is %s", h.RecordBeside())
+			case h.Beside(".record") != "/houses/hall.record":
+				t.Errorf("beside the file it is %s", h.Beside(".record"))
 			}
 		})
 	}

@@ -17,6 +17,7 @@ import (
 	"pawl/daemon/link"
 	"pawl/daemon/survey"
 	"pawl/dashboard"
+	"pawl/dashboard/keys"
 	"pawl/rules"
 )
 
@@ -29,6 +30,13 @@ type PageOptions struct {
 	// Opened, if not nil, is told where that is once it is open.
 	At     string
 	Opened func(address string)
+
+	// Keys are those of other screens than this machine's, which need an installer's.
+	Keys *keys.File
+
+	// Tablets are the addresses for such screens, of a page that listens at one; Opened is told
+	// it too.
+	Tablets func(address string) []string
 
 	// Log is that of the page's server.
 	Log *slog.Logger
@@ -54,7 +62,12 @@ func (l *Listener) Serve(ctx context.Context, o PageOptions) (houseFile string, 
 	p.publish()
 	page := dashboard.New(dashboard.Options{
 		First: func() dashboard.First { return *p.newest.Load() }, PressFirst: func(f dashboard.FirstPress) error { return p.press(ctx, f) },
-		Log: o.Log,
+		Keys: o.Keys, Tablets: func() []string {
+			if o.Tablets == nil {
+				return nil
+			}
+			return o.Tablets(on.Addr().String())
+		}, Log: o.Log,
 	})
 	var run sync.WaitGroup
 	var linkErr, pageErr error
@@ -64,7 +77,7 @@ func (l *Listener) Serve(ctx context.Context, o PageOptions) (houseFile string, 
 	})
 	run.Go(func() {
 		defer stop()
-		pageErr = page.Serve(ctx, on)
+		pageErr = page.Serve(ctx, on, nil)
 	})
 	p.loop(ctx)
 	stop()

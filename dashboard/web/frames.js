@@ -610,6 +610,58 @@
  */
 
 /**
+ * pairPress is the body of a POST to /api/pair: the code that a screen was given.
+ * @typedef {object} PairPress
+ * @property {string} code
+ */
+
+/**
+ * paired is the answer to it. The key itself is in a cookie that no script can read.
+ * @typedef {object} Paired
+ * @property {""|"watch"|"coach"|"installer"} may
+ * @property {string} refused
+ */
+
+/**
+ * keysAnswer is what /api/keys gives: who may look from elsewhere.
+ * @typedef {object} KeysAnswer
+ * @property {number} t the time of the answer, in seconds since 1970
+ * @property {boolean} local the page is for this machine alone, and nothing can be paired
+ * @property {Array<Key>} keys
+ * @property {string} refused why the keys cannot be read
+ */
+
+/**
+ * keyJSON is one key in it.
+ * @typedef {object} Key
+ * @property {string} id
+ * @property {"watch"|"coach"|"installer"} may
+ * @property {string} called
+ * @property {string} made
+ * @property {boolean} yours of the screen that asks
+ * @property {number} here pages that look with it now
+ */
+
+/**
+ * keysPress is the body of a POST to /api/keys.
+ * @typedef {object} KeysPress
+ * @property {"invite"|"revoke"} do
+ * @property {string} [may] of invite: watch, coach or installer
+ * @property {string} [called] of invite: what the keys are called
+ * @property {string} [id] of revoke
+ */
+
+/**
+ * keysPressed is the answer to it.
+ * @typedef {object} KeysPressed
+ * @property {string} refused
+ * @property {string} [code] Of invite: the code, where a screen opens the page with it, and that address as a QR code (ISO/IEC 18004), a row of 0 and 1 each, dark being 1.
+ * @property {string} [until]
+ * @property {string} [address]
+ * @property {Array<string>} [drawn]
+ */
+
+/**
  * reviewList is the list of services as /api/review/services gives it.
  * @typedef {object} ReviewList
  * @property {string} page which pages this server serves, as in a whole frame

@@ -2,12 +2,14 @@
 // lost Wi-Fi, after a restart of the daemon, and never waits longer than 3 s to try again.
 
 import { ask } from "./language.js";
+import { needKey, needsKey } from "./needkey.js";
 
 const firstWait = 500; // ms before the second try; doubles
 const longestWait = 2400; // with a little chance still under 3 s
 const silence = 3000; // ms without news before what is shown counts as old
 const patience = 2400; // ms without a frame before another connection is tried
 const every = 500; // ms between two looks at how long it has been
+const keyGone = 1008; // the close code of a policy (RFC 6455): the key is no longer in force
 const asleep = 3000; // ms by which the clocks disagree once the tablet slept, or was set
 
 /**
@@ -55,8 +57,11 @@ export function connect(hear, as, early = null) {
       heard = performance.now();
       take(JSON.parse(event.data));
     };
-    s.onclose = () => {
+    let opened = s.readyState === WebSocket.OPEN;
+    s.onopen = () => (opened = true);
+    s.onclose = async (/** @type {CloseEvent|undefined} */ event) => {
       if (s === socket) lost(began);
+      if (event?.code === keyGone || (!opened && (await needsKey()))) needKey();
     };
   }
 

@@ -2,6 +2,7 @@
 // ever more seldom while it does not answer, and at once when someone looks again.
 
 import { ask as address } from "./language.js";
+import { needKey } from "./needkey.js";
 
 const usually = 1000; // ms from an answer to the next question
 const unseenEvery = 15000;
@@ -44,6 +45,7 @@ export function poll(path, hear, every = usually) {
   /** @param {Response} response */
   async function hearOut(response) {
     failed = !response.ok;
+    if (response.status === 401) needKey();
     if (failed) {
       const plain = response.headers.get("Content-Type")?.startsWith("text/plain");
       hear.refusal(plain ? (await response.text()).trim() : "");

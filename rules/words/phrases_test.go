@@ -272,7 +272,7 @@ var braces = regexp.MustCompile(`{[a-z]+}`)
 // decimal mark.
 var samples = map[string]string{
 	"n": "#", "of": "21", "most": "80", "levels": "#", "then": "#", "other": "#", "line": "#", "column": "#", "hours": "#",
-	"at": "18:30", "ago": "3 min", "minutes": "3 min", "length": "3 min", "lasted": "3 min",
+	"id": "k7qf2", "date": "4/3/2026", "address": "http://the-desk/pair", "at": "18:30", "ago": "3 min", "minutes": "3 min", "length": "3 min", "lasted": "3 min",
 	"by": "+2~0 dB", "rise": "+2~0 dB", "faders": "+2~0 dB", "stage": "−1~0 dB", "rest": "0~0 dB", "level": "−20~0", "low": "−30", "high": "−12", "peaks": "−6", "db": "−3~0",
 	"range": "−30", "causes": "+2~0 dB", "last": "2~0 dB", "rests": "Rests.",
 	"who": "@", "names": "@", "desk": "harbour desk", "house": "@", "title": "@", "what": "@", "text": "@", "moved": "@", "segments": "@", "marks": "18:30",

@@ -122,7 +122,7 @@ type Speaker struct {
 
 // Pages are the sections of a catalogue that are the fixed texts of pages: what all of
 // them share and Watch has, and what only one of the others has.
-var Pages = []string{"page", "page-review", "page-line-check", "page-setup", "page-coach", "page-first"}
+var Pages = []string{"page", "page-review", "page-line-check", "page-setup", "page-coach", "page-first", "page-pair"}
 
 // Glosses is the section of a catalogue that says what words of the trade mean: for each
 // its words, with commas between, and one sentence.

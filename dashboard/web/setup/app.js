@@ -10,6 +10,7 @@ import { faults } from "./faults.js";
 import { foot } from "./foot.js";
 import { link } from "./link.js";
 import { newMoves } from "./moves.js";
+import { screens } from "./screens.js";
 import { strips } from "./strips.js";
 import { whole } from "./whole.js";
 
@@ -19,7 +20,7 @@ let refused = "";
 let timeOfDay = "";
 
 const moves = newMoves();
-const parts = [whole, link, facts, strips, arriving, faults, language, foot].map((part) => part());
+const parts = [whole, link, facts, strips, arriving, faults, screens, language, foot].map((part) => part());
 const daemon = poll("/api/setup", {
   answer(/** @type {import("../frames.js").SetupAnswer} */ fresh) {
     renewIfChanged(fresh.page);
