@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"sync"
 	"time"
 )
@@ -42,7 +43,8 @@ type Folder struct {
 	mu       sync.Mutex // below
 	recorder *Recorder  // of the file at hand; nil before its first packet
 	file     *lateFile
-	before   Status // of the files before
+	ending   []*Recorder // of files before, that still write
+	before   Status      // of those that have ended
 }
 
 // NewFolder keeps captures in a folder. Nothing is opened, and nothing deleted, until the
@@ -78,26 +80,33 @@ func (f *Folder) begin(at time.Time) {
 
 // Next ends the file at hand: the next packet begins another.
 func (f *Folder) Next() {
-	f.mu.Lock()
-	r, file := f.recorder, f.file
-	f.recorder, f.file = nil, nil
-	f.mu.Unlock()
+	r, file := f.leave()
 	if r != nil {
 		f.old.Go(func() { _ = f.end(r, file) })
 	}
+}
+
+// leave takes the file at hand, if there is one, to be ended.
+func (f *Folder) leave() (*Recorder, *lateFile) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	r, file := f.recorder, f.file
+	f.recorder, f.file = nil, nil
+	if r != nil {
+		f.ending = append(f.ending, r)
+	}
+	return r, file
 }
 
 // end closes a file, and adds what became of it to what became of those before.
 func (f *Folder) end(r *Recorder, file *lateFile) error {
 	err := errors.Join(r.Close(), file.Close())
 	s := r.Status()
+	s.Dropped, s.Waiting = s.Dropped+s.Waiting, 0
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	f.before.Put += s.Put
-	f.before.Written += s.Written
-	f.before.Dropped += s.Dropped + s.Waiting
-	f.before.Refused += s.Refused
-	f.before.Bytes += s.Bytes
+	f.ending = slices.DeleteFunc(f.ending, func(one *Recorder) bool { return one == r })
+	f.before.add(s)
 	return err
 }
 
@@ -110,30 +119,37 @@ func (f *Folder) File() string {
 }
 
 // Status says how recording goes: of all files together, and with the fault of the one at
-// hand.
+// hand. What it counts never falls, but for what waits.
 func (f *Folder) Status() Status {
 	f.mu.Lock()
-	r, s := f.recorder, f.before
-	f.mu.Unlock()
-	if r == nil {
-		return s
+	defer f.mu.Unlock()
+	s := f.before
+	for _, r := range f.ending {
+		s.add(r.Status())
 	}
-	now := r.Status()
-	now.Put += s.Put
-	now.Written += s.Written
-	now.Dropped += s.Dropped
-	now.Refused += s.Refused
-	now.Bytes += s.Bytes
-	return now
+	if f.recorder != nil {
+		now := f.recorder.Status()
+		s.add(now)
+		s.Kept, s.Fault, s.Since = now.Kept, now.Fault, now.Since
+	}
+	return s
+}
+
+// add adds the counts of another recording.
+func (s *Status) add(other Status) {
+	s.Put += other.Put
+	s.Written += other.Written
+	s.Waiting += other.Waiting
+	s.Dropped += other.Dropped
+	s.Refused += other.Refused
+	s.Bytes += other.Bytes
+	s.Failed += other.Failed
 }
 
 // Close ends the file at hand and waits until all are written, as far as that goes. The
 // error says what is not in the last one.
 func (f *Folder) Close() error {
-	f.mu.Lock()
-	r, file := f.recorder, f.file
-	f.recorder, f.file = nil, nil
-	f.mu.Unlock()
+	r, file := f.leave()
 	var err error
 	if r != nil {
 		err = f.end(r, file)

@@ -56,8 +56,14 @@ func TestFolder(t *testing.T) {
 		synctest.Wait()
 		holds(t, readFile(t, first), "", 0, 100)
 		f.Next()
+		if s := f.Status(); s.Put != 100 || s.Written != 100 || !s.Kept.IsZero() {
+			t.Errorf("status %+v while a file is being ended, want its 100", s)
+		}
 		putAt(f, noon.Add(time.Hour), 100, 300)
 		f.Next()
+		if s := f.Status(); s.Put != 300 || s.Put != s.Written+s.Waiting {
+			t.Errorf("status %+v while two files are being ended, want their 300", s)
+		}
 		putAt(f, noon.Add(2*time.Hour), 300, 400)
 		if err := f.Close(); err != nil {
 			t.Error(err)

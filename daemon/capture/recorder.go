@@ -40,6 +40,11 @@ type Status struct {
 	Dropped uint64 // because too much was waiting, or after Close; they are missing
 	Refused uint64 // because they cannot stand in a capture: too long, or no sender
 	Bytes   int64  // in the output
+	Failed  uint64 // times that the output failed; what was to be written is tried again
+
+	// Kept is when all that had been put by then was last in the output; when the Recorder
+	// was made, if it never was.
+	Kept time.Time
 
 	// Fault says in plain words why nothing can be written; empty if all is well.
 	// It stands from Since on, and goes when writing works again.
@@ -118,6 +123,7 @@ func NewRecorder(w io.Writer, note string, options RecorderOptions) (*Recorder, 
 		}
 		r.pack()
 	}
+	r.status.Kept = time.Now()
 	go r.run()
 	return r, nil
 }
@@ -215,6 +221,7 @@ func (r *Recorder) write(sync bool) {
 	}
 	r.mu.Lock()
 	r.work.Well()
+	r.status.Kept = time.Now()
 	r.mu.Unlock()
 }
 
@@ -285,6 +292,7 @@ func (r *Recorder) end(err error) bool {
 		return true
 	}
 	r.tried = time.Now()
+	r.status.Failed++
 	r.work.End(InPlainWords(err))
 	return false
 }

@@ -127,7 +127,7 @@ func holds(t *testing.T, file []byte, notes string, ranges ...int) {
 func wantStatus(t *testing.T, r *Recorder, want Status) {
 	t.Helper()
 	got := r.Status()
-	want.Bytes = got.Bytes
+	want.Bytes, want.Kept, want.Failed = got.Bytes, got.Kept, got.Failed
 	if got != want {
 		t.Errorf("status %+v, want %+v", got, want)
 	}
@@ -247,18 +247,28 @@ func TestRecorderOnAFullDisk(t *testing.T) {
 				if got, counts := readAll(t, bytes.NewReader(d.Bytes())); o.partial != counts.CutShort || strings.Join(counts.Notes(), "") != note {
 					t.Errorf("while full: %d packets and notes %q, want %q", len(got), counts.Notes(), note)
 				}
+				if s := r.Status(); s.Failed != 1 || !s.Kept.Equal(full.Add(-time.Second)) {
+					t.Errorf("%d failures, all kept at %v; want 1, and a second before %v", s.Failed, s.Kept, full)
+				}
 				before := d.writes
 				for range 60 {
 					time.Sleep(time.Second)
 					put(r, 20, 40)
 				}
-				if tries := d.writes - before; tries < 8 || tries > 12 {
+				tries := d.writes - before
+				if tries < 8 || tries > 12 {
 					t.Errorf("%d tries in a minute, want one every 5 s or 6", tries)
+				}
+				if s := r.Status(); s.Failed != 1+uint64(tries) {
+					t.Errorf("%d failures, want 1 and the %d of this minute", s.Failed, tries)
 				}
 				wantStatus(t, r, Status{Put: 1220, Written: 10, Waiting: 1000, Dropped: 210, Fault: "the disk is full", Since: full})
 				d.set(func() { d.room = 0 })
 				time.Sleep(7 * time.Second)
 				wantStatus(t, r, Status{Put: 1220, Written: 1010, Dropped: 210})
+				if age := time.Since(r.Status().Kept); age > time.Second {
+					t.Errorf("all was kept %v ago, want a second at most", age)
+				}
 				put(r, 50, 60)
 				if err := r.Close(); err != nil {
 					t.Error(err)

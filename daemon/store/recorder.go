@@ -84,6 +84,7 @@ func NewRecorder(path string, o Options) *Recorder {
 		options: o, file: file{path: path}, clock: clock{wall: o.Wall},
 		wake: make(chan struct{}, 1), flush: make(chan chan<- error), quit: make(chan struct{}), done: make(chan struct{}),
 	}
+	r.status.Kept = time.Now()
 	go r.run()
 	return r
 }
@@ -291,9 +292,11 @@ func (r *Recorder) ended(err error) error {
 	if err == nil {
 		r.work.End("")
 		r.work.Well()
+		r.status.Kept = time.Now()
 		return nil
 	}
 	r.tried = time.Now()
+	r.status.Failed++
 	r.work.End(inPlainWords(err))
 	return err
 }

@@ -153,10 +153,14 @@ func TestRecorderInTrouble(t *testing.T) {
 				if string(s.Fault) != c.words || s.Since.IsZero() || s.Waiting != 1 || s.Dropped != 0 {
 					t.Errorf("status %+v, want the fault %q", s, c.words)
 				}
+				// It was in order at 1 s, and tried every 5 s or 6 from 2 s on.
+				if age := time.Since(s.Kept); s.Failed != 2 || age != 10500*time.Millisecond {
+					t.Errorf("%d failures, all kept %v ago; want 2 and 10.5 s", s.Failed, age)
+				}
 				mend()
 				time.Sleep(7 * time.Second)
 				synctest.Wait()
-				if s := r.Status(); s.Fault != "" || s.Waiting != 0 || !s.Since.IsZero() {
+				if s := r.Status(); s.Fault != "" || s.Waiting != 0 || !s.Since.IsZero() || time.Since(s.Kept) > time.Second {
 					t.Errorf("status %+v once mended, want all well", s)
 				}
 				if err := r.Close(); err != nil {

@@ -15,6 +15,11 @@ type Status struct {
 	Dropped uint64 // because too much was waiting, or after Close; they are missing
 	Refused uint64 // because they cannot be said in JSON
 	Bytes   int64  // that the file has
+	Failed  uint64 // times that writing failed; what was to be written is tried again
+
+	// Kept is when all that had been put by then was last in the record; when the Recorder
+	// was made, if it never was.
+	Kept time.Time
 
 	// Fault says in plain words why nothing can be written; empty if all is well. It
 	// stands from Since on, and goes when writing works again.
