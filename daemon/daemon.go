@@ -258,7 +258,9 @@ const answerIn = 2 * time.Second
 
 // press hands a press to the loop and waits for its answer.
 func (d *Daemon) press(p rules.Press) error {
-	return d.ask(func(s *session) error { return s.pressed(p) })
+	err := d.ask(func(s *session) error { return s.pressed(p) })
+	d.tally.press(err)
+	return err
 }
 
 // ask lets the loop do something, and waits for its answer.

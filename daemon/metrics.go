@@ -2,26 +2,36 @@ package daemon
 
 import (
 	"net/http"
+	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
 	"github.com/prometheus/client_golang/prometheus/collectors"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 
 	"pawl/daemon/link"
-	"pawl/oscmap/wire"
 	"pawl/rules"
-	"pawl/rules/desk"
 )
 
 // tally is the daemon's own registry of metrics. Most figures are read from the
-// session's newest picture when they are asked for; findings are counted as they
-// are said.
+// session's newest picture when they are asked for; findings and presses are counted,
+// and the loop's times taken, as they happen.
+//
+// No label has a value that came from the desk or from a page: whoever can reach a port
+// could otherwise fill the memory of whoever keeps the metrics.
 type tally struct {
 	daemon   *Daemon
 	registry *prometheus.Registry
 	findings *prometheus.CounterVec
 	heldBack *prometheus.CounterVec
+	presses  prometheus.Counter
+	refused  prometheus.Counter
+	turns    prometheus.Histogram
+	lag      prometheus.Histogram
 }
+
+// loopTimes are the bounds of the loop's times, in seconds: packets gather for 5 ms, a
+// page's beat is 100 ms, and from a second on an operator would notice.
+var loopTimes = []float64{0.0001, 0.0005, 0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5}
 
 func newTally(d *Daemon) *tally {
 	t := &tally{
@@ -32,6 +42,18 @@ func newTally(d *Daemon) *tally {
 		heldBack: prometheus.NewCounterVec(prometheus.CounterOpts{
 			Name: "pawl_findings_held_back_total", Help: "Findings that opened and were kept from the operator's screen.",
 		}, []string{"rule"}),
+		presses: prometheus.NewCounter(prometheus.CounterOpts{
+			Name: "pawl_presses_total", Help: "Presses that came to the loop, the refused ones too.",
+		}),
+		refused: prometheus.NewCounter(prometheus.CounterOpts{
+			Name: "pawl_presses_refused_total", Help: "Presses that the loop refused: too many at once, or about what was not there.",
+		}),
+		turns: prometheus.NewHistogram(prometheus.HistogramOpts{
+			Name: "pawl_loop_turn_seconds", Help: "How long the loop took, each time it woke, until it waited again.", Buckets: loopTimes,
+		}),
+		lag: prometheus.NewHistogram(prometheus.HistogramOpts{
+			Name: "pawl_packet_lag_seconds", Help: "From a packet's arrival until it was judged, of the packet that waited longest in each turn of the loop.", Buckets: loopTimes,
+		}),
 	}
 	for _, k := range rules.Kinds {
 		t.heldBack.WithLabelValues(k.Name)
@@ -39,8 +61,8 @@ func newTally(d *Daemon) *tally {
 			t.findings.WithLabelValues(k.Name, w.String())
 		}
 	}
-	t.registry.MustRegister(t, t.findings, t.heldBack, collectors.NewGoCollector(),
-		collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
+	t.registry.MustRegister(t, t.findings, t.heldBack, t.presses, t.refused, t.turns, t.lag, collectors.NewGoCollector(),
+		collectors.NewBuildInfoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	return t
 }
 
@@ -59,108 +81,20 @@ func (t *tally) entry(e rules.Entry) {
 	}
 }
 
-// metric is one line of the table below: a figure without labels.
-type metric struct {
-	desc *prometheus.Desc
-	kind prometheus.ValueType
-	read func(*figures) float64
-}
-
-func counter(name, help string, read func(*figures) float64) metric {
-	return metric{prometheus.NewDesc(name, help, nil, nil), prometheus.CounterValue, read}
-}
-
-func gauge(name, help string, read func(*figures) float64) metric {
-	return metric{prometheus.NewDesc(name, help, nil, nil), prometheus.GaugeValue, read}
-}
-
-var plainMetrics = []metric{
-	counter("pawl_packets_total", "Packets from the desk.", func(f *figures) float64 { return float64(f.link.Packets) }),
-	counter("pawl_packet_bytes_total", "Bytes of the packets from the desk.", func(f *figures) float64 { return float64(f.link.Bytes) }),
-	counter("pawl_packets_dropped_total", "Packets from the desk that waited too long and made room.", func(f *figures) float64 { return float64(f.link.Dropped) }),
-	counter("pawl_packets_lost_in_kernel_total", "Datagrams that the system dropped because its receive buffer was full.", func(f *figures) float64 { return float64(f.link.KernelDropped) }),
-	counter("pawl_asks_failed_total", "Asks that could not be sent.", func(f *figures) float64 { return float64(f.link.AskFailed) }),
-	counter("pawl_frames_bad_total", "Frames of a stream from the desk that broke its framing.", func(f *figures) float64 { return float64(f.link.BadFrames) }),
-	counter("pawl_packets_from_strangers_total", "Packets from other senders than the desk, left aside.", func(f *figures) float64 { return float64(f.link.Strangers) }),
-	counter("pawl_messages_total", "OSC messages in the packets from the desk.", func(f *figures) float64 { return float64(f.messages) }),
-	counter("pawl_messages_unmapped_total", "OSC messages that no signal of the map hears.", func(f *figures) float64 { return float64(f.unmapped) }),
-	counter("pawl_asks_total", "Asks sent to the desk.", func(f *figures) float64 { return float64(f.link.Asked) }),
-	counter("pawl_desk_quiet_total", "Times the desk went quiet.", func(f *figures) float64 { return float64(f.link.WentQuiet) }),
-	counter("pawl_capture_packets_total", "Packets written to the capture.", func(f *figures) float64 { return float64(f.capture.Written) }),
-	counter("pawl_capture_packets_missing_total", "Packets that are missing from the capture because it could not be written.", func(f *figures) float64 { return float64(f.capture.Dropped + f.capture.Refused) }),
-	gauge("pawl_capture_ok", "1 while the capture can be written or there is none, 0 while it cannot.", func(f *figures) float64 { return oneIf(f.capture.Fault == "") }),
-	counter("pawl_record_rows_total", "Entries and seconds of levels that the record took.", func(f *figures) float64 { return float64(f.record.Written) }),
-	counter("pawl_record_rows_missing_total", "Entries and seconds of levels that are missing from the record because it could not be written.", func(f *figures) float64 { return float64(f.record.Dropped + f.record.Refused) }),
-	gauge("pawl_record_rows_waiting", "Entries and seconds of levels that wait to be written.", func(f *figures) float64 { return float64(f.record.Waiting) }),
-	gauge("pawl_record_bytes", "Length of the record's file.", func(f *figures) float64 { return float64(f.record.Bytes) }),
-	gauge("pawl_record_ok", "1 while the record can be written or there is none, 0 while it cannot.", func(f *figures) float64 { return oneIf(f.record.Fault == "") }),
-	gauge("pawl_desk_heard", "1 while the desk is heard, 0 while waiting or quiet.", func(f *figures) float64 { return oneIf(f.link.Phase == link.Hearing) }),
-	gauge("pawl_receive_buffer_bytes", "Receive buffer that the system granted the desk's socket.", func(f *figures) float64 { return float64(f.link.ReadBuffer) }),
-	gauge("pawl_house_reload_ok", "1 if the house file in force is the newest one, 0 if a newer one has faults.", func(f *figures) float64 { return oneIf(f.reloadOK) }),
-	gauge("pawl_main_level_decibels", "Modelled level at the main's output, dBFS, mean power over ten seconds.", func(f *figures) float64 { return float64(f.picture.Total) }),
-}
-
-// labelled are the figures with a label, and where to find them.
-var (
-	malformedDesc = prometheus.NewDesc("pawl_packets_malformed_total", "Packets or messages that broke the rules of OSC and were dropped.", []string{"reason"}, nil)
-	refusedDesc   = prometheus.NewDesc("pawl_values_refused_total", "Values that were no number or of the wrong sort.", []string{"signal"}, nil)
-	clampedDesc   = prometheus.NewDesc("pawl_values_clamped_total", "Values outside their signal's range, brought to its end.", []string{"signal"}, nil)
-	riseDesc      = prometheus.NewDesc("pawl_rise_decibels", "Change of the total since the mark, by cause.", []string{"cause"}, nil)
-	squeezeDesc   = prometheus.NewDesc("pawl_group_reduction_decibels", "Median gain reduction of a group over its last 20 s of playing.", []string{"group"}, nil)
-	clientsDesc   = prometheus.NewDesc("pawl_page_clients", "Pages connected now.", nil, nil)
-	slowDesc      = prometheus.NewDesc("pawl_page_clients_dropped_total", "Pages told to come back because they could not keep up.", nil, nil)
-)
-
-// Describe implements prometheus.Collector.
-func (t *tally) Describe(to chan<- *prometheus.Desc) {
-	for _, m := range plainMetrics {
-		to <- m.desc
-	}
-	for _, d := range []*prometheus.Desc{malformedDesc, refusedDesc, clampedDesc, riseDesc, squeezeDesc, clientsDesc, slowDesc} {
-		to <- d
+func (t *tally) press(err error) {
+	t.presses.Inc()
+	if err != nil {
+		t.refused.Inc()
 	}
 }
 
-// Collect implements prometheus.Collector. Before the first picture of the
-// session there is only the page to tell of.
-func (t *tally) Collect(to chan<- prometheus.Metric) {
-	stats := t.daemon.page.Stats()
-	to <- prometheus.MustNewConstMetric(clientsDesc, prometheus.GaugeValue, float64(stats.Clients))
-	to <- prometheus.MustNewConstMetric(slowDesc, prometheus.CounterValue, float64(stats.Dropped))
-	f := t.daemon.figures.Load()
-	if f == nil {
-		return
-	}
-	for _, m := range plainMetrics {
-		to <- prometheus.MustNewConstMetric(m.desc, m.kind, m.read(f))
-	}
-	for _, r := range wire.Reasons() {
-		to <- prometheus.MustNewConstMetric(malformedDesc, prometheus.CounterValue, float64(f.malformed[r.String()]), r.String())
-	}
-	for _, s := range desk.Signals() {
-		to <- prometheus.MustNewConstMetric(refusedDesc, prometheus.CounterValue, float64(f.refused[s.String()]), s.String())
-		to <- prometheus.MustNewConstMetric(clampedDesc, prometheus.CounterValue, float64(f.clamped[s.String()]), s.String())
-	}
-	f.collectMix(to)
-}
-
-func (f *figures) collectMix(to chan<- prometheus.Metric) {
-	split := f.picture.Split
-	for cause, by := range map[string]desk.DB{
-		"faders": split.Faders, "stage": split.Stage, "groups": split.Groups, "main": split.Main,
-	} {
-		to <- prometheus.MustNewConstMetric(riseDesc, prometheus.GaugeValue, float64(by), cause)
-	}
-	for _, g := range f.picture.Groups {
-		if g.Known {
-			to <- prometheus.MustNewConstMetric(squeezeDesc, prometheus.GaugeValue, float64(g.Median), g.Who.Name)
-		}
+// judged takes the lag of packets that have just been judged, oldest first: that of the
+// one that waited longest. To take each one's made a turn a seventh slower.
+func (t *tally) judged(packets []link.Packet, c link.Clock) {
+	if len(packets) > 0 {
+		t.lag.Observe(c.Real(c.Now() - packets[0].At).Seconds())
 	}
 }
 
-func oneIf(b bool) float64 {
-	if b {
-		return 1
-	}
-	return 0
-}
+// turned takes the time of a turn of the loop that began at a time.
+func (t *tally) turned(began time.Time) { t.turns.Observe(time.Since(began).Seconds()) }

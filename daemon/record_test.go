@@ -79,8 +79,8 @@ func TestRecordIsTheLiveService(t *testing.T) {
 	if err := d.record.Flush(); err != nil {
 		t.Fatal(err)
 	}
-	if m := metricsOf(t, d); m["pawl_record_ok"] != 1 || m["pawl_record_rows_missing_total"] != 0 || m["pawl_record_rows_total"] == 0 {
-		t.Errorf("record ok %v, %v rows missing, %v written", m["pawl_record_ok"], m["pawl_record_rows_missing_total"], m["pawl_record_rows_total"])
+	if m := metricsOf(t, d); m["pawl_record_ok"] != 1 || m["pawl_record_errors_total"] == 0 || m["pawl_record_rows_missing_total"] != 0 || m["pawl_record_rows_total"] == 0 {
+		t.Errorf("record ok %v after %v errors, %v rows missing, %v written", m["pawl_record_ok"], m["pawl_record_errors_total"], m["pawl_record_rows_missing_total"], m["pawl_record_rows_total"])
 	}
 	s, err := store.Open(path)
 	if err != nil {

@@ -39,6 +39,7 @@ type Summary struct {
 	Messages  uint64            `json:"messages"`
 	Unmapped  uint64            `json:"unmapped"`
 	Example   string            `json:"unmapped_example,omitempty"` // an address of these
+	Passed    uint64            `json:"-"`                          // patterns of these that were not tried; for the metrics
 	Malformed map[string]uint64 `json:"malformed"`
 	Refused   map[string]uint64 `json:"refused"` // values by signal: not a number, or of the wrong sort
 	Clamped   map[string]uint64 `json:"clamped"` // values by signal: out of range
@@ -226,6 +227,7 @@ func (p *playing) tell() error {
 func (s *Summary) count(e *engine) {
 	c := e.hearer.Counts()
 	s.Packets, s.Messages, s.Unmapped = s.Packets+e.packets, s.Messages+e.messages, s.Unmapped+c.Unmapped
+	s.Passed += c.Passed
 	s.Example = cmp.Or(e.hearer.LastUnmapped(), s.Example)
 	s.Seconds += seconds(e.at)
 	add := func(to *map[string]uint64, what string, n uint64) {

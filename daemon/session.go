@@ -10,7 +10,6 @@ import (
 	"pawl/daemon/capture"
 	"pawl/daemon/house"
 	"pawl/daemon/link"
-	"pawl/daemon/store"
 	"pawl/daemon/survey"
 	"pawl/rules"
 )
@@ -38,16 +37,18 @@ type session struct {
 	heard   Summary // by engines before this one
 	service bool    // the capture at hand has one, or a part
 
-	heardAt   time.Time // when the link's packets were last taken
-	published time.Time // when the last state left
-	logged    string    // the state of the link that was last logged
-	pictured  time.Time // when the last picture for the setup page was made
-	checked   time.Time // and for the line check's
-	coached   time.Time // and for the coach's
+	since     time.Duration // when it began, on the daemon's clock
+	woke      time.Time     // when the loop last had something to do
+	heardAt   time.Time     // when the link's packets were last taken
+	published time.Time     // when the last state left
+	logged    string        // the state of the link that was last logged
+	pictured  time.Time     // when the last picture for the setup page was made
+	checked   time.Time     // and for the line check's
+	coached   time.Time     // and for the coach's
 }
 
 func newSession(d *Daemon, h *house.House, l *running) *session {
-	s := &session{Daemon: d, house: h, link: l, survey: survey.New(survey.Options{Map: h.Map})}
+	s := &session{Daemon: d, house: h, link: l, survey: survey.New(survey.Options{Map: h.Map}), since: d.options.Clock.Now()}
 	s.beginEngine()
 	return s
 }
@@ -94,12 +95,16 @@ func (s *session) loop(ctx context.Context) *house.House {
 		case <-s.link.ended:
 			return nil
 		case <-ready:
+			s.wake()
 			s.hear()
 		case <-timer.C:
+			s.wake()
 		case p := <-s.presses:
+			s.wake()
 			s.checked = time.Time{}
 			p.answer <- p.do(s)
 		case <-s.options.Reload:
+			s.wake()
 			if next := s.reload(); next != nil {
 				return next
 			}
@@ -109,9 +114,13 @@ func (s *session) loop(ctx context.Context) *house.House {
 		s.tell()
 		s.turnOver()
 		s.publish()
+		s.tally.turned(s.woke)
 		timer.Reset(s.wait())
 	}
 }
+
+// wake begins a turn of the loop.
+func (s *session) wake() { s.woke = time.Now() }
 
 // hear judges everything that waits at the link, and captures it at the time it
 // was judged at.
@@ -125,6 +134,7 @@ func (s *session) hear() {
 		s.hearOne(p.At, p.From, p.Data)
 		s.survey.Hear(p.At, p.Data)
 	}
+	s.tally.judged(s.packets, s.options.Clock)
 }
 
 // hearOne judges a packet, and captures it at the time it was judged at.
@@ -294,35 +304,4 @@ func (s *session) wait() time.Duration {
 		wait = min(wait, s.options.Clock.Real(next-s.options.Clock.Now()))
 	}
 	return max(wait, 0)
-}
-
-// figures is a picture of the session for the metrics, never changed once made.
-type figures struct {
-	link      link.Status
-	capture   capture.Status
-	record    store.Status
-	picture   rules.Picture
-	messages  uint64
-	unmapped  uint64
-	malformed map[string]uint64
-	refused   map[string]uint64
-	clamped   map[string]uint64
-	reloadOK  bool
-}
-
-func figuresOf(s *session, status link.Status, p rules.Picture) *figures {
-	sum := s.heard.clone()
-	sum.count(s.engine)
-	return &figures{
-		link: status, capture: s.captured(), record: s.kept(), picture: p, messages: sum.Messages, unmapped: sum.Unmapped, malformed: sum.Malformed,
-		refused: sum.Refused, clamped: sum.Clamped, reloadOK: s.trouble.ID == "",
-	}
-}
-
-// captured says how the capture goes; of none it is the zero value.
-func (s *session) captured() capture.Status {
-	if s.recorder == nil {
-		return capture.Status{}
-	}
-	return s.recorder.Status()
 }
