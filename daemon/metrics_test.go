@@ -212,6 +212,22 @@ func TestAges(t *testing.T) {
 	}
 }
 
+// TestSilenceBeginsWithTheLink: a Pawl that begins to wait for another desk after an hour
+// has not waited for an hour.
+func TestSilenceBeginsWithTheLink(t *testing.T) {
+	d := New(harbourHall(t), Options{Clock: link.Clock{Started: time.Now().Add(-time.Hour)}})
+	l, err := d.open(d.house)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	s := newSession(d, d.house, &running{Link: l})
+	s.publish()
+	if f := d.figures.Load(); f.heard < time.Hour || f.heard > d.options.Clock.Now() {
+		t.Errorf("the desk is waited for since %v, want an hour after the start", f.heard)
+	}
+}
+
 const (
 	tableBegins = "<!-- table of the metrics, written by go test ./daemon -run MetricsTable -update -->\n"
 	tableEnds   = "<!-- end of the table -->\n"
