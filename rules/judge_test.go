@@ -76,6 +76,10 @@ func anyPresses(t *rapid.T, end time.Duration) (presses []TimedPress) {
 				Text: rapid.SampledFrom([]string{"", "a song", "reel", "welcome"}).Draw(t, "text"), Next: rapid.Bool().Draw(t, "next"),
 			},
 		})
+		// A tap is taken back within a minute or not at all, which two draws seldom come to.
+		if last := presses[len(presses)-1]; last.Press.Do == NewSegment && rapid.Bool().Draw(t, "taken back") {
+			presses = append(presses, TimedPress{At: last.At + time.Duration(rapid.Int64Range(0, int64(50*time.Second)).Draw(t, "soon")), Press: Press{Do: Back}})
+		}
 	}
 	slices.SortFunc(presses, func(a, b TimedPress) int { return cmp.Compare(a.At, b.At) })
 	return presses
