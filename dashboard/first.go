@@ -133,6 +133,5 @@ func (s *Server) pressFirst(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		out.Refused = s.speaker(r).Why(err)
 	}
-	data, _ := json.Marshal(out) // a string always can be
-	sendStatus(w, status, data)
+	answerJSON(w, status, out)
 }

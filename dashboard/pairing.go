@@ -1,7 +1,6 @@
 package dashboard
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
@@ -30,28 +29,28 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request) {
 	var asked pairPress
 	status, err := s.hearPosted(w, r, &asked, `{"code":"ABCD-EFGH"}`)
 	if err != nil {
-		answerPair(w, status, paired{Refused: err.Error()})
+		answerJSON(w, status, paired{Refused: err.Error()})
 		return
 	}
 	if s.options.Keys == nil {
-		answerPair(w, http.StatusOK, paired{May: keys.Installer.String()})
+		answerJSON(w, http.StatusOK, paired{May: keys.Installer.String()})
 		return
 	}
 	// Whether a code is good is not even looked at when too many were tried.
 	if !s.guesses.allow(r.RemoteAddr) {
 		w.Header().Set("Retry-After", "10")
-		answerPair(w, http.StatusTooManyRequests, paired{Refused: s.says(r, rules.Say("refused.pair-slow"))})
+		answerJSON(w, http.StatusTooManyRequests, paired{Refused: s.says(r, rules.Say("refused.pair-slow"))})
 		return
 	}
 	secret, k, err := s.options.Keys.Accept(asked.Code)
 	if err != nil {
 		s.refusals.Do(func() { s.options.Log.Info("code refused", "from", r.RemoteAddr, "error", err) })
-		answerPair(w, http.StatusForbidden, paired{Refused: s.notPaired(r, err)})
+		answerJSON(w, http.StatusForbidden, paired{Refused: s.notPaired(r, err)})
 		return
 	}
 	s.options.Log.Info("screen paired", "key", k.ID, "may", k.May.String(), "from", r.RemoteAddr)
 	setKey(w, r, secret)
-	answerPair(w, http.StatusOK, paired{May: k.May.String()})
+	answerJSON(w, http.StatusOK, paired{May: k.May.String()})
 }
 
 // notPaired is why a screen got no key, for whoever holds it.
@@ -65,18 +64,9 @@ func (s *Server) notPaired(r *http.Request, err error) string {
 	return s.says(r, rules.Say("refused.keys-file").Quoting("why", err.Error()))
 }
 
-func answerPair(w http.ResponseWriter, status int, p paired) {
-	data, err := json.Marshal(p)
-	if err != nil {
-		plain(w, http.StatusInternalServerError, "write the answer: "+err.Error())
-		return
-	}
-	sendStatus(w, status, data)
-}
-
 // mayAnswer tells a page that cannot connect whether it is for want of a key.
 func (s *Server) mayAnswer(w http.ResponseWriter, r *http.Request) {
-	answerPair(w, http.StatusOK, paired{May: visitorOf(r).may.String()})
+	answerJSON(w, http.StatusOK, paired{May: visitorOf(r).may.String()})
 }
 
 // keysAnswer is what /api/keys gives: who may look from elsewhere.
@@ -129,12 +119,7 @@ func (s *Server) listKeys(w http.ResponseWriter, r *http.Request) {
 			a.Keys = append(a.Keys, keyJSON{k.ID, k.May.String(), k.Called, k.Made, k.ID == visitorOf(r).key, here[k.ID]})
 		}
 	}
-	data, err := json.Marshal(a)
-	if err != nil {
-		plain(w, http.StatusInternalServerError, "write the keys: "+err.Error())
-		return
-	}
-	sendJSON(w, data)
+	answerJSON(w, http.StatusOK, a)
 }
 
 // pressKeys makes a code, or ends a key.
@@ -151,12 +136,7 @@ func (s *Server) pressKeys(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		a.Refused = err.Error()
 	}
-	data, err := json.Marshal(a)
-	if err != nil {
-		plain(w, http.StatusInternalServerError, "write the answer: "+err.Error())
-		return
-	}
-	sendStatus(w, status, data)
+	answerJSON(w, status, a)
 }
 
 func (s *Server) doKeys(r *http.Request, asked keysPress) (keysPressed, error) {
@@ -238,7 +218,9 @@ func b2i(b bool) int {
 
 // dismissRevoked sends away the pages whose key is no longer in force.
 func (s *Server) dismissRevoked() {
-	if s.options.Keys != nil {
-		s.hub.dismiss(func(key string) bool { return key != "" && !s.options.Keys.InForce(key) })
+	if s.options.Keys == nil {
+		return
 	}
+	good := s.options.Keys.InForce() // the file is looked at once, and not while the hub waits
+	s.hub.dismiss(func(key string) bool { return key != "" && !good[key] })
 }

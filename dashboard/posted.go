@@ -82,10 +82,5 @@ func answerPosted(w http.ResponseWriter, speaker *words.Speaker, status int, p r
 	if err != nil {
 		a.Refused = speaker.Why(err)
 	}
-	data, err := json.Marshal(a)
-	if err != nil {
-		plain(w, http.StatusInternalServerError, "write the answer: "+err.Error())
-		return
-	}
-	sendStatus(w, status, data)
+	answerJSON(w, status, a)
 }

@@ -1,6 +1,7 @@
 package dashboard
 
 import (
+	"encoding/json"
 	"net/http"
 	"unicode"
 	"unicode/utf8"
@@ -97,6 +98,16 @@ func (s *Server) ready(w http.ResponseWriter, _ *http.Request) {
 }
 
 func sendJSON(w http.ResponseWriter, data []byte) { sendStatus(w, http.StatusOK, data) }
+
+// answerJSON sends what a press is answered with.
+func answerJSON(w http.ResponseWriter, status int, answer any) {
+	data, err := json.Marshal(answer)
+	if err != nil {
+		plain(w, http.StatusInternalServerError, "write the answer: "+err.Error())
+		return
+	}
+	sendStatus(w, status, data)
+}
 
 func sendStatus(w http.ResponseWriter, status int, data []byte) {
 	w.Header().Set("Content-Type", "application/json")

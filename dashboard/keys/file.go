@@ -71,7 +71,9 @@ func (f *File) Invite(r Role, called string) (Code, error) {
 	text := newCode()
 	now := f.now()
 	c := Code{Text: text, May: r, Until: now.Add(CodeFor).Truncate(time.Second)}
-	return c, f.write(line{Code: hashOf(plainCode(text)), May: r, Called: tidy(called), At: now, Until: c.Until})
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return c, f.append(line{Code: hashOf(plainCode(text)), May: r, Called: tidy(called), At: now, Until: c.Until})
 }
 
 // Accept makes a key for a code, and gives its secret. The error is ErrWrong for a code that
@@ -120,13 +122,17 @@ func (f *File) Check(secret string) (Key, bool) {
 	return k, ok
 }
 
-// InForce is whether a key with that ID still is.
-func (f *File) InForce(id string) bool {
+// InForce has the IDs of the keys that are. A file that cannot be read leaves in force what
+// was.
+func (f *File) InForce() map[string]bool {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	_ = f.read()
-	_, ok := f.ids[id]
-	return ok
+	all := make(map[string]bool, len(f.ids))
+	for id := range f.ids {
+		all[id] = true
+	}
+	return all
 }
 
 // Keys are those in force, the oldest first.
@@ -159,12 +165,6 @@ func (f *File) Revoke(id string) error {
 func (f *File) Others() bool {
 	is, err := os.Stat(f.name)
 	return err == nil && is.Mode().Perm()&0o077 != 0
-}
-
-func (f *File) write(l line) error {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	return f.append(l)
 }
 
 // append writes one line, and takes it as read. The caller holds the lock.

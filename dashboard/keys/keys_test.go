@@ -68,7 +68,7 @@ func TestFromCodeToKey(t *testing.T) {
 	if err := elsewhere.Revoke(k.ID); err != nil {
 		t.Fatal(err)
 	}
-	if _, ok := h.Check(secret); ok || h.InForce(k.ID) {
+	if _, ok := h.Check(secret); ok || h.InForce()[k.ID] {
 		t.Error("a key is in force after another process revoked it")
 	}
 	if err := h.Revoke(k.ID); !errors.Is(err, ErrUnknown) {
@@ -135,7 +135,7 @@ func TestTheFile(t *testing.T) {
 		if _, err := to.WriteString(torn); err != nil || to.Close() != nil {
 			t.Fatal(err)
 		}
-		if _, k, err := h.Make(Watch, "after a torn line"); err != nil || !h.InForce(k.ID) {
+		if _, k, err := h.Make(Watch, "after a torn line"); err != nil || !h.InForce()[k.ID] {
 			t.Errorf("after %q: %v", torn, err)
 		}
 		if _, ok := h.Check(secret); !ok {

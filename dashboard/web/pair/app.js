@@ -3,8 +3,8 @@
 
 import { byId, say, show } from "../dom.js";
 import { label } from "../labels.js";
-import { ask } from "../language.js";
 import { language } from "../parts/language.js";
+import { exchange } from "../post.js";
 
 const patience = 8000; // ms for an answer
 const asked = new URLSearchParams(location.search);
@@ -35,15 +35,8 @@ function explain() {
 async function pair(code) {
   refuse("");
   say(byId("state"), label("pair-asking"));
-  /** @type {import("../frames.js").Paired} */
-  let answer;
-  try {
-    const headers = { "Content-Type": "application/json" };
-    const response = await fetch(ask("/api/pair"), { method: "POST", body: JSON.stringify({ code }), headers, signal: AbortSignal.timeout(patience) });
-    answer = await response.json();
-  } catch {
-    answer = { may: "", refused: label("out-of-reach") };
-  }
+  /** @type {Partial<import("../frames.js").Paired> & {refused: string}} */
+  const answer = await exchange("/api/pair", { code }, patience);
   say(byId("state"), "");
   if (answer.refused || !answer.may) {
     refuse(answer.refused);

@@ -4,7 +4,7 @@
 import { byId, make, rows, say, show } from "../dom.js";
 import { label } from "../labels.js";
 import { poll } from "../poll.js";
-import { post } from "../post.js";
+import { exchange, post } from "../post.js";
 
 const every = 5000; // ms
 const margin = 4; // light modules around a QR code, as ISO/IEC 18004 asks
@@ -65,25 +65,12 @@ export function screens() {
     event.preventDefault();
     const may = /** @type {HTMLSelectElement} */ (byId("invite-may")).value;
     const called = /** @type {HTMLInputElement} */ (byId("invite-called")).value.trim();
-    const a = await invite({ do: "invite", may, called });
+    /** @type {import("../frames.js").KeysPressed} */
+    const a = await exchange("/api/keys", { do: "invite", may, called });
     refuse(a.refused);
     if (a.code) offer(a);
   };
   return () => {};
-}
-
-/**
- * @param {import("../frames.js").KeysPress} press
- * @returns {Promise<import("../frames.js").KeysPressed>}
- */
-async function invite(press) {
-  try {
-    const headers = { "Content-Type": "application/json" };
-    const answer = await fetch("/api/keys", { method: "POST", body: JSON.stringify(press), headers, signal: AbortSignal.timeout(4000) });
-    return await answer.json();
-  } catch {
-    return { refused: label("out-of-reach") };
-  }
 }
 
 /** @param {import("../frames.js").KeysPressed} a */
