@@ -2,14 +2,17 @@ package dashboard
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net"
 	"os"
 	"os/exec"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
 
+	"github.com/chromedp/cdproto"
 	"github.com/chromedp/chromedp"
 )
 
@@ -74,9 +77,10 @@ func startChromium(path string) {
 
 // click presses what the selector finds once it stands still and nothing lies over it, in
 // the same breath in which that was seen. chromedp's own click asks where it is and presses
-// there later, when on a busy machine something else may have come to lie there.
+// there later, when on a busy machine something else may have come to lie there. A press may
+// lead to another page, and on a busy machine the browser may be there before it answers.
 func click(selector string) chromedp.Action[chromedp.Void] {
-	return chromedp.Poll[chromedp.Void](fmt.Sprintf(`(selector => {
+	press := chromedp.Poll[chromedp.Void](fmt.Sprintf(`(selector => {
 		const it = document.querySelector(selector);
 		if (!it) return false;
 		it.scrollIntoView({block: "nearest"});
@@ -88,6 +92,19 @@ func click(selector string) chromedp.Action[chromedp.Void] {
 		it.click();
 		return true;
 	})(%q)`, selector))
+	return func(ctx context.Context, t *chromedp.Target) (chromedp.Void, error) {
+		done, err := press(ctx, t)
+		if wentOn(err) {
+			err = nil
+		}
+		return done, err
+	}
+}
+
+// wentOn tells whether the browser left the page in the middle of a question.
+func wentOn(err error) bool {
+	var said *cdproto.Error
+	return errors.As(err, &said) && (strings.Contains(said.Message, "navigated") || strings.Contains(said.Message, "context"))
 }
 
 // serving is a Server that answers on a port of its own until stop.

@@ -187,7 +187,7 @@ func TestReaderChoosesALanguage(t *testing.T) {
 	const german = said + `"+5,8 Vor allem die Fader. Diesen Mix merken" && document.documentElement.lang === "de"
 		&& document.getElementById("card-rest").textContent.endsWith("4,3 dB lauter.") && document.querySelector("#beam em").textContent === "faders +5,4"
 		&& document.getElementById("language").value === "de" && document.querySelectorAll("#language option").length === 2`
-	p.arrives(german)
+	p.waitFor(german)
 	p.do(chromedp.Navigate(p.server.url()))
 	p.waitFor(german)
 	p.shootInto("languages-tablet")

@@ -154,7 +154,7 @@ func TestWatchLeadsToTheLineCheck(t *testing.T) {
 	p.watchConsole()
 	p.do(chromedp.EmulateViewport(1180, 820), chromedp.Navigate(p.server.url()))
 	p.do(click("#pages summary"), click(`footer a[href="/linecheck"]`))
-	p.do(chromedp.WaitVisible("#linecheck"))
+	p.waitFor(`location.pathname === "/linecheck" && document.getElementById("linecheck").checkVisibility()`)
 }
 
 // In every state: nothing is too small to touch, and axe-core finds nothing.

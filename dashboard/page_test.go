@@ -82,10 +82,15 @@ func (p pageTest) do(actions ...chromedp.Action[chromedp.Void]) {
 	must(p.T, p.tab, actions...)
 }
 
-// waitFor waits until a JavaScript expression holds.
+// waitFor waits until a JavaScript expression holds, on this page or on one that the
+// browser is on its way to.
 func (p pageTest) waitFor(expression string) {
 	p.Helper()
-	if err := chromedp.Do(p.tab, chromedp.Poll[chromedp.Void](expression)); err != nil {
+	err := chromedp.Do(p.tab, chromedp.Poll[chromedp.Void](expression))
+	for n := 0; wentOn(err) && n < 10; n++ {
+		err = chromedp.Do(p.tab, chromedp.Poll[chromedp.Void](expression))
+	}
+	if err != nil {
 		p.Fatalf("%s: %v", expression, err)
 	}
 }

@@ -342,7 +342,7 @@ func TestPairingPage(t *testing.T) {
 	p := pageTest{T: t, tab: newBrowser(t), server: serveFar(t, Options{Keys: f})}
 	defer p.server.tell(calmStory()).stop()
 	p.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(p.server.url()+"review"))
-	p.arrives(`location.pathname === "/pair" && document.activeElement.id === "code"`)
+	p.waitFor(`location.pathname === "/pair" && document.activeElement.id === "code"`)
 	p.checkPairing("pair")
 	p.do(chromedp.KeyEvent("aaaa-aaaa"), chromedp.KeyEvent(kb.Enter))
 	p.waitFor(`document.getElementById("refused").textContent.includes("not good")`)
@@ -352,16 +352,16 @@ func TestPairingPage(t *testing.T) {
 		t.Fatal(err)
 	}
 	p.do(chromedp.KeyEvent(strings.ToLower(c.Text)), chromedp.KeyEvent(kb.Enter))
-	p.arrives(`location.pathname === "/review"`)
+	p.waitFor(`location.pathname === "/review"`)
 	p.do(chromedp.Navigate(p.server.url() + "coach"))
-	p.arrives(`location.pathname === "/pair" && document.getElementById("why").textContent.includes("coach's key")`)
+	p.waitFor(`location.pathname === "/pair" && document.getElementById("why").textContent.includes("coach's key")`)
 	p.checkPairing("pair-coach")
 	if c, err = f.Invite(keys.Coach, "phone"); err != nil {
 		t.Fatal(err)
 	}
 	// A second address of the same page changes only what is behind the #, and loads nothing.
 	p.do(chromedp.Navigate("about:blank"), chromedp.Navigate(PairAt(p.server.url(), c.Text)))
-	p.arrives(`location.pathname === "/coach" && !location.href.includes("#")`)
+	p.waitFor(`location.pathname === "/coach" && !location.href.includes("#")`)
 	all, err := f.Keys()
 	if err != nil || len(all) != 2 {
 		t.Fatalf("%d keys, %v; want 2", len(all), err)
@@ -369,7 +369,7 @@ func TestPairingPage(t *testing.T) {
 	if err := f.Revoke(all[1].ID); err != nil {
 		t.Fatal(err)
 	}
-	p.arrives(`location.pathname === "/pair" && location.search.includes("coach")`)
+	p.waitFor(`location.pathname === "/pair" && location.search.includes("coach")`)
 }
 
 // checkPairing holds a state of the page that pairs to what every page is held to.

@@ -35,18 +35,6 @@ func (p pageTest) wants(all map[string]string) {
 	}
 }
 
-// arrives waits for what another page has to show, while the browser goes there.
-func (p pageTest) arrives(expression string) {
-	p.Helper()
-	var err error
-	for range 10 {
-		if err = chromedp.Do(p.tab, chromedp.Poll[chromedp.Void](expression)); err == nil {
-			return
-		}
-	}
-	p.Fatalf("%s: %v", expression, err)
-}
-
 // span waits until the view is from one second to another, by the page's address.
 func (p pageTest) span(from, until int) {
 	p.Helper()
@@ -75,7 +63,7 @@ func TestReviewList(t *testing.T) {
 	p.do(click("#by-hand-press"))
 	p.waitFor(`document.getElementById("by-hand-refused").textContent.includes("The desk has not been heard yet")`)
 	p.do(click(`#service-list li:nth-child(3) a`))
-	p.arrives(oneShown)
+	p.waitFor(oneShown)
 }
 
 func TestReviewOfAService(t *testing.T) {
@@ -240,15 +228,15 @@ func TestReviewChanges(t *testing.T) {
 	p.waitFor(`document.getElementById("change-refused").textContent === "That did not go through. Nothing of the service would be on one side of that moment."`)
 	set("split-time", "18:31:00")
 	p.do(click("#split-form button"))
-	p.arrives(`location.pathname === "/review/3" && ` + oneShown)
+	p.waitFor(`location.pathname === "/review/3" && ` + oneShown)
 	p.do(click("#change summary"), click("#join-earlier"))
 	p.waitFor(`document.getElementById("join-earlier").textContent === "Press again to join the two"`)
 	p.do(click("#join-earlier"))
-	p.arrives(`location.pathname === "/review/2" && ` + oneShown)
+	p.waitFor(`location.pathname === "/review/2" && ` + oneShown)
 	p.do(click("#change summary"), click("#delete"))
 	p.waitFor(`document.getElementById("delete").textContent.startsWith("Press again")`)
 	p.do(click("#delete"))
-	p.arrives(`location.pathname === "/review" && document.querySelectorAll("#service-list li").length === 1`)
+	p.waitFor(`location.pathname === "/review" && document.querySelectorAll("#service-list li").length === 1`)
 }
 
 func TestReviewSideBySide(t *testing.T) {

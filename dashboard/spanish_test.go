@@ -144,7 +144,7 @@ func checkNoEnglish(t *testing.T, shown string) {
 func TestReaderChoosesSpanish(t *testing.T) {
 	p := newPageTest(t, inSpanish(ratchetStory("", "")))
 	p.do(chromedp.Evaluate[chromedp.Void](`(s => { s.value = "es"; s.dispatchEvent(new Event("change")); })(document.getElementById("language"))`))
-	p.arrives(`document.documentElement.lang === "es" && document.getElementById("time").textContent !== ""`)
+	p.waitFor(`document.documentElement.lang === "es" && document.getElementById("time").textContent !== ""`)
 	for expression, want := range map[string]string{
 		`document.getElementById("said").innerText.replace(/\s+/g, " ")`:         "+5,8 dB Más fuerte. Sobre todo los faders. desde las 19:17, cuando marcaste la mezcla",
 		`document.getElementById("beam").ariaLabel`:                              "Respecto a la marca: 5,4 de los faders, 0,4 del escenario",
