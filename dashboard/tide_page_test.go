@@ -91,3 +91,26 @@ func TestTideSaysWhatIsBeyond(t *testing.T) {
 	p.do(chromedp.EmulateViewport(1200, 820))
 	p.waitFor(`["fillText −12", "strokeText −24.5 dB", "fillText −24.5 dB"].every(text => drawn.includes(text))`)
 }
+
+// A number at the edge keeps off the line, also where that falls past it between two
+// seconds. A pixel is a second here, and a decibel.
+func TestTideNumbersKeepOffTheLine(t *testing.T) {
+	p := newPageTest(t, calmStory())
+	for _, test := range []struct{ name, tide, want string }{
+		{"far to the left", `[[1, -10], [2, -10]]`, "false"},
+		{"through it", `[[4, -10], [11, -10], [20, -10]]`, "true"},
+		{"above it", `[[4, -3], [11, -3], [20, -3]]`, "false"},
+		{"falls past it", `[[10, 0], [11, -20], [12, 0]]`, "true"},
+		{"falls past it where it ends", `[[15, 0], [16, -20]]`, "true"},
+		{"falls after it", `[[16, 0], [17, -20]]`, "false"},
+		{"silent there", `[[9, -10], [11, null], [14, null], [17, -10]]`, "false"},
+	} {
+		got := p.text(`import(new URL("parts/edge.js", document.querySelector("script[type=module]").src)).then(({ crosses }) => {
+			const flat = { valToPos: (v, axis) => axis === "y" ? -v : v, posToVal: x => x };
+			return String(crosses(flat, ` + test.tide + `.map(([t, rise_db]) => ({ t, rise_db })), { left: 10, right: 15, top: 8, bottom: 12 }));
+		})`)
+		if got != test.want {
+			t.Errorf("%s: %s, want %s", test.name, got, test.want)
+		}
+	}
+}
