@@ -2,6 +2,7 @@ package house
 
 import (
 	"fmt"
+	"strings"
 
 	"pawl/oscmap/sheet"
 	"pawl/rules"
@@ -31,6 +32,25 @@ func (h *House) LimitsOver(file string, src []byte) (rules.Limits, sheet.Faults)
 	s.Limits.V = h.Limits
 	faults := sheet.Decode(file, src, &s)
 	faults = append(faults, wrongLimits(s.Limits, file, src)...)
+	faults.Sort()
+	return s.Limits.V, faults
+}
+
+// LimitsOf are the limits that a house file of some time ago set, as its text was kept. Of
+// faults it has those of the limits alone, or all if it is no house file: what else a file of
+// then holds may be of a Pawl of then.
+func LimitsOf(file, text string) (rules.Limits, sheet.Faults) {
+	s := defaultSheet()
+	all := sheet.Decode(file, []byte(text), &s)
+	if s.House == "" {
+		return s.Limits.V, all
+	}
+	faults := wrongLimits(s.Limits, file, []byte(text))
+	for _, f := range all {
+		if f.Path == "limits" || strings.HasPrefix(f.Path, "limits.") {
+			faults = append(faults, f)
+		}
+	}
 	faults.Sort()
 	return s.Limits.V, faults
 }

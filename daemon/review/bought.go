@@ -95,7 +95,7 @@ func (c *course) clearer(m *moved, before, now *rules.Levels) (desk.DB, bool) {
 		}
 		if who := (desk.Who{Strip: desk.StripInput, Index: i}); c.drives(m, who) {
 			own, ownThen = own+share, ownThen+then
-			sounds = sounds || plays(&inputs[i], &now.Inputs[i])
+			sounds = sounds || c.plays(m.in, &inputs[i], &now.Inputs[i])
 		} else {
 			rest, restThen = rest+share, restThen+then
 		}
@@ -112,15 +112,11 @@ func (c *course) drives(m *moved, input desk.Who) bool {
 	return m.Who.Mover() == input.Mover() || m.Who.Strip == desk.StripDCA && c.carries(m.in, m.Who, input)
 }
 
-// usualGate and audible are for a roster that says nothing else: houses may have other
-// limits, which are not in the record.
-var usualGate, audible = rules.DefaultLimits().Mix.Gate, rules.DefaultLimits().Mix.Audible
-
 // plays reports whether an input was heard in the mix.
-func plays(in *desk.Input, l *rules.InputLevels) bool {
-	gate := in.Gate
+func (c *course) plays(stretch int, in *desk.Input, l *rules.InputLevels) bool {
+	mix, gate := &c.limits(stretch).Mix, in.Gate
 	if gate == 0 {
-		gate = usualGate
+		gate = mix.Gate
 	}
-	return l.Gain > audible && l.Level > gate
+	return l.Gain > mix.Audible && l.Level > gate
 }

@@ -19,7 +19,7 @@ type chart struct {
 	Top, Bottom   float64
 	X, Y          []tick
 	Zero          float64
-	Band          *band // what is well
+	Bands         []strip // what is well
 	Areas         []drawn
 	Lines         []drawn
 	Parts         []band // of the service, under the plot
@@ -36,6 +36,9 @@ type band struct {
 	Class      string
 	Text       string
 }
+
+// strip is a range of values over a time.
+type strip struct{ X, Width, From, Size float64 }
 
 type drawn struct{ Class, Path string }
 
@@ -227,7 +230,7 @@ func (c *course) split(r *Report) *chart {
 	}
 	y := func(v float64) float64 { return g.y(v, least, most) }
 	g.Zero = y(0)
-	g.Band = &band{From: y(1), Size: y(-1) - y(1)}
+	g.Bands = []strip{{g.Left, g.Right - g.Left, y(1), y(-1) - y(1)}}
 	g.Areas = []drawn{{"faders", b.area(c, 1, -1, y)}}
 	g.Lines = []drawn{{"rest", b.line(c, 3, y)}, {"stage", b.line(c, 2, y)}, {"total", b.line(c, 0, y)}}
 	for _, s := range r.Segments {
@@ -309,8 +312,14 @@ func (c *course) reductions(r *Report) (all []groupChart) {
 		}
 		f := c.frame(150, 0, most, step)
 		y := func(v float64) float64 { return f.y(v, 0, most) }
-		low, high := float64(c.Limits.WindowLow), float64(c.Limits.WindowHigh)
-		f.Band = &band{From: y(high), Size: y(low) - y(high)}
+		for k, j := range r.Limits {
+			until := c.length
+			if k+1 < len(r.Limits) {
+				until = r.Limits[k+1].From.T
+			}
+			from, high := c.x(j.From.T), y(float64(j.Window.High))
+			f.Bands = append(f.Bands, strip{from, c.x(until) - from, high, y(float64(j.Window.Low)) - high})
+		}
 		f.Areas = []drawn{{"range", b.area(c, 2, 1, y)}}
 		f.Lines = []drawn{{"total", b.line(c, 0, y)}}
 		told := g.told(tongue{c.Speaker})

@@ -19,6 +19,7 @@ type course struct {
 	pieces  []piece
 	lives   []*life
 	moves   []moved
+	by      []*Judged // which limits each stretch was judged by
 }
 
 // entry is an entry with the stretch that it is of.
@@ -52,6 +53,7 @@ func newCourse(m *Material, o Options) *course {
 			}
 		}
 	}
+	c.judge()
 	c.divide()
 	c.live()
 	for _, e := range c.entries {

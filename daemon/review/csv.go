@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"io"
@@ -142,12 +143,33 @@ var servicesTable = Table{
 		{"length_s", "from began to ended"}, {"music_s", "in parts of music"}, {"speech_s", "in parts of speech"}, {"quiet_s", "in parts of quiet"},
 		{"moves", "rows of moves.csv"}, {"findings", "rows of findings.csv"}, {"cards", "of these, that came to the screen as cards"},
 		{"lines", "and as lines"}, {"levels", "seconds in levels.csv"}, {"lost", "entries and seconds of levels that could not be written"}, {"pawl", "version that judged"},
+		{"limits", "those of the house file that are not the usual ones, as in it; empty for none, ? if the record does not have them and the usual ones stand in"},
 	},
 	write: func(put func(...any), r *Report) {
 		h := &r.Heading
 		put(h.ID, h.Name, h.Mixing, h.House, h.Began, h.Ended, h.GoesOn, time.Duration(h.Length), time.Duration(h.Music), time.Duration(h.Speech),
-			time.Duration(h.Quiet), h.Moves, h.Findings, h.Cards, h.Lines, r.course.levelSeconds(), h.Lost, h.Pawl)
+			time.Duration(h.Quiet), h.Moves, h.Findings, h.Cards, h.Lines, r.course.levelSeconds(), h.Lost, h.Pawl, unusual(r.Limits))
 	},
+}
+
+// unusual are the limits of a service in a cell.
+func unusual(all []Judged) string {
+	var each []string
+	for i, j := range all {
+		var one []string
+		for _, l := range j.Differ {
+			one = append(one, l.Name+": "+l.Value)
+		}
+		text := strings.Join(one, ", ")
+		if !j.Known {
+			text = "?"
+		}
+		if i > 0 {
+			text = "from " + clock(j.From) + " " + cmp.Or(text, "the usual ones")
+		}
+		each = append(each, text)
+	}
+	return strings.Join(each, "; ")
 }
 
 var segmentsTable = Table{
@@ -232,10 +254,11 @@ var groupsTable = Table{
 	Name: "groups.csv", Summary: "a group whose compressor's reduction is known, over a service",
 	Columns: of(Column{"group", "its name"}, Column{"played_s", "so long it played music, with its reduction known"}, Column{"below_share", "of that, 0 to 1, below the window"},
 		Column{"in_share", "in the window"}, Column{"over_share", "above it"}, Column{"median_db", "reduction in the middle, counted upwards"}, Column{"worst_db", "the most, as median of twenty seconds"},
-		Column{"worst_at", "when that was"}),
+		Column{"worst_at", "when that was"}, Column{"window_low_db", "the window by the limits of the house, those that were in force last"}, Column{"window_high_db", "likewise"}),
 	write: func(put func(...any), r *Report) {
+		w := r.course.last().Window
 		for _, g := range r.Groups {
-			put(r.Heading.ID, g.Who.Name, time.Duration(g.Played), g.Below, g.In, g.Over, g.Median, g.Worst, g.At)
+			put(r.Heading.ID, g.Who.Name, time.Duration(g.Played), g.Below, g.In, g.Over, g.Median, g.Worst, g.At, w.Low, w.High)
 		}
 	},
 }

@@ -87,7 +87,10 @@ func (c *course) ratchets(r *Report) Figure {
 
 // ways is how long the way back took.
 func (c *course) ways(r *Report) Figure {
-	f := c.begin("way-back", Seconds, rules.Say("figure.way-back"), rules.Say("figure.way-back-means", rules.DB("back", c.Limits.Back)))
+	back := func(j *Judged) desk.DB { return j.limits.Ratchet.Eased }
+	means := rules.Say("figure.way-back-means", rules.DB("back", back(c.last())))
+	f := c.begin("way-back", Seconds, rules.Say("figure.way-back"), means)
+	f.Means = c.means(means, back)
 	var took []rules.Moment
 	count := map[way]int{}
 	for i, l := range c.lives {
@@ -138,8 +141,14 @@ func middle(of []rules.Moment) rules.Moment {
 }
 
 func (c *course) inWindow(g *Group) Figure {
-	f := c.begin("window", Share, rules.Say("figure.window").Naming("who", g.Who),
-		rules.Say("figure.window-means", rules.DB("low", c.Limits.WindowLow), rules.DB("high", c.Limits.WindowHigh)))
+	w := c.last().Window
+	by := []rules.Figure{rules.DB("low", w.Low), rules.DB("high", w.High)}
+	means := rules.Say("figure.window-means", by...)
+	if w != WindowOf(rules.DefaultLimits()) {
+		means = rules.Say("figure.house-window-means", by...)
+	}
+	f := c.begin("window", Share, rules.Say("figure.window").Naming("who", g.Who), means)
+	f.Means = c.means(means, func(j *Judged) desk.DB { return j.Window.High })
 	f.About, f.N = g.Who.Name, int(time.Duration(g.Played).Seconds())
 	f.Cases = c.Speaker.Say(rules.Say("figure.window-cases", span("played", g.Played)))
 	c.part(&f, "below", g.Below, Share, rules.Say("figure.window-below", percent("percent", g.Below)))

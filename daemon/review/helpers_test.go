@@ -63,7 +63,7 @@ func play(t testing.TB, path string, script *practice.Script, began time.Time, p
 	j.Advance(script.Length)
 	record(t, path, store.Run{
 		Zero: began, House: h.Name, HousePrint: "h1", MapPrint: "m1", Pawl: "1.2.3",
-		Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups},
+		Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups}, HouseText: h.Text(), MapText: h.MapText(),
 	}, j.Take(nil), j.TakeLevels(nil))
 }
 

@@ -74,7 +74,7 @@ func (r *Report) HTML(w io.Writer) error {
 	}
 	return inLanguage.Funcs(t.forPage()).Execute(w, paper{
 		Report: r, Lang: c.Speaker.Tag(), About: r.Heading.about(t), Split: c.split(r), Charts: c.reductions(r), Idle: r.idle(), Bars: bars(r.Movers),
-		From: t.bare(c.Limits.WindowLow), To: t.bare(c.Limits.WindowHigh),
+		From: t.bare(c.last().Window.Low), To: t.bare(c.last().Window.High),
 	})
 }
 

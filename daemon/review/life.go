@@ -198,7 +198,7 @@ func (c *course) wayBack(l *life) (way, rules.Moment) {
 	if !ok || len(l.last.What) > 0 && l.last.What[0].ID == "ratchet.elsewhere" {
 		return elsewhere, 0
 	}
-	if desk.DB(faders).Shown() > c.Limits.Back {
+	if desk.DB(faders).Shown() > c.limits(l.in).Ratchet.Eased {
 		return notBack, 0
 	}
 	for i := range c.moves {

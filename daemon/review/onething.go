@@ -5,12 +5,14 @@ import (
 	"slices"
 
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // habit is something that may be worth practising, as often as it was in one service.
 type habit struct {
 	name    string
-	about   string // the group, for one that each has
+	about   string  // the group, for one that each has
+	most    desk.DB // and the most of its window
 	moments []Moment
 }
 
@@ -75,6 +77,7 @@ func (c *course) habits(r *Report) (all []habit) {
 	for i := range r.Groups {
 		if g := &r.Groups[i]; g.Over > mostOver && g.Played >= rules.Moment(c.Limits.Least) {
 			add("window", g.Who.Name, moment(*g.At, c.Speaker.Say(rules.Say("practise.window-moment", rules.DB("worst", g.Worst), percent("percent", g.Over)).Naming("who", g.Who))))
+			all[len(all)-1].most = c.last().Window.High
 		}
 	}
 	for _, m := range swallowed(r.Moves) {
@@ -118,6 +121,7 @@ func (c *course) glance(l *life) string {
 type common struct {
 	exercise
 	about    string
+	most     desk.DB
 	services int
 	times    int
 	moments  []Moment
@@ -166,7 +170,7 @@ func choose(services []Listed, enough func(*common) bool) (best *common) {
 func (c *common) say(o Options, services int, why rules.Phrase) *OneThing {
 	what := c.what
 	if c.about != "" {
-		what = what.Quoting("group", c.about)
+		what = rules.Say(what.ID, rules.DB("most", c.most)).Quoting("group", c.about)
 	}
 	return &OneThing{
 		Name: c.name, What: o.Speaker.Say(what), Why: o.Speaker.Say(why), Services: services,
@@ -183,7 +187,7 @@ func (p exercise) among(services []Listed) (all []common) {
 			}
 			k := slices.IndexFunc(all, func(c common) bool { return c.about == h.about })
 			if k < 0 {
-				all, k = append(all, common{exercise: p, about: h.about}), len(all)
+				all, k = append(all, common{exercise: p, about: h.about, most: h.most}), len(all)
 			}
 			c := &all[k]
 			c.services, c.times = c.services+1, c.times+len(h.moments)

@@ -25,6 +25,7 @@ func Summarise(m Material, o Options) *Report {
 // which a list needs little.
 func (c *course) summarise() *Report {
 	r := &Report{Heading: c.heading(), course: c}
+	r.Limits = c.judged()
 	r.Segments, r.Findings = c.segments(), c.findings()
 	for _, f := range r.Findings {
 		switch {
@@ -47,7 +48,7 @@ func (c *course) summarise() *Report {
 func List(m Material, o Options) Listed {
 	c := newCourse(&m, o)
 	r := c.summarise()
-	return Listed{Heading: r.Heading, Figures: r.Figures, habits: c.habits(r)}
+	return r.Listed()
 }
 
 func (c *course) heading() Heading {

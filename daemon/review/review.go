@@ -61,8 +61,9 @@ type Report struct {
 	Groups   []Group   `json:"groups"`      // whose reduction is known
 	Checks   []Check   `json:"line_checks"` // those that ended in it
 	Notes    []Note    `json:"notes"`
-	Gaps     []Gap     `json:"gaps"` // what the record does not have
-	Next     *OneThing `json:"next"` // what to try next time, from this service alone; null if nothing stands out
+	Gaps     []Gap     `json:"gaps"`   // what the record does not have
+	Limits   []Judged  `json:"limits"` // by which it was judged: one, and another each time that they changed
+	Next     *OneThing `json:"next"`   // what to try next time, from this service alone; null if nothing stands out
 
 	course *course
 }

@@ -24,6 +24,11 @@ func (r *Report) Text(w io.Writer, o TextOptions) error {
 	for _, g := range r.Gaps {
 		p.beside(t.fixed("not-kept"), aside, plain, g.Text+t.since(g))
 	}
+	for _, j := range r.Limits {
+		if j.Text != "" {
+			p.beside(t.fixed("limits"), aside, plain, j.Text)
+		}
+	}
 	r.textNext(p, t)
 	p.heading(t.fixed("found-heading"))
 	r.textFindings(p, t)

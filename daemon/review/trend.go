@@ -14,12 +14,14 @@ type Trend struct {
 	Name     string  `json:"name"`
 	About    string  `json:"about"` // as in Figure
 	Title    string  `json:"title"`
-	Means    string  `json:"means"`
+	Means    string  `json:"means"` // as it is measured in the newest
 	Unit     Unit    `json:"unit"`
 	Points   []Point `json:"points"`
 	Rests    int     `json:"rests_on"` // services that have a value
 	Services int     `json:"services"` // of so many
 	Text     string  `json:"text"`     // on how many it rests, and what is too few to say
+
+	differs bool // the services were not all judged by one limit
 }
 
 // Point is a figure of one service.
@@ -73,6 +75,8 @@ func Trends(services []Listed, o Options) []Trend {
 				all = append(all, t)
 			}
 			t := &all[place[k]]
+			t.differs = t.differs || t.Means != f.Means
+			t.Means = f.Means // of the newest
 			p := &t.Points[i]
 			p.Value, p.N, p.Text = f.Value, f.N, cmp.Or(f.Why, f.Text)
 			if f.Value != nil {
@@ -97,8 +101,12 @@ func (l *Listed) point(text string) Point {
 func (o *Options) restsOn(t *Trend) string {
 	// Whether it is "services" hangs on how many there are, so that number stands first.
 	n := []rules.Figure{rules.Number("of", t.Services), rules.Number("n", t.Rests)}
+	text := o.Speaker.Say(rules.Say("trend.rests", n...))
 	if t.Rests < o.Limits.Trend {
-		return o.Speaker.Say(rules.Say("trend.scarce", n...))
+		text = o.Speaker.Say(rules.Say("trend.scarce", n...))
 	}
-	return o.Speaker.Say(rules.Say("trend.rests", n...))
+	if t.differs {
+		text += " " + o.Speaker.Say(rules.Say("limits.differ-between"))
+	}
+	return text
 }

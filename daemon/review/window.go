@@ -33,7 +33,7 @@ func (c *course) groups() []Group {
 			}
 			for g := range min(len(l.Groups), len(s.Run.Strips.Groups)) {
 				if l.Groups[g].Known && c.sounds(k, g, l) {
-					tallies[place[s.Run.Strips.Groups[g]]].add(l.Groups[g].Median, t, c.Limits)
+					tallies[place[s.Run.Strips.Groups[g]]].add(l.Groups[g].Median, t, c.by[k].Window)
 				}
 			}
 		}
@@ -48,7 +48,7 @@ func (c *course) groups() []Group {
 func (c *course) sounds(stretch, group int, l *rules.Levels) bool {
 	inputs := c.strips(stretch).Inputs
 	for i := range min(len(inputs), len(l.Inputs)) {
-		if slices.Contains(inputs[i].Groups, group) && plays(&inputs[i], &l.Inputs[i]) {
+		if slices.Contains(inputs[i].Groups, group) && c.plays(stretch, &inputs[i], &l.Inputs[i]) {
 			return true
 		}
 	}
@@ -65,12 +65,12 @@ type tally struct {
 	at              rules.Moment
 }
 
-func (y *tally) add(median desk.DB, t rules.Moment, l Limits) {
+func (y *tally) add(median desk.DB, t rules.Moment, w Window) {
 	y.steps[int(math.Round(float64(max(0, min(median, 60)))*10))]++
 	switch shown := median.Shown(); {
-	case shown < l.WindowLow:
+	case shown < w.Low:
 		y.below++
-	case shown > l.WindowHigh:
+	case shown > w.High:
 		y.over++
 	default:
 		y.in++

@@ -29,7 +29,7 @@ type Run struct {
 	Capture string `json:"capture,omitempty"`
 
 	// HouseText and MapText are kept once for all runs of the same prints. A run that is
-	// read lacks them: see Origins.
+	// read has the first, "" if it was recorded before they were kept; for maps see Origins.
 	HouseText string `json:"-"`
 	MapText   string `json:"-"`
 }

@@ -90,8 +90,9 @@ func moment(ms int64) rules.Moment { return rules.Moment(time.Duration(ms) * tim
 func readRun(q querier, id int64) (r Run, err error) {
 	var zero int64
 	var strips string
-	err = q.QueryRow("SELECT zero_unix_ms, house, house_print, map_print, pawl, strips, capture FROM runs WHERE id = $1", id).
-		Scan(&zero, &r.House, &r.HousePrint, &r.MapPrint, &r.Pawl, &strips, &r.Capture)
+	err = q.QueryRow(`SELECT r.zero_unix_ms, r.house, r.house_print, r.map_print, r.pawl, r.strips, r.capture, coalesce(t.body, '')
+		FROM runs r LEFT JOIN texts t ON t.print = r.house_print WHERE r.id = $1`, id).
+		Scan(&zero, &r.House, &r.HousePrint, &r.MapPrint, &r.Pawl, &strips, &r.Capture, &r.HouseText)
 	if err != nil {
 		return r, err
 	}
