@@ -37,7 +37,7 @@ func TestReviewByOtherLimits(t *testing.T) {
 	p.do(click("#otherwise summary"), click("#otherwise-form button"))
 	select {
 	case got := <-asked:
-		if want := "1 limits:\n  ratchet:\n    limit: 2 dB"; got != want {
+		if want := "1 limits:\n  ratchet:\n    whisper: 2 dB"; got != want {
 			t.Errorf("asked %q, want %q", got, want)
 		}
 	case <-time.After(20 * time.Second):
@@ -50,6 +50,6 @@ func TestReviewByOtherLimits(t *testing.T) {
 	p.waitFor(`[...document.querySelectorAll("#otherwise-rows tr")].map(tr => [...tr.cells].map(c => c.textContent.includes("went up") ? "said" : c.textContent.length < 9 ? c.textContent : "").join()).join(";").endsWith(",nothing,said")`)
 	p.shootInto("review-otherwise")
 	t.Run("axe", func(t *testing.T) { p.checkAxe(axeSource(t)) })
-	p.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("otherwise-limits").value = "limits: {ratchet: {limit: soon}}"`), click("#otherwise-form button"))
+	p.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("otherwise-limits").value = "limits: {ratchet: {whisper: soon}}"`), click("#otherwise-form button"))
 	p.waitFor(`document.getElementById("otherwise-refused").textContent.includes("want a number with its unit") && document.getElementById("otherwise-table").hidden`)
 }

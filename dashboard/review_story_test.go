@@ -58,7 +58,7 @@ var harbour = sync.OnceValues(func() (recorded, error) {
 		}
 	}
 	j.Advance(script.Length)
-	return recorded{run: store.Run{House: h.Name, Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups}},
+	return recorded{run: store.Run{House: h.Name, HousePrint: "h", HouseText: h.Text(), Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups}},
 		entries: j.Take(nil), levels: j.TakeLevels(nil)}, nil
 })
 
@@ -76,7 +76,7 @@ func practised(t testing.TB, name, mixing string) recorded {
 // made is a service of so many minutes and inputs in which every input moves, something
 // is said each minute, and the segments have names.
 func made(minutes, inputs int) recorded {
-	k := recorded{run: store.Run{House: "Harbour Hall"}}
+	k := recorded{run: store.Run{House: "Harbour Hall", HousePrint: "made", HouseText: "house: Harbour Hall\n"}}
 	for i := range inputs {
 		k.run.Strips.Inputs = append(k.run.Strips.Inputs, desk.Input{Name: fmt.Sprintf("choir microphone %d", i+1)})
 	}

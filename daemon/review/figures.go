@@ -144,7 +144,7 @@ func (c *course) inWindow(g *Group) Figure {
 	w := c.last().Window
 	by := []rules.Figure{rules.DB("low", w.Low), rules.DB("high", w.High)}
 	means := rules.Say("figure.window-means", by...)
-	if w != WindowOf(rules.DefaultLimits()) {
+	if w != windowOf(rules.DefaultLimits()) {
 		means = rules.Say("figure.house-window-means", by...)
 	}
 	f := c.begin("window", Share, rules.Say("figure.window").Naming("who", g.Who), means)

@@ -30,9 +30,13 @@ type Window struct {
 	High desk.DB `json:"high_db"` // to this
 }
 
-// WindowOf is the window by the limits of a house: the 1 to 3 dB that are plenty on a
+// WindowBy is the window by the house file of a run, as its text was kept; the usual one if
+// it was not.
+func WindowBy(houseText string) Window { return judgedBy(houseText).Window }
+
+// windowOf is the window by the limits of a house: the 1 to 3 dB that are plenty on a
 // group, of which the upper is the limit of the rule squeezed-group.
-func WindowOf(l rules.Limits) Window {
+func windowOf(l rules.Limits) Window {
 	high := l.SqueezedGroup.Whisper
 	return Window{min(1, high/2), high}
 }
@@ -83,7 +87,7 @@ func judgedBy(text string) *Judged {
 			j.limits = limits
 		}
 	}
-	j.Window = WindowOf(j.limits)
+	j.Window = windowOf(j.limits)
 	rows := usual.Table()
 	for i, row := range j.limits.Table() {
 		if row.Default != rows[i].Default {

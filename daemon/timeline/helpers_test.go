@@ -46,7 +46,7 @@ func practised(t testing.TB, name string) (path string) {
 		}
 	}
 	j.Advance(script.Length)
-	run := store.Run{Zero: evening, House: h.Name, Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups}}
+	run := store.Run{Zero: evening, House: h.Name, HousePrint: "h", HouseText: h.Text(), Strips: store.Strips{Inputs: h.Roster.Inputs, Groups: h.Roster.Groups}}
 	return recorded(t, run, j.Take(nil), j.TakeLevels(nil))
 }
 
@@ -82,7 +82,7 @@ func reading(t testing.TB, path string) *Reader {
 // long is a service of so many minutes and inputs: a second and levels each second,
 // four moves and a finding a minute.
 func long(minutes, inputs int) (run store.Run, entries []rules.Entry, levels []rules.Levels) {
-	run = store.Run{Zero: evening, House: "Harbour Hall"}
+	run = store.Run{Zero: evening, House: "Harbour Hall", HousePrint: "made", HouseText: "house: Harbour Hall\n"}
 	for i := range inputs {
 		run.Strips.Inputs = append(run.Strips.Inputs, desk.Input{Name: "input " + string(rune('A'+i%26))})
 	}

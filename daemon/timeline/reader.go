@@ -42,7 +42,8 @@ type One struct {
 	Remarks  []Remark `json:"remarks"`
 
 	Figures []review.Figure  `json:"figures"`
-	Next    *review.OneThing `json:"next"` // what to try next time, from this service alone; null if nothing stands out
+	Limits  []string         `json:"limits"` // of the house, that the figures rest on, where they are not the usual ones
+	Next    *review.OneThing `json:"next"`   // what to try next time, from this service alone; null if nothing stands out
 }
 
 // Remark is a note at a moment of a service, its own or one of afterwards.
@@ -198,7 +199,7 @@ func (r *Reader) One(id int64, speaker *words.Speaker) (one One, err error) {
 		if err != nil {
 			return err
 		}
-		one.Figures, one.Next = said.listed.Figures, said.next
+		one.Figures, one.Next, one.Limits = said.listed.Figures, said.next, said.limits
 		notes, err := s.Notes(id)
 		one.Remarks = each(notes, func(n store.Note) Remark {
 			return Remark{n.ID, max(0, rules.Moment(n.At.Sub(one.Service.Began))), n.Text, n.Question, n.Question && !answered(notes, n)}

@@ -9,6 +9,7 @@ import (
 	"cmp"
 	"slices"
 
+	"pawl/daemon/review"
 	"pawl/daemon/store"
 	"pawl/rules"
 	"pawl/rules/desk"
@@ -25,6 +26,7 @@ type Timeline struct {
 	Movers   []Staircase   `json:"movers"` // those that moved, the one with most moves first
 	Still    []desk.Who    `json:"still"`  // the inputs that did not
 	Groups   []Squeezed    `json:"groups"` // in the order of Curves.Squeeze
+	Plenty   []Plenty      `json:"plenty"` // one, and another each time that the house's limits changed
 	Told     []Told        `json:"told"`   // in the order in which they opened
 }
 
@@ -76,9 +78,12 @@ type Squeezed struct {
 	Over  float64  `json:"over"`    // share of the time that a median was known in which it was over Plenty
 }
 
-// Plenty is how much gain reduction on a group is enough for anybody: the limit above
-// which the rule about it begins to whisper.
-var Plenty = rules.DefaultLimits().SqueezedGroup.Whisper
+// Plenty is how much gain reduction on a group was enough from a moment on, by the limits of
+// the house file of then: above it the rule about it begins to whisper.
+type Plenty struct {
+	From rules.Moment `json:"from"`
+	Most desk.DB      `json:"most_db"`
+}
 
 // Told is one finding with its life.
 type Told struct {
@@ -110,7 +115,7 @@ func (t Timeline) In(s *words.Speaker) Timeline {
 		return one
 	})
 	t.Marks = each(t.Marks, func(m Measured) Measured { m.Says = s.Say(rules.Say("mark." + string(m.How))); return m })
-	t.Segments, t.Gaps = list(t.Segments), list(t.Gaps)
+	t.Segments, t.Gaps, t.Plenty = list(t.Segments), list(t.Gaps), list(t.Plenty)
 	return t
 }
 
@@ -169,6 +174,9 @@ func (p *plot) stretch(s store.Service, one *store.Stretch) {
 	p.open = map[int]int{}
 	p.begins = one.From < learning
 	p.strips(one.Run.Strips)
+	if most := review.WindowBy(one.Run.HouseText).High; len(p.Plenty) == 0 || p.Plenty[len(p.Plenty)-1].Most != most {
+		p.Plenty = append(p.Plenty, Plenty{from, most})
+	}
 	goesOn := SegmentSpan{From: from, Number: 1}
 	if e := one.Segment; e != nil {
 		goesOn = SegmentSpan{From: from, Number: e.Number, Kind: e.Kind, Name: e.Name, How: e.How}
@@ -302,13 +310,17 @@ func (p *plot) shifted(e *rules.Finding) rules.Finding {
 func (p *plot) sum() {
 	for k := range p.Groups {
 		g, known, over := &p.Groups[k], 0, 0
+		at := 0
 		for _, s := range p.seconds {
 			if k >= len(s.squeeze) || !s.squeeze[k].Known {
 				continue
 			}
+			for at+1 < len(p.Plenty) && s.t >= p.Plenty[at+1].From {
+				at++
+			}
 			known++
 			g.Most = max(g.Most, s.squeeze[k].Median)
-			if s.squeeze[k].Median > Plenty {
+			if s.squeeze[k].Median > p.Plenty[at].Most {
 				over++
 			}
 		}

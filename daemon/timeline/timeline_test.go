@@ -3,7 +3,9 @@ package timeline
 import (
 	"encoding/json"
 	"math"
+	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -345,5 +347,47 @@ func TestLineWritesNoMoreThanItHas(t *testing.T) {
 	got, err := json.Marshal(Line{1, -0.001, 2.345, math.NaN(), math.Inf(-1), -12.5})
 	if want := `[1,0,2.35,null,null,-12.5]`; err != nil || string(got) != want {
 		t.Errorf("got %s, %v, want %s", got, err, want)
+	}
+}
+
+// TestPlentyIsOfThen: what is over the limit is so by the limits of the house file of then.
+func TestPlentyIsOfThen(t *testing.T) {
+	run, entries, levels := long(20, 4)
+	at := func(minutes int, house string) (store.Run, []rules.Entry, []rules.Levels) {
+		r := run
+		r.HousePrint, r.HouseText = house, "house: Harbour Hall\n"+house
+		from, until := rules.Moment(minutes)*60e9, rules.Moment(minutes+10)*60e9
+		r.At = from
+		return r, slices.DeleteFunc(slices.Clone(entries), func(e rules.Entry) bool { t := e.Head().T; return t < from || t >= until }),
+			slices.DeleteFunc(slices.Clone(levels), func(l rules.Levels) bool { return l.T < from || l.T >= until })
+	}
+	first, e1, l1 := at(0, "")
+	second, e2, l2 := at(10, "limits: {squeezed-group: {whisper: 4.5 dB}}\n")
+	path := filepath.Join(t.TempDir(), "record.pawl")
+	r := store.NewRecorder(path, store.Options{Bytes: 1 << 30})
+	r.Begin(first)
+	r.BeginService(0)
+	r.Put(e1, l1)
+	r.Begin(second)
+	r.Put(e2, l2)
+	r.EndService(20 * time.Minute)
+	if err := r.Close(); err != nil {
+		t.Fatal(err)
+	}
+	one, err := reading(t, path).One(1, english)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := one.Timeline.Plenty; len(p) != 2 || p[0] != (Plenty{0, 3}) || p[1].Most != 4.5 {
+		t.Errorf("plenty is %+v, want 3 dB and then 4.5", p)
+	}
+	// The four groups are at 1 to 4 dB all along.
+	for k, want := range []float64{0, 0, 0, 0.5} {
+		if got := one.Timeline.Groups[k].Over; got != want {
+			t.Errorf("group %d is over it for %v of the time, want %v", k, got, want)
+		}
+	}
+	if len(one.Limits) != 2 || !strings.Contains(one.Limits[1], "squeezed-group.whisper 4.5 dB") {
+		t.Errorf("the page says of limits %q", one.Limits)
 	}
 }

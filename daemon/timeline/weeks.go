@@ -59,6 +59,7 @@ type summed struct {
 	language string
 	listed   review.Listed
 	next     *review.OneThing
+	limits   []string // in words
 }
 
 // mostSums is how many are kept: a season and what is beside it.
@@ -80,7 +81,12 @@ func (r *Reader) sum(s *store.Store, now store.Service, speaker *words.Speaker) 
 		return summed{}, err
 	}
 	report := review.Summarise(m, told(speaker))
-	k := summed{now, speaker.Tag(), report.Listed(), report.Next}
+	k := summed{now, speaker.Tag(), report.Listed(), report.Next, []string{}}
+	for _, j := range report.Limits {
+		if j.Text != "" {
+			k.limits = append(k.limits, j.Text)
+		}
+	}
 	r.sums = append(r.sums, k)
 	if len(r.sums) > mostSums {
 		r.sums = slices.Delete(r.sums, 0, 1)

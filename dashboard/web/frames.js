@@ -696,6 +696,7 @@
  * @property {Timeline} timeline
  * @property {Array<Remark>} remarks
  * @property {Array<ReviewFigure>} figures
+ * @property {Array<string>} limits of the house, that the figures rest on, where they are not the usual ones
  * @property {ReviewOneThing|null} next what to try next time, from this service alone; null if nothing stands out
  */
 
@@ -709,6 +710,7 @@
  * @property {Array<Staircase>} movers those that moved, the one with most moves first
  * @property {Array<Who>} still the inputs that did not
  * @property {Array<Squeezed>} groups in the order of Curves.Squeeze
+ * @property {Array<Plenty>} plenty one, and another each time that the house's limits changed
  * @property {Array<Told>} told in the order in which they opened
  */
 
@@ -763,6 +765,13 @@
  * @property {boolean} known false if the desk never told; then the others are 0
  * @property {number|null} most_db the highest of its medians, upwards positive
  * @property {number} over share of the time that a median was known in which it was over Plenty
+ */
+
+/**
+ * Plenty is how much gain reduction on a group was enough from a moment on, by the limits of the house file of then: above it the rule about it begins to whisper.
+ * @typedef {object} Plenty
+ * @property {number} from
+ * @property {number|null} most_db
  */
 
 /**
@@ -860,7 +869,7 @@
  * @property {string} name
  * @property {string} about as in Figure
  * @property {string} title
- * @property {string} means
+ * @property {string} means as it is measured in the newest
  * @property {"per_hour"|"s"|"share"|"db"|"count"} unit
  * @property {Array<ReviewPoint>} points
  * @property {number} rests_on services that have a value

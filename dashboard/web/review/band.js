@@ -2,7 +2,7 @@
 
 import { make } from "../dom.js";
 import { label } from "../labels.js";
-import { called, counted, signed, whole } from "../words.js";
+import { called, counted, number, signed, whole } from "../words.js";
 import { board } from "./board.js";
 import { heights, newCurves, valueAt } from "./curves.js";
 import { drawSegments, drawSqueeze, drawStairs, drawTimes, drawTold, newInk, reach, toldAt, trackHeight, tracked } from "./lanes.js";
@@ -126,12 +126,15 @@ export function band(place, first, { draw, trouble, open, small = false }) {
   function groups() {
     const known = timeline.groups.filter((g) => g.known);
     if (known.length === 0) return;
-    place.append(heading(label("squeeze"), label("lane-squeeze")));
+    // Where the house's limits changed within the service, there is no one number.
+    const limit = timeline.plenty[0]?.most_db ?? 3;
+    const most = timeline.plenty.length > 1 ? label("its-limit") : `${Number.isInteger(limit) ? whole(limit) : number(limit)} dB`;
+    place.append(heading(label("squeeze"), label("lane-squeeze", { most })));
     timeline.groups.forEach((group, k) => {
       if (!group.known || !worth(group)) return;
       const name = make("div");
-      name.append(make("b", "", group.who.name), make("small", "", group.over >= 0.005 ? label("over-plenty", { n: whole(Math.round(group.over * 100)) }) : label("never-over-plenty")));
-      lane("group", name, painted((g, w, h, l) => drawSqueeze(g, w, h, curves.pieces(), k, l.span)));
+      name.append(make("b", "", group.who.name), make("small", "", group.over >= 0.005 ? label("over-plenty", { n: whole(Math.round(group.over * 100)), most }) : label("never-over-plenty", { most })));
+      lane("group", name, painted((g, w, h, l) => drawSqueeze(g, w, h, curves.pieces(), timeline, k, l.span)));
     });
     const calm = known.filter((g) => !worth(g));
     if (calm.length > 0) place.append(make("p", "lane-note", label("hardly-squeezed", { who: calm.map((g) => g.who.name).join(", ") })));

@@ -2,6 +2,7 @@
 // services beside one another.
 
 import { byId, make, show } from "../dom.js";
+import { label } from "../labels.js";
 
 /**
  * @typedef {import("../frames.js").ReviewOne} One
@@ -14,6 +15,8 @@ const value = (figure) => (figure.value === null ? figure.why || figure.text : f
 /** @param {One} one */
 export function figures(one) {
   show(byId("figures"), one.figures.length > 0);
+  show(byId("figure-limits"), one.limits.length > 0);
+  byId("figure-limits").textContent = one.limits.length > 0 ? `${label("limits-heading")} ${one.limits.join(" ")}` : "";
   byId("figure-list").replaceChildren(...one.figures.flatMap((figure) => {
     const what = make("dd");
     what.append(make("b", "", value(figure)));

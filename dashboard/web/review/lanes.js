@@ -240,23 +240,38 @@ export function toldAt(timeline, track, span, at) {
 }
 
 const mostSqueeze = 9; // dB; more than that is drawn at the edge
-const plenty = 3;
+
+/**
+ * How much was plenty at a moment, by the limits of then.
+ * @param {import("../frames.js").Timeline} timeline
+ * @param {number} t
+ */
+export function plentyAt({ plenty }, t) {
+  let most = plenty[0]?.most_db ?? 3;
+  for (const p of plenty) if (p.from <= t) most = p.most_db ?? most;
+  return most;
+}
 
 /**
  * @param {G} g
  * @param {number} width
  * @param {number} height
  * @param {import("./curves.js").Piece[]} pieces
+ * @param {import("../frames.js").Timeline} timeline
  * @param {number} group
  * @param {Bounds} span
  */
-export function drawSqueeze(g, width, height, pieces, group, span) {
+export function drawSqueeze(g, width, height, pieces, timeline, group, span) {
   const x = scale(span, width);
   // It hangs from above, as gain that is taken away.
   const y = (/** @type {number} */ db) => (Math.min(db, mostSqueeze) / mostSqueeze) * (height - 4);
   g.fillStyle = ink("--edge");
   g.fillRect(0, 0, width, 1);
-  g.fillRect(0, Math.round(y(plenty)), width, 1);
+  timeline.plenty.forEach((p, i) => {
+    const left = i === 0 ? 0 : Math.max(0, x(p.from));
+    const right = Math.min(width, x(timeline.plenty[i + 1]?.from ?? timeline.length));
+    if (right > left) g.fillRect(left, Math.round(y(plentyAt(timeline, p.from))), right - left, 1);
+  });
   const band = new Path2D();
   const line = new Path2D();
   const over = new Path2D();
@@ -277,6 +292,7 @@ export function drawSqueeze(g, width, height, pieces, group, span) {
       const left = x(curves.from + i * curves.step);
       const wide = x(curves.from + (i + 1) * curves.step) - left + 0.3;
       band.rect(left, y(low), wide, y(high) - y(low));
+      const plenty = plentyAt(timeline, curves.from + i * curves.step);
       if (median > plenty) over.rect(left, y(plenty), wide, y(median) - y(plenty));
       const at = x(middle(curves, i));
       if (pen) line.lineTo(at, y(median));
