@@ -67,6 +67,9 @@ func (r Rejudge) Run(ctx context.Context, service int64) (out Rejudged, err erro
 	if out.Then, err = s.Read(service); err != nil {
 		return out, err
 	}
+	if n := unreadOf(out.Then); n > 0 {
+		out.Notes = append(out.Notes, fmt.Sprintf("%d of what was said then cannot be read, because the record is damaged", n))
+	}
 	spans := 0
 	for _, o := range origins {
 		for i := range o.Spans { // one that goes on is judged as far as the record has it
@@ -92,6 +95,18 @@ func (r Rejudge) Run(ctx context.Context, service int64) (out Rejudged, err erro
 		again.Run, again.From, again.Until = then.Run, then.From, then.Until
 	}
 	return out, nil
+}
+
+// unreadOf is how many entries of a service cannot be read.
+func unreadOf(stretches []store.Stretch) (n int) {
+	for _, s := range stretches {
+		for _, u := range s.Unread {
+			if u.What == store.UnreadEntry || u.What == store.UnreadEntries {
+				n += max(1, u.Count)
+			}
+		}
+	}
+	return n
 }
 
 // origin judges one capture, and gives the entries of each of its spans, as against those

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -20,6 +21,7 @@ type course struct {
 	lives   []*life
 	moves   []moved
 	by      []*Judged // which limits each stretch was judged by
+	unread  []unread  // in order of time
 }
 
 // entry is an entry with the stretch that it is of.
@@ -48,11 +50,18 @@ func newCourse(m *Material, o Options) *course {
 	for k := range m.Stretches {
 		s := &m.Stretches[k]
 		for _, e := range s.Entries {
-			if whole(e) {
-				c.entries = append(c.entries, entry{e, k, c.since(k, e.Head().T)})
+			switch head := e.Head(); {
+			case whole(e):
+				c.entries = append(c.entries, entry{e, k, c.since(k, head.T)})
+			case head.Entry != rules.SecondEntry:
+				c.miss(k, store.Unread{What: store.UnreadEntry, From: head.T, Until: head.T, Count: 1, Kind: head.Entry})
 			}
 		}
+		for _, u := range s.Unread {
+			c.miss(k, u)
+		}
 	}
+	slices.SortStableFunc(c.unread, func(a, b unread) int { return cmp.Compare(a.t, b.t) })
 	c.judge()
 	c.divide()
 	c.live()

@@ -142,13 +142,14 @@ var servicesTable = Table{
 		{"began", "time of day, ISO 8601 with its zone"}, {"ended", "likewise; when something last happened"}, {"goes_on", "yes while it has not ended"},
 		{"length_s", "from began to ended"}, {"music_s", "in parts of music"}, {"speech_s", "in parts of speech"}, {"quiet_s", "in parts of quiet"},
 		{"moves", "rows of moves.csv"}, {"findings", "rows of findings.csv"}, {"cards", "of these, that came to the screen as cards"},
-		{"lines", "and as lines"}, {"levels", "seconds in levels.csv"}, {"lost", "entries and seconds of levels that could not be written"}, {"pawl", "version that judged"},
+		{"lines", "and as lines"}, {"levels", "seconds in levels.csv"}, {"lost", "entries and seconds of levels that could not be written"},
+		{"unread", "entries that are in the record and cannot be read, because it is damaged"}, {"pawl", "version that judged"},
 		{"limits", "those of the house file that are not the usual ones, as in it; empty for none, ? if the record does not have them and the usual ones stand in"},
 	},
 	write: func(put func(...any), r *Report) {
 		h := &r.Heading
 		put(h.ID, h.Name, h.Mixing, h.House, h.Began, h.Ended, h.GoesOn, time.Duration(h.Length), time.Duration(h.Music), time.Duration(h.Speech),
-			time.Duration(h.Quiet), h.Moves, h.Findings, h.Cards, h.Lines, r.course.levelSeconds(), h.Lost, h.Pawl, unusual(r.Limits))
+			time.Duration(h.Quiet), h.Moves, h.Findings, h.Cards, h.Lines, r.course.levelSeconds(), h.Lost, h.Unread, h.Pawl, unusual(r.Limits))
 	},
 }
 

@@ -16,6 +16,7 @@ func (c *course) gaps() []Gap {
 	all := append(c.away(), c.stopped()...)
 	all = append(all, c.holes(all)...)
 	slices.SortStableFunc(all, func(a, b Gap) int { return cmp.Compare(a.From.T, b.From.T) })
+	all = append(all, c.damage()...)
 	if n := c.Service.Lost; n > 0 {
 		all = append(all, Gap{Kind: Lost, From: c.when(0), Text: c.Speaker.Say(rules.Say("gap.lost", rules.Number("n", n)))})
 	}

@@ -49,6 +49,12 @@ func (h *Heading) line(t tongue) string {
 	if h.Mixing != "" {
 		text += "; " + t.say(rules.Say("report.list-mixing").Quoting("who", h.Mixing))
 	}
+	if h.Unread > 0 {
+		text += "; " + t.say(rules.Say("report.list-unread", rules.Number("n", h.Unread)))
+	}
+	if h.broken {
+		text += "; " + t.fixed("list-broken")
+	}
 	if h.GoesOn {
 		text += "; " + t.fixed("goes-on")
 	}

@@ -12,14 +12,16 @@ type Reader interface {
 }
 
 // Load reads what a review is made of. It leaves out second entries, of which levels
-// know more.
+// know more. One that is damaged altogether is read as nothing, and says so.
 func Load(r Reader, s store.Service) (Material, error) {
 	m := Material{Service: s}
 	var err error
-	if m.Stretches, err = r.Read(s.ID, rules.SecondEntry); err != nil {
-		return m, err
+	if m.Stretches, err = r.Read(s.ID, rules.SecondEntry); err == nil {
+		m.Notes, err = r.Notes(s.ID)
 	}
-	m.Notes, err = r.Notes(s.ID)
+	if err != nil && store.IsDamaged(err) {
+		return Material{Service: s, Broken: true}, nil
+	}
 	return m, err
 }
 

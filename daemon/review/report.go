@@ -57,8 +57,9 @@ func (c *course) heading() Heading {
 		ID: s.ID, Name: s.Name, Mixing: s.Mixing, House: s.House, Pawl: s.Pawl,
 		Began: s.Began.In(c.Zone), Ended: s.Ended.In(c.Zone), GoesOn: s.GoesOn, Length: c.length,
 		Music: c.lasted(desk.Music), Speech: c.lasted(desk.Speech), Quiet: c.lasted(desk.Quiet),
-		Moves: len(c.moves), Lost: s.Lost,
+		Moves: len(c.moves), Lost: s.Lost, Unread: c.unreadEntries(),
 	}
+	h.broken = c.Broken
 	h.Title = h.Name
 	if h.Title == "" {
 		h.Title = tongue{c.Speaker}.on(rules.Say("report.title"), h.Began)

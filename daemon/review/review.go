@@ -21,6 +21,10 @@ type Material struct {
 	Service   store.Service
 	Stretches []store.Stretch
 	Notes     []store.Note
+
+	// Broken says that the file is so damaged where this service is that nothing of it can
+	// be read. What is damaged less is Unread in its stretches.
+	Broken bool
 }
 
 // Options say for whom a review is made. The zero value is English and UTC.
@@ -91,6 +95,9 @@ type Heading struct {
 	Cards    int `json:"cards"`    // of these, that came to the screen as cards
 	Lines    int `json:"lines"`    // and as lines
 	Lost     int `json:"lost"`     // entries and seconds of levels that could not be kept
+	Unread   int `json:"unread"`   // entries that are in the record and cannot be read, because it is damaged, as far as they can be counted
+
+	broken bool // nothing of it can be read
 }
 
 // Listed is a service in a list: the heading and the figures.

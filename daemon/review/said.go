@@ -132,4 +132,5 @@ const (
 	Away    GapKind = "desk-away" // the desk was not heard
 	Stopped GapKind = "pawl-away" // Pawl did not run
 	Lost    GapKind = "lost"      // what could not be written
+	Damaged GapKind = "damaged"   // what was written and cannot be read any more
 )

@@ -74,7 +74,7 @@ func (f *file) failed(err error) {
 		return
 	}
 	f.close()
-	if !damaged(err) {
+	if !IsDamaged(err) {
 		return
 	}
 	aside := f.path + time.Now().Format(".damaged-20060102-150405")

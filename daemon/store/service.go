@@ -26,10 +26,24 @@ type Service struct {
 	Findings int `json:"findings"` // that opened
 	Shown    int `json:"shown"`    // of these, that came to the screen
 	Lost     int `json:"lost"`     // entries and seconds of levels that could not be kept
+
+	// Uncounted says that the four above are 0 because the file is damaged where they are
+	// counted.
+	Uncounted bool `json:"uncounted"`
 }
 
 // selectServices has a row for each service: a part of it is the earliest.
-const selectServices = `
+const selectServices = selectMine + `
+			sum((SELECT count(*) FROM moves x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS moves,
+			sum((SELECT count(*) FROM findings x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS findings,
+			sum((SELECT count(x.shown_ms) FROM findings x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS shown,
+			sum((SELECT coalesce(sum(x.lost), 0) FROM gaps x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS lost
+` + selectCounted
+
+// selectUncounted is the same without what is counted in other tables.
+const selectUncounted = selectMine + " 0 AS moves, 0 AS findings, 0 AS shown, 0 AS lost " + selectCounted
+
+const selectMine = `
 	WITH mine AS (
 		SELECT p.service, p.run, p.from_ms, coalesce(p.until_ms, 9223372036854775807) AS until_ms, p.until_ms AS written,
 			r.zero_unix_ms + p.from_ms AS began, r.zero_unix_ms + p.heard_ms AS ended,
@@ -37,28 +51,53 @@ const selectServices = `
 			row_number() OVER (PARTITION BY p.service ORDER BY p.run, p.from_ms) AS place
 		FROM parts p JOIN runs r ON r.id = p.run
 	), counted AS (
-		SELECT service, max(ended) AS ended, count(*) - count(written) AS going,
-			sum((SELECT count(*) FROM moves x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS moves,
-			sum((SELECT count(*) FROM findings x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS findings,
-			sum((SELECT count(x.shown_ms) FROM findings x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS shown,
-			sum((SELECT coalesce(sum(x.lost), 0) FROM gaps x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS lost
+		SELECT service, max(ended) AS ended, count(*) - count(written) AS going,`
+
+const selectCounted = `
 		FROM mine m GROUP BY service
 	)
 	SELECT s.id, s.name, s.mixing, f.began, c.ended, c.going, f.house, f.house_print, f.map_print, f.pawl, c.moves, c.findings, c.shown, c.lost
 	FROM services s JOIN mine f ON f.service = s.id AND f.place = 1 JOIN counted c ON c.service = s.id`
 
 // Services lists all services, the newest first.
-func (s *Store) Services() ([]Service, error) {
-	rows, err := s.db.Query(selectServices + " ORDER BY f.began DESC, s.id DESC")
+func (s *Store) Services() (all []Service, err error) {
+	err = counting(func(query string) error {
+		all, err = s.services(query + " ORDER BY f.began DESC, s.id DESC")
+		return err
+	}, func() {
+		for i := range all {
+			all[i].Uncounted = true
+		}
+	})
 	if err != nil {
 		return nil, fmt.Errorf("list the services: %w", err)
+	}
+	return all, nil
+}
+
+// counting asks for services with what is counted of them, and without if the file is
+// damaged there.
+func counting(ask func(query string) error, uncounted func()) error {
+	err := ask(selectServices)
+	if err != nil && IsDamaged(err) {
+		if err = ask(selectUncounted); err == nil {
+			uncounted()
+		}
+	}
+	return err
+}
+
+func (s *Store) services(query string) ([]Service, error) {
+	rows, err := s.db.Query(query)
+	if err != nil {
+		return nil, err
 	}
 	defer rows.Close()
 	all := []Service{}
 	for rows.Next() {
 		one, err := scanService(rows.Scan)
 		if err != nil {
-			return nil, fmt.Errorf("list the services: %w", err)
+			return nil, err
 		}
 		all = append(all, one)
 	}
@@ -66,19 +105,24 @@ func (s *Store) Services() ([]Service, error) {
 }
 
 // Service is one service by its number; ErrNoService if it is not there.
-func (s *Store) Service(id int64) (Service, error) {
-	one, err := scanService(s.db.QueryRow(selectServices+" WHERE s.id = $1", id).Scan)
+func (s *Store) Service(id int64) (one Service, err error) {
+	err = counting(func(query string) error {
+		one, err = scanService(s.db.QueryRow(query+" WHERE s.id = $1", id).Scan)
+		return err
+	}, func() { one.Uncounted = true })
 	if errors.Is(err, sql.ErrNoRows) {
 		err = ErrNoService
 	}
 	return one, err
 }
 
+// scanService takes what a row has, whatever a damaged file holds there.
 func scanService(scan func(...any) error) (s Service, err error) {
-	var began, ended int64
-	var going int
-	err = scan(&s.ID, &s.Name, &s.Mixing, &began, &ended, &going, &s.House, &s.HousePrint, &s.MapPrint, &s.Pawl,
-		&s.Moves, &s.Findings, &s.Shown, &s.Lost)
-	s.Began, s.Ended, s.GoesOn = fromMs(began), fromMs(ended), going > 0
+	var id, began, ended, going, moves, findings, shown, lost looseInt
+	text := func(s *string) *looseText { return (*looseText)(s) }
+	err = scan(&id, text(&s.Name), text(&s.Mixing), &began, &ended, &going, text(&s.House), text(&s.HousePrint), text(&s.MapPrint), text(&s.Pawl),
+		&moves, &findings, &shown, &lost)
+	s.ID, s.Moves, s.Findings, s.Shown, s.Lost = int64(id), int(moves), int(findings), int(shown), int(lost)
+	s.Began, s.Ended, s.GoesOn = fromMs(int64(began)), fromMs(int64(ended)), going > 0
 	return s, err
 }

@@ -264,8 +264,10 @@ func putAside(path, aside string) error {
 	return os.Rename(path, aside)
 }
 
-// damaged reports whether an error says that a file is broken.
-func damaged(err error) bool {
+// IsDamaged reports whether an error says that the file of a record is broken. To ask for
+// less of it and find the rest is SQLite's alone: an engine with a server ends the
+// transaction, and mends its own files.
+func IsDamaged(err error) bool {
 	var e *sqlite.Error
 	return errors.As(err, &e) && (e.Code()&0xff == 11 || e.Code()&0xff == 26)
 }

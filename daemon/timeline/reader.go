@@ -42,6 +42,7 @@ type One struct {
 	Remarks  []Remark `json:"remarks"`
 
 	Figures []review.Figure  `json:"figures"`
+	Damage  []string         `json:"damage"` // what the record has of it and cannot be read, in words; mostly none
 	Limits  []string         `json:"limits"` // of the house, that the figures rest on, where they are not the usual ones
 	Next    *review.OneThing `json:"next"`   // what to try next time, from this service alone; null if nothing stands out
 }
@@ -139,7 +140,7 @@ func listed(s *store.Store) ([]Service, error) {
 		return nil, err
 	}
 	trends, err := s.Trends(time.UnixMilli(0), time.UnixMilli(math.MaxInt64/2))
-	if err != nil {
+	if err != nil && !store.IsDamaged(err) { // what is damaged there is only counted less
 		return nil, err
 	}
 	of := map[int64]store.Trend{}
@@ -173,7 +174,7 @@ func (r *Reader) One(id int64, speaker *words.Speaker) (one One, err error) {
 			return store.ErrNoService
 		}
 		trends, err := s.Trends(all[i].Began, all[i].Began.Add(time.Millisecond))
-		if err != nil {
+		if err != nil && !store.IsDamaged(err) {
 			return err
 		}
 		for _, t := range append(trends, store.Trend{Service: id}) {
@@ -199,8 +200,11 @@ func (r *Reader) One(id int64, speaker *words.Speaker) (one One, err error) {
 		if err != nil {
 			return err
 		}
-		one.Figures, one.Next, one.Limits = said.listed.Figures, said.next, said.limits
+		one.Figures, one.Next, one.Limits, one.Damage = said.listed.Figures, said.next, said.limits, said.damage
 		notes, err := s.Notes(id)
+		if err != nil && store.IsDamaged(err) {
+			err = nil // Damage says so
+		}
 		one.Remarks = each(notes, func(n store.Note) Remark {
 			return Remark{n.ID, max(0, rules.Moment(n.At.Sub(one.Service.Began))), n.Text, n.Question, n.Question && !answered(notes, n)}
 		})

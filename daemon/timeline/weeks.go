@@ -60,6 +60,7 @@ type summed struct {
 	listed   review.Listed
 	next     *review.OneThing
 	limits   []string // in words
+	damage   []string // likewise
 }
 
 // mostSums is how many are kept: a season and what is beside it.
@@ -81,10 +82,15 @@ func (r *Reader) sum(s *store.Store, now store.Service, speaker *words.Speaker) 
 		return summed{}, err
 	}
 	report := review.Summarise(m, told(speaker))
-	k := summed{now, speaker.Tag(), report.Listed(), report.Next, []string{}}
+	k := summed{now, speaker.Tag(), report.Listed(), report.Next, []string{}, []string{}}
 	for _, j := range report.Limits {
 		if j.Text != "" {
 			k.limits = append(k.limits, j.Text)
+		}
+	}
+	for _, g := range report.Gaps {
+		if g.Kind == review.Damaged {
+			k.damage = append(k.damage, g.Text)
 		}
 	}
 	r.sums = append(r.sums, k)

@@ -696,6 +696,7 @@
  * @property {Timeline} timeline
  * @property {Array<Remark>} remarks
  * @property {Array<ReviewFigure>} figures
+ * @property {Array<string>} damage what the record has of it and cannot be read, in words; mostly none
  * @property {Array<string>} limits of the house, that the figures rest on, where they are not the usual ones
  * @property {ReviewOneThing|null} next what to try next time, from this service alone; null if nothing stands out
  */

@@ -152,6 +152,7 @@ function pages() {
   const notes = [];
   if (service.goes_on) notes.push(label("it-goes-on"));
   if (service.lost > 0) notes.push(counted("entries-holes", service.lost));
+  notes.push(...one.damage);
   if (timeline.gaps.length > 0) notes.push(counted("gaps", timeline.gaps.length));
   say(byId("state"), notes.join(" "));
   show(byId("state"), notes.length > 0);
