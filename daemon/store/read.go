@@ -32,6 +32,7 @@ func (s *Stretch) Wall(t rules.Moment) time.Time { return s.Run.Zero.Add(time.Du
 // of it, which are most of the work of reading.
 func (s *Store) Read(service int64, without ...rules.EntryKind) ([]Stretch, error) {
 	var all []Stretch
+	var runs []int64
 	err := s.look(func(tx *sql.Tx) error {
 		parts, err := partsOf(tx, service)
 		if err != nil {
@@ -43,13 +44,40 @@ func (s *Store) Read(service int64, without ...rules.EntryKind) ([]Stretch, erro
 				return err
 			}
 			all = append(all, one)
+			runs = append(runs, p.run)
 		}
 		return nil
 	})
 	if err != nil {
 		return nil, fmt.Errorf("read service %d: %w", service, err)
 	}
+	for i := 1; i < len(all); i++ {
+		if runs[i] != runs[i-1] {
+			all[i-1].leave(&all[i])
+		}
+	}
 	return all, nil
+}
+
+// leave ends a stretch that another run goes on from: where that begins, or where a run that
+// stopped said the last. In the record such a part lasts until somebody would have ended it.
+func (s *Stretch) leave(next *Stretch) {
+	s.Until = min(s.Until, s.last())
+	if begins := rules.Moment(next.Wall(next.From).Sub(s.Run.Zero)); begins > s.Until && begins-s.Until < rules.Moment(slack) {
+		s.Until = begins
+	}
+}
+
+// last is just after the last that a stretch has.
+func (s *Stretch) last() rules.Moment {
+	last := s.From
+	if n := len(s.Entries); n > 0 {
+		last = max(last, s.Entries[n-1].Head().T+1)
+	}
+	if n := len(s.Levels); n > 0 {
+		last = max(last, s.Levels[n-1].T+1)
+	}
+	return last
 }
 
 // look runs queries on the record as it stands at one moment.
@@ -88,13 +116,7 @@ func (p part) read(q querier, without []rules.EntryKind) (s Stretch, err error) 
 	unreadFirst(s.Unread)
 	s.From, s.Until = moment(p.from), moment(p.until)
 	if p.open {
-		s.Until = s.From
-		if n := len(s.Entries); n > 0 {
-			s.Until = max(s.Until, s.Entries[n-1].Head().T+1)
-		}
-		if n := len(s.Levels); n > 0 {
-			s.Until = max(s.Until, s.Levels[n-1].T+1)
-		}
+		s.Until = s.last()
 	}
 	return s, nil
 }

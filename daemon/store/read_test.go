@@ -2,6 +2,7 @@ package store
 
 import (
 	"encoding/json"
+	"path/filepath"
 	"reflect"
 	"testing"
 	"time"
@@ -88,5 +89,51 @@ func TestSegmentThatGoesOn(t *testing.T) {
 	}
 	if got := read(t, s, 1)[0].Segment; got != nil {
 		t.Errorf("the first half has %+v before it", got)
+	}
+}
+
+// TestWhereARunStops: a stretch that another run goes on from ends where that begins if it
+// was there at once, as after a house file that was read again, and else where it said the
+// last, as after a power cut.
+func TestWhereARunStops(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		pause  time.Duration
+		reread bool
+		until  time.Duration
+	}{
+		{"read again", 300 * time.Millisecond, true, 59300 * time.Millisecond},
+		{"cut off", 5 * time.Minute, false, 59*time.Second + 1},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "record.pawl")
+			r := NewRecorder(path, Options{Bytes: 1 << 30, Wall: func() time.Time { return evening.Add(time.Hour) }})
+			r.Begin(testRun(evening))
+			r.BeginService(0)
+			for i := range 60 {
+				r.Put(aMove(uint64(i+1), float64(i)), nil)
+			}
+			next := testRun(evening)
+			if next.At = rules.Moment(59*time.Second + c.pause); !c.reread {
+				next = testRun(evening.Add(59*time.Second + c.pause))
+				if err := r.Close(); err != nil {
+					t.Fatal(err)
+				}
+				r = NewRecorder(path, Options{Bytes: 1 << 30, Wall: func() time.Time { return evening.Add(6 * time.Minute) }})
+			}
+			r.Begin(next)
+			r.Put(aMove(61, (time.Duration(next.At)+time.Second).Seconds()), nil)
+			if err := r.Close(); err != nil {
+				t.Fatal(err)
+			}
+			s := opened(t, path)
+			got := read(t, s, services(t, s)[0].ID)
+			if len(got) != 2 {
+				t.Fatalf("%d stretches, want two of one service", len(got))
+			}
+			if got[0].Until != rules.Moment(c.until) {
+				t.Errorf("the first ends at %v, want %v", time.Duration(got[0].Until), c.until)
+			}
+		})
 	}
 }

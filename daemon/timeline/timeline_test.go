@@ -378,8 +378,8 @@ func TestPlentyIsOfThen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p := one.Timeline.Plenty; len(p) != 2 || p[0] != (Plenty{0, 3}) || p[1].Most != 4.5 {
-		t.Errorf("plenty is %+v, want 3 dB and then 4.5", p)
+	if p := one.Timeline.Plenty; len(p) != 2 || p[0] != (Plenty{0, 3}) || p[1] != (Plenty{600 * sec, 4.5}) {
+		t.Errorf("plenty is %+v, want 3 dB, and 4.5 from ten minutes on", p)
 	}
 	// The four groups are at 1 to 4 dB all along.
 	for k, want := range []float64{0, 0, 0, 0.5} {
