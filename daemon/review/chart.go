@@ -3,6 +3,7 @@ package review
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -19,6 +20,7 @@ type chart struct {
 	Top, Bottom   float64
 	X, Y          []tick
 	Zero          float64
+	Cut           bool    // some of it lies lower than the scale, and is drawn at its edge
 	Bands         []strip // what is well
 	Areas         []drawn
 	Lines         []drawn
@@ -43,10 +45,11 @@ type strip struct{ X, Width, From, Size float64 }
 type drawn struct{ Class, Path string }
 
 const (
-	chartWidth = 1000
-	plotLeft   = 64
-	plotRight  = 988
-	mostBins   = 460 // a bin is about two units wide
+	chartWidth  = 1000
+	splitHeight = 300
+	plotLeft    = 64
+	plotRight   = 988
+	mostBins    = 460 // a bin is about two units wide
 )
 
 // frame is a chart of the course without its curves.
@@ -148,6 +151,30 @@ func (b *bins) extent(least, most float64) (float64, float64) {
 	return least, most
 }
 
+// seldom is the share of the bins whose depth makes no room in a chart: where somebody
+// begins alone after a pause, the whole lies far below what all play.
+const seldom = 0.04
+
+// low is the least of all values, but for those of that share of the bins.
+func (b *bins) low(but float64) float64 {
+	var all []float64
+	for i := range b.n {
+		if b.n[i] == 0 {
+			continue
+		}
+		lowest := b.mean(0, i)
+		for k := range b.sums {
+			lowest = min(lowest, b.mean(k, i))
+		}
+		all = append(all, lowest)
+	}
+	slices.Sort(all)
+	if len(all) == 0 {
+		return 0
+	}
+	return all[int(but*float64(len(all)-1))]
+}
+
 // line draws value k; area draws what is between values k and l, or between k and zero
 // for l below 0.
 func (b *bins) line(c *course, k int, y func(float64) float64) string {
@@ -217,9 +244,14 @@ func (c *course) split(r *Report) *chart {
 		return nil
 	}
 	least, most := b.extent(-3, 6)
+	bottom := min(-3, b.low(seldom))
 	least, most = max(-24, 3*math.Floor(least/3)), min(24, 3*math.Ceil(most/3))
-	g := c.frame(340, least, most, 3)
-	g.Top, g.Bottom = 44, 340-70
+	bottom = max(least, 3*math.Floor(bottom/3))
+	cut := bottom > least
+	least = bottom
+	g := c.frame(splitHeight, least, most, 3)
+	g.Cut = cut
+	g.Top, g.Bottom = 44, splitHeight-70
 	g.Y = nil
 	for v := least; v <= most; v += 3 {
 		text := "0"

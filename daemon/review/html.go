@@ -33,6 +33,7 @@ func (t tongue) forPage() template.FuncMap {
 		"sort":    func(f Finding) string { return f.sort(t) },
 		"answer":  func(f Finding) string { return f.answer(t) },
 		"note":    func(n Note) string { return n.told(t) },
+		"of":      func(f Figure) string { return f.of() },
 		"gap":     func(g Gap) string { return g.Text + t.since(g) },
 		"signed":  t.signed,
 		"bare":    t.bare,
@@ -56,7 +57,9 @@ func (t tongue) forPage() template.FuncMap {
 type paper struct {
 	*Report
 	Lang     string
-	From, To string // of a group's window
+	Told     []Figure  // those that say something
+	Longer   []Segment // those that are more than a pause
+	From, To string    // of a group's window
 	About    []string
 	Split    *chart
 	Charts   []groupChart
@@ -73,7 +76,7 @@ func (r *Report) HTML(w io.Writer) error {
 		return err
 	}
 	return inLanguage.Funcs(t.forPage()).Execute(w, paper{
-		Report: r, Lang: c.Speaker.Tag(), About: r.Heading.about(t), Split: c.split(r), Charts: c.reductions(r), Idle: r.idle(), Bars: bars(r.Movers),
+		Report: r, Told: r.told(), Longer: r.longer(), Lang: c.Speaker.Tag(), About: r.Heading.about(t), Split: c.split(r), Charts: c.reductions(r), Idle: r.idle(), Bars: bars(r.Movers),
 		From: t.bare(c.last().Window.Low), To: t.bare(c.last().Window.High),
 	})
 }

@@ -3,11 +3,13 @@ package review
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // aside is the column at which texts stand beside a label.
@@ -33,14 +35,18 @@ func (r *Report) Text(w io.Writer, o TextOptions) error {
 	p.heading(t.fixed("found-heading"))
 	r.textFindings(p, t)
 	p.heading(t.fixed("figures"))
-	for i := range r.Figures {
+	told := r.told()
+	for i := range told {
 		// One sentence defines all groups' shares.
-		defined := i+1 < len(r.Figures) && r.Figures[i+1].Means == r.Figures[i].Means
-		p.figure(&r.Figures[i], !defined)
+		defined := i+1 < len(told) && told[i+1].Means == told[i].Means
+		p.figure(&told[i], !defined)
 	}
-	if len(r.Segments) > 0 {
+	if longer := r.longer(); len(r.Segments) > 0 {
 		p.heading(t.fixed("parts"))
-		for _, s := range r.Segments {
+		if len(longer) < len(r.Segments) {
+			p.para(0, dim, t.fixed("parts-short"))
+		}
+		for _, s := range longer {
 			p.beside(clock(s.Began), 10, plain, fmt.Sprintf("%s, %s: %s", s.Title, length(time.Duration(s.Length)), s.told(t)))
 		}
 	}
@@ -84,6 +90,16 @@ func (h *Heading) about(t tongue) []string {
 	}
 	came := rules.Say("report.came").Quoting("moves", t.moves(h.Moves)).Quoting("findings", t.findings(h.Findings)).
 		Quoting("cards", t.cards(h.Cards)).Quoting("lines", t.lines(h.Lines))
+	switch {
+	case h.Findings == 0:
+		came = rules.Say("report.came-nothing").Quoting("moves", t.moves(h.Moves))
+	case h.Cards+h.Lines == 0:
+		came = rules.Say("report.came-none").Quoting("moves", t.moves(h.Moves)).Quoting("findings", t.findings(h.Findings))
+	case h.Lines == 0:
+		came = rules.Say("report.came-alike").Quoting("moves", t.moves(h.Moves)).Quoting("findings", t.findings(h.Findings)).Quoting("shown", t.cards(h.Cards))
+	case h.Cards == 0:
+		came = rules.Say("report.came-alike").Quoting("moves", t.moves(h.Moves)).Quoting("findings", t.findings(h.Findings)).Quoting("shown", t.lines(h.Lines))
+	}
 	return []string{t.say(lasted), mixing + " " + t.say(came)}
 }
 
@@ -157,14 +173,43 @@ func (p *pen) figure(f *Figure, define bool) {
 		value, stands = f.Why, plain
 	}
 	p.beside("  "+f.Title, figureColumn(p.width), stands, value)
+	if of := f.of(); of != "" {
+		p.para(figureColumn(p.width), plain, of)
+	}
+	if define {
+		p.para(figureColumn(p.width), dim, f.Means)
+	}
+}
+
+// of is what a figure's value is of, in a sentence; "" if that there is no value says it.
+func (f *Figure) of() string {
+	if f.Why != "" && f.N == 0 && len(f.Parts) == 0 {
+		return ""
+	}
 	of := f.Cases
 	for _, part := range f.Parts {
 		of += "; " + part.Text
 	}
-	p.para(figureColumn(p.width), plain, of+".")
-	if define {
-		p.para(figureColumn(p.width), dim, f.Means)
+	return of + "."
+}
+
+// told are the figures but for those of groups whose compressors hardly worked, of which
+// that is said elsewhere, once.
+func (r *Report) told() []Figure {
+	idle := func(name string) bool {
+		return slices.ContainsFunc(r.Groups, func(g Group) bool { return g.Who.Name == name && !g.works() })
 	}
+	return slices.DeleteFunc(slices.Clone(r.Figures), func(f Figure) bool { return f.Name == "window" && idle(f.About) })
+}
+
+// aPause is so short that a quiet part of it, in which nothing happened, is not told.
+const aPause = rules.Moment(time.Minute)
+
+// longer are the parts that are more than a pause.
+func (r *Report) longer() []Segment {
+	return slices.DeleteFunc(slices.Clone(r.Segments), func(s Segment) bool {
+		return s.Kind == desk.Quiet && s.Length < aPause && s.Moves+s.Cards == 0
+	})
 }
 
 // figureColumn is where values stand, so that a title fits beside them where there is
