@@ -1,7 +1,6 @@
 package dashboard
 
 import (
-	"encoding/json"
 	"errors"
 	"net/http"
 )
@@ -109,12 +108,7 @@ func (s *Server) first(w http.ResponseWriter, r *http.Request) {
 	now.Question = trueMinus.Replace(now.Question)
 	now.Said = each(now.Said, func(line string) string { return trueMinus.Replace(line) })
 	now.Link.Text = s.speaker(r).Say(now.Link.Says)
-	data, err := json.Marshal(firstAnswer{s.assets.hash, now})
-	if err != nil {
-		plain(w, http.StatusInternalServerError, "write the first hour: "+err.Error())
-		return
-	}
-	sendJSON(w, data)
+	answerJSON(w, http.StatusOK, firstAnswer{s.assets.hash, now})
 }
 
 // pressFirst passes on what was pressed there.

@@ -1,7 +1,6 @@
 package dashboard
 
 import (
-	"encoding/json"
 	"fmt"
 	"net/http"
 
@@ -44,12 +43,7 @@ func (s *Server) lineCheck(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	speaker := s.speaker(r)
-	data, err := json.Marshal(lineAnswer{s.assets.hash, speaker.Tag(), now.in(speaker)})
-	if err != nil {
-		plain(w, http.StatusInternalServerError, "write the line check: "+err.Error())
-		return
-	}
-	sendJSON(w, data)
+	answerJSON(w, http.StatusOK, lineAnswer{s.assets.hash, speaker.Tag(), now.in(speaker)})
 }
 
 // linePress is the body of a POST to /api/linecheck.

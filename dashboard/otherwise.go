@@ -2,7 +2,6 @@ package dashboard
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -72,12 +71,7 @@ func (s *Server) otherwise(w http.ResponseWriter, r *http.Request) {
 		plain(w, status, s.speaker(r).Why(err))
 		return
 	}
-	data, err := json.Marshal(got.in(s.speaker(r)))
-	if err != nil {
-		plain(w, http.StatusInternalServerError, "write the comparison: "+err.Error())
-		return
-	}
-	sendJSON(w, data)
+	answerJSON(w, http.StatusOK, got.in(s.speaker(r)))
 }
 
 // readLimits gives the text that was sent, or why it is not taken and with which status.

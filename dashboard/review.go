@@ -1,7 +1,6 @@
 package dashboard
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
@@ -113,12 +112,7 @@ func (s *Server) review(w http.ResponseWriter, r *http.Request, f func(Review) (
 		plain(w, http.StatusServiceUnavailable, s.speaker(r).Why(err))
 		return
 	}
-	data, err := json.Marshal(said)
-	if err != nil {
-		plain(w, http.StatusInternalServerError, "write the review: "+err.Error())
-		return
-	}
-	sendJSON(w, data)
+	answerJSON(w, http.StatusOK, said)
 }
 
 // ofNone are the edits that are of no service that is there.

@@ -84,7 +84,7 @@ func (s *Server) state(w http.ResponseWriter, r *http.Request) {
 		plain(w, http.StatusInternalServerError, "write the state: "+err.Error())
 		return
 	}
-	sendJSON(w, data)
+	sendJSON(w, http.StatusOK, data)
 }
 
 func (s *Server) ready(w http.ResponseWriter, _ *http.Request) {
@@ -97,19 +97,17 @@ func (s *Server) ready(w http.ResponseWriter, _ *http.Request) {
 	plain(w, http.StatusOK, "ready")
 }
 
-func sendJSON(w http.ResponseWriter, data []byte) { sendStatus(w, http.StatusOK, data) }
-
-// answerJSON sends what a press is answered with.
+// answerJSON sends an answer that is made for the one who asks.
 func answerJSON(w http.ResponseWriter, status int, answer any) {
 	data, err := json.Marshal(answer)
 	if err != nil {
 		plain(w, http.StatusInternalServerError, "write the answer: "+err.Error())
 		return
 	}
-	sendStatus(w, status, data)
+	sendJSON(w, status, data)
 }
 
-func sendStatus(w http.ResponseWriter, status int, data []byte) {
+func sendJSON(w http.ResponseWriter, status int, data []byte) {
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(status)

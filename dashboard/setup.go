@@ -152,10 +152,5 @@ func (s *Server) setup(w http.ResponseWriter, r *http.Request) {
 	}
 	now = now.listed()
 	now.Link.Text = s.speaker(r).Say(now.Link.Says)
-	data, err := json.Marshal(setupAnswer{s.assets.hash, now})
-	if err != nil {
-		plain(w, http.StatusInternalServerError, "write the setup: "+err.Error())
-		return
-	}
-	sendJSON(w, data)
+	answerJSON(w, http.StatusOK, setupAnswer{s.assets.hash, now})
 }
