@@ -18,7 +18,8 @@ import (
 
 // This file holds all that is SQLite's alone, each with the reason. Every other query
 // of this package is one that PostgreSQL takes as it is: $1 for arguments, types
-// that both know, no rowid and no function of one engine.
+// that both know, no rowid and no function of one engine. PostgreSQL 15 made the tables
+// from the migrations and prepared each of them, by hand.
 
 // dataSource is how a record is opened. journal_mode WAL, so that the review may read
 // while a service is written; synchronous FULL, because NORMAL syncs a WAL only at a
