@@ -14,7 +14,7 @@ import (
 func TestExchangedWhileOpen(t *testing.T) {
 	path, aside, other := in(t), in(t), in(t)
 	storeWith(t, other, 5).Close()
-	r := NewRecorder(path, Options{Wall: func() time.Time { return evening.Add(time.Minute) }})
+	r := NewRecorder(path, Options{Wall: ticking(evening.Add(time.Minute))})
 	r.Begin(testRun(evening))
 	r.BeginService(0)
 	for i := range 200 { // more than a page of the log

@@ -229,3 +229,10 @@ func alike(a, b reflect.Value) bool {
 	}
 	return a.Interface() == b.Interface()
 }
+
+// ticking is a time of day that goes on from a moment: one that stood still would be a clock
+// that is put back, on a machine so busy that a test takes a second.
+func ticking(from time.Time) func() time.Time {
+	began := time.Now()
+	return func() time.Time { return from.Add(time.Since(began)) }
+}

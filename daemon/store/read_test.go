@@ -107,7 +107,7 @@ func TestWhereARunStops(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "record.pawl")
-			r := NewRecorder(path, Options{Bytes: 1 << 30, Wall: func() time.Time { return evening.Add(time.Hour) }})
+			r := NewRecorder(path, Options{Bytes: 1 << 30, Wall: ticking(evening.Add(time.Hour))})
 			r.Begin(testRun(evening))
 			r.BeginService(0)
 			for i := range 60 {
@@ -119,7 +119,7 @@ func TestWhereARunStops(t *testing.T) {
 				if err := r.Close(); err != nil {
 					t.Fatal(err)
 				}
-				r = NewRecorder(path, Options{Bytes: 1 << 30, Wall: func() time.Time { return evening.Add(6 * time.Minute) }})
+				r = NewRecorder(path, Options{Bytes: 1 << 30, Wall: ticking(evening.Add(6 * time.Minute))})
 			}
 			r.Begin(next)
 			r.Put(aMove(61, (time.Duration(next.At)+time.Second).Seconds()), nil)
