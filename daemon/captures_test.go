@@ -49,9 +49,6 @@ type happening struct {
 	house string // appended to the house file
 }
 
-// record is the record's file.
-func (e *evening) path() string { return filepath.Join(e.folder, "evening.record") }
-
 // captureFiles are the captures that are there.
 func captureFiles(t testing.TB, folder string) []string {
 	t.Helper()

@@ -25,7 +25,7 @@ import (
 func replayService(ctx context.Context, c *call, h *house.House, service, limits string, asJSON bool) error {
 	record := recordFile(h)
 	if record == "" {
-		return fmt.Errorf("%s keeps no record: it says so under record:", h.File)
+		return fmt.Errorf("%s keeps no record: record: in it says so", h.File)
 	}
 	id, err := serviceNumber(record, service)
 	if err != nil {

@@ -107,7 +107,7 @@ func (r *reviewing) path() (string, error) {
 			return "", err
 		}
 		if h.Record.None {
-			return "", fmt.Errorf("%s keeps no record: it says so under record:", *r.house)
+			return "", fmt.Errorf("%s keeps no record: record: in it says so", *r.house)
 		}
 		r.spoken = h.Language
 		return recordFile(h), nil

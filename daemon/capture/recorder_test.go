@@ -198,7 +198,7 @@ func TestRecorderWithASlowDisk(t *testing.T) {
 		put(r, 0, 1500)
 		time.Sleep(disks.Stuck - 1)
 		wantStatus(t, r, Status{Put: 1500, Waiting: 1000, Dropped: 500})
-		time.Sleep(1)
+		time.Sleep(1 * time.Nanosecond)
 		wantStatus(t, r, Status{Put: 1500, Waiting: 1000, Dropped: 500, Fault: "the disk does not answer", Since: began})
 		time.Sleep(5 * time.Second)
 		close(d.gate)

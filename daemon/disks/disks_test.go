@@ -25,7 +25,7 @@ func TestWork(t *testing.T) {
 		w.Begin()
 		time.Sleep(Stuck - 1)
 		fault("", 0)
-		time.Sleep(1)
+		time.Sleep(1 * time.Nanosecond)
 		fault("the disk does not answer", Stuck)
 		w.End("the disk is full")
 		fault("the disk is full", 0)

@@ -127,7 +127,7 @@ func writeAll(t fataler, r *Report) {
 		}
 	}
 	for line := range strings.Lines(text.String()) {
-		if wide(strings.TrimRight(line, "\n")) > 60 || strings.ContainsAny(line, "\x1b\x9b") {
+		if wide(strings.TrimRight(line, "\n")) > 60 || strings.ContainsAny(line, "\x1b\u009b") {
 			t.Fatal(fmt.Sprintf("line %q", line))
 		}
 	}

@@ -98,8 +98,10 @@ func TestUncheckedArgs(t *testing.T) {
 	for _, tags := range []string{"iT", "hT", "sT", "bT", "xT", "]", "["} {
 		m := Message{Tags: []byte(tags)}
 		args := m.Args()
-		if args.Next() || args.Next() {
-			t.Errorf("%s: got an argument out of nothing", tags)
+		for range 2 {
+			if args.Next() {
+				t.Errorf("%s: got an argument out of nothing", tags)
+			}
 		}
 	}
 }
