@@ -2,19 +2,33 @@ package main
 
 import (
 	"context"
+	_ "embed"
 	"fmt"
+	"io"
 	"runtime"
 	"runtime/debug"
 )
 
+// licences are those of everything in the program, so that whoever has only the program
+// has them too. TestLicences keeps them complete.
+//
+//go:embed licences.txt
+var licences string
+
 var versionVerb = verb{
-	name: "version", args: "",
-	summary: "say which Pawl this is",
+	name: "version", args: "[--licences]",
+	summary: "say which Pawl this is, and by whose leave",
 	run: func(_ context.Context, c *call) error {
+		all := c.flags.Bool("licences", false, "print the licences of everything in it")
 		if err := c.parse(); err != nil {
 			return err
 		}
-		_, err := fmt.Fprintf(c.stdout, "pawl %s, %s %s/%s\n", version(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
+		if *all {
+			_, err := io.WriteString(c.stdout, licences)
+			return err
+		}
+		_, err := fmt.Fprintf(c.stdout, "pawl %s, %s %s/%s\nIts licence and those of all that is in it: pawl version --licences\n",
+			version(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 		return err
 	},
 }
