@@ -30,6 +30,7 @@ func start(ctx context.Context, c *call) error {
 	c.flags.StringVar(&o.Map, "map", "", "a map `file`; one that holds only a link, with the asks that make the desk talk, is enough")
 	c.flags.IntVar(&o.Port, "port", 0, "listen at this port of this machine to whoever sends; without --desk and --port it is 10701")
 	page := c.flags.String("page", "127.0.0.1:10780", "`host:port` of the page; :10780 lets every tablet in the network see it and answer")
+	filesOnly := c.flags.Bool("files-only", false, "end when both files are there, for a service to watch by them")
 	c.logFlag()
 	if err := c.parseAny(); err != nil {
 		return err
@@ -45,6 +46,10 @@ func start(ctx context.Context, c *call) error {
 		if o.Desk != "" || o.Map != "" || o.Port != 0 {
 			return fmt.Errorf("%s is there already, and says where the desk is; leave the flags out to watch it, or name another file", file)
 		}
+		if *filesOnly {
+			fmt.Fprintf(c.stderr, "%s is there already. Name another file to begin anew.\n", file)
+			return nil
+		}
 		fmt.Fprintf(c.stderr, "%s is there already: watching it. Name another file to begin anew.\n", file)
 		return watchFile(ctx, c, file)
 	}
@@ -59,6 +64,10 @@ func start(ctx context.Context, c *call) error {
 	written, err := firstHour(ctx, c, o, *page)
 	if written == "" || err != nil {
 		return err
+	}
+	if *filesOnly {
+		fmt.Fprintf(c.stderr, "Wrote %s and %s.\n", o.Draft, written)
+		return nil
 	}
 	fmt.Fprintf(c.stderr, "Wrote %s and %s. Watching begins.\n", o.Draft, written)
 	return watchFile(ctx, c, written)

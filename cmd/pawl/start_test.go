@@ -22,6 +22,57 @@ import (
 
 // TestStartGoesOnToWatch: from nothing to a watched desk by the page alone, at one address.
 func TestStartGoesOnToWatch(t *testing.T) {
+	house, page, lines, cmd := startedFirstHour(t)
+	var line string
+	var err error
+	for !strings.HasPrefix(line, "Listening to ") {
+		if line, err = lines.ReadString('\n'); err != nil {
+			t.Fatalf("it ended with %q, %v", line, err)
+		}
+	}
+	if !strings.Contains(line, page) {
+		t.Errorf("%q, and the first hour was at %s", line, page)
+	}
+	for state := ""; !strings.Contains(state, `"house":"Harbour Hall"`); {
+		state = body(t, page+"api/state")
+	}
+	wantFirstFiles(t, house)
+	if err := cmd.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	rest, _ := io.ReadAll(lines)
+	if err := cmd.Wait(); err != nil {
+		t.Errorf("ended with %v: %s", err, rest)
+	}
+}
+
+// TestStartFilesOnly: it ends when the files are there, so that a service can watch.
+func TestStartFilesOnly(t *testing.T) {
+	house, _, lines, cmd := startedFirstHour(t, "--files-only")
+	rest, _ := io.ReadAll(lines)
+	if err := cmd.Wait(); err != nil || !strings.Contains(string(rest), "Wrote ") || strings.Contains(string(rest), "Listening to ") {
+		t.Errorf("ended with %v: %s", err, rest)
+	}
+	wantFirstFiles(t, house)
+	again, err := exec.Command(pawlBinary(t), "start", house, "--files-only").CombinedOutput()
+	if err != nil || !strings.Contains(string(again), "is there already") {
+		t.Errorf("once more: %v: %s", err, again)
+	}
+}
+
+func wantFirstFiles(t *testing.T, house string) {
+	t.Helper()
+	for _, file := range []string{house, filepath.Join(filepath.Dir(house), "desk.map.yaml")} {
+		if _, err := os.Stat(file); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+// startedFirstHour is a first hour of which the last button has just been pressed: its house
+// file, its page, what it says from there, and the program.
+func startedFirstHour(t *testing.T, flags ...string) (string, string, *bufio.Reader, *exec.Cmd) {
+	t.Helper()
 	d, err := practicetest.DialectNamed("harbour")
 	if err != nil {
 		t.Fatal(err)
@@ -48,6 +99,7 @@ func TestStartGoesOnToWatch(t *testing.T) {
 	}
 	house := filepath.Join(folder, "hall.yaml")
 	cmd := exec.CommandContext(t.Context(), pawlBinary(t), "start", house, "--desk", desk.Addr().String(), "--map", asks, "--page", "127.0.0.1:0")
+	cmd.Args = append(cmd.Args, flags...)
 	cmd.Cancel = func() error { return cmd.Process.Signal(os.Interrupt) }
 	said, err := cmd.StderrPipe()
 	if err != nil {
@@ -83,27 +135,5 @@ func TestStartGoesOnToWatch(t *testing.T) {
 	press(`{"do":"begin"}`)
 	press(`{"do":"answer","text":"stop"}`)
 	press(`{"do":"write","text":"Harbour Hall"}`)
-	for line != "" && !strings.HasPrefix(line, "Listening to ") {
-		if line, err = lines.ReadString('\n'); err != nil {
-			t.Fatalf("it ended with %q, %v", line, err)
-		}
-	}
-	if !strings.Contains(line, page) {
-		t.Errorf("%q, and the first hour was at %s", line, page)
-	}
-	for state := ""; !strings.Contains(state, `"house":"Harbour Hall"`); {
-		state = body(t, page+"api/state")
-	}
-	for _, file := range []string{house, filepath.Join(folder, "desk.map.yaml")} {
-		if _, err := os.Stat(file); err != nil {
-			t.Error(err)
-		}
-	}
-	if err := cmd.Process.Signal(os.Interrupt); err != nil {
-		t.Fatal(err)
-	}
-	rest, _ := io.ReadAll(lines)
-	if err := cmd.Wait(); err != nil {
-		t.Errorf("ended with %v: %s", err, rest)
-	}
+	return house, page, lines, cmd
 }
