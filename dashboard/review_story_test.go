@@ -274,8 +274,3 @@ func reviewStories() []reviewStory {
 		{"one-unreadable", unreadable, "review/1", said("no record of Pawl's")},
 	}
 }
-
-func (st reviewStory) serve(t *testing.T) serving {
-	t.Helper()
-	return serve(t, "127.0.0.1:0", Options{Review: st.review(t)})
-}

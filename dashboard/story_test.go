@@ -67,8 +67,6 @@ func quotedAll(texts ...string) []rules.Phrase {
 	return out
 }
 
-func ptr(p rules.Phrase) *rules.Phrase { return &p }
-
 var ratchetMoves = []move{
 	{250, "band DCA", 2}, {310, "band DCA", -2},
 	{430, "piano", 2}, {446, "accordion", 1.5}, {462, "fiddle", 2}, {478, "organ pad", 1.5},
