@@ -51,7 +51,7 @@ var rooms = []room{
 	{name: "daemon/timeline", ours: "daemon/review daemon/store rules rules/desk rules/words", may: "form files go"},
 	{name: "dashboard", ours: "daemon/otherwise daemon/timeline dashboard/keys rules rules/desk rules/words", may: "bytes form log go clock net", others: "crypto/tls html html/template net/url github.com/gorilla/websocket golang.org/x/time/rate rsc.io/qr"},
 	// keys takes addresses apart for a certificate, and opens its own files alone.
-	{name: "dashboard/keys", may: "bytes form files go clock", others: "crypto/ecdsa crypto/elliptic crypto/rand crypto/tls crypto/x509 crypto/x509/pkix encoding/pem math/big net"},
+	{name: "dashboard/keys", may: "bytes form files go clock", others: "crypto/ecdsa crypto/elliptic crypto/rand crypto/tls crypto/x509 crypto/x509/pkix encoding/pem math/big net syscall"},
 	{name: "oscmap", ours: "oscmap/sheet oscmap/wire rules/desk", may: "bytes form", others: "github.com/hypebeast/go-osc/osc"},
 	{name: "oscmap/sheet", may: "bytes form", others: "gopkg.in/yaml.v3"},
 	{name: "oscmap/wire", may: "bytes"},

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"maps"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -169,7 +170,7 @@ func (f *File) Others() bool {
 
 // append writes one line, and takes it as read. The caller holds the lock.
 func (f *File) append(l line) error {
-	to, err := os.OpenFile(f.name, os.O_WRONLY|os.O_CREATE|os.O_APPEND, 0o600)
+	to, err := f.open()
 	if err != nil {
 		return fmt.Errorf("keep the keys: %w", err)
 	}
@@ -182,6 +183,20 @@ func (f *File) append(l line) error {
 		return fmt.Errorf("keep the keys in %s: %w", f.name, err)
 	}
 	return f.read()
+}
+
+// open opens the file to write, and makes it if it is not there. What root makes in the folder
+// of a service is the service's, which could not read it otherwise. Nothing is given away that
+// was there before: the service may have put a link in its place.
+func (f *File) open() (*os.File, error) {
+	to, err := os.OpenFile(f.name, os.O_WRONLY|os.O_CREATE|os.O_APPEND|os.O_EXCL, 0o600)
+	if errors.Is(err, fs.ErrExist) {
+		return os.OpenFile(f.name, os.O_WRONLY|os.O_CREATE|os.O_APPEND, 0o600)
+	}
+	if err == nil && os.Geteuid() == 0 {
+		giveTo(to, filepath.Dir(f.name))
+	}
+	return to, err
 }
 
 // read takes the file in again if it has changed. The caller holds the lock.
