@@ -15,6 +15,7 @@ import (
 	"strconv"
 	"strings"
 	"syscall"
+	_ "time/tzdata" // times of day need no files of the machine, which a container lacks
 
 	"pawl/oscmap/sheet"
 	"pawl/rules/words"

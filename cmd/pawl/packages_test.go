@@ -28,7 +28,7 @@ type room struct {
 // replay worth as much as the service.
 var rooms = []room{
 	{name: "cmd/pawl", ours: "daemon daemon/house daemon/listen daemon/otherwise daemon/review daemon/store dashboard dashboard/keys oscmap oscmap/sheet rules rules/words", may: "bytes form files log go clock process",
-		others: "text/tabwriter github.com/coreos/go-systemd/v22/daemon golang.org/x/term"},
+		others: "text/tabwriter time/tzdata github.com/coreos/go-systemd/v22/daemon golang.org/x/term"},
 	{name: "daemon", ours: "daemon/capture daemon/disks daemon/house daemon/link daemon/otherwise daemon/practice daemon/store daemon/survey daemon/timeline dashboard dashboard/keys oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
 		may:    "bytes form log go clock net",
 		others: "crypto/tls path/filepath syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
