@@ -4,6 +4,7 @@ package deploy
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,7 +18,7 @@ import (
 const requirePeers = "PAWL_REQUIRE_PEERS"
 
 // requireDeploy is set where Pawl is built for every machine and put on one, which takes
-// minutes and root's rights.
+// minutes and root's rights; as "cold", to build it twice from nothing.
 const requireDeploy = "PAWL_REQUIRE_DEPLOY"
 
 // wantDeploy skips what takes minutes, unless it is asked for, and wants these programs.
@@ -32,6 +33,16 @@ func wantDeploy(t *testing.T, programs ...string) {
 		}
 	}
 }
+
+// noMounts is why this machine lets nobody mount anything, as many a container does not even
+// let root, or "".
+var noMounts = sync.OnceValue(func() string {
+	out, err := exec.Command("unshare", "--mount", "mount", "-t", "tmpfs", "none", "/mnt").CombinedOutput()
+	if err != nil {
+		return fmt.Sprintf("%v: %s", err, bytes.TrimSpace(out))
+	}
+	return ""
+})
 
 // ran runs a program and gives what it printed.
 func ran(t *testing.T, name string, args ...string) string {
@@ -67,9 +78,17 @@ func dist(t *testing.T) (out, clone string) {
 	out, clone = filepath.Join(folder, "dist"), filepath.Join(folder, "clone")
 	builtOnce.Do(func() {
 		cloneTree(t, clone)
-		ran(t, filepath.Join(clone, "deploy/build"), out)
+		ranIn(t, "", imageOrNone(), filepath.Join(clone, "deploy/build"), out)
 	})
 	return out, clone
+}
+
+// imageOrNone has deploy/build leave out the container where there is no right to make one.
+func imageOrNone() []string {
+	if noMounts() != "" {
+		return []string{"PAWL_NO_IMAGE=1"}
+	}
+	return nil
 }
 
 // cloneTree makes a repository of the tree as it is now, changes included, of one commit

