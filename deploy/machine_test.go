@@ -54,7 +54,7 @@ func TestMachine(t *testing.T) {
 	ran(t, "systemctl", "--root", root, "enable", "--quiet", "boot-test.service")
 
 	// It ends by itself; if it hangs, what it said until then is worth reading.
-	ctx, stop := context.WithTimeout(t.Context(), 3*time.Minute)
+	ctx, stop := context.WithTimeout(t.Context(), 5*time.Minute)
 	defer stop()
 	boot := exec.CommandContext(ctx, "systemd-nspawn", append(nspawn, "--private-network", "--console=pipe", "--boot")...)
 	boot.Env = append(os.Environ(), "SYSTEMD_NSPAWN_UNIFIED_HIERARCHY=1")

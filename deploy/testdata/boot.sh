@@ -101,8 +101,10 @@ until [ -s /var/lib/pawl/house.record ]; do :; done
 [ "$(owner /var/lib/pawl/house.record)" -ge 60000 ]
 
 echo "== the tablet of the first hour is known, and another gets a key"
+said '^Other screens open http://192.0.2.20:10780/ ' # and has the right to know
 cookie=$first_tablet
 answers /api/state '200 OK'
+ask GET /api/keys '' | grep -q '"local":false'
 page 'sudo pawl keys /etc/pawl/house.yaml --invite watch' >/tmp/invited
 pair /tmp/invited
 answers /api/state '200 OK'
