@@ -33,7 +33,7 @@ var problems = map[link.ProblemKind]rules.Phrase{
 	link.WentSilent: rules.Say("trouble.went-silent"), link.NeverCame: rules.Say("trouble.never-came"), link.NeverAsked: rules.Say("trouble.never-asked"), link.OthersSend: rules.Say("trouble.others-send"),
 	link.OtherPort:  rules.Say("trouble.other-port"),
 	link.PortSilent: rules.Say("trouble.port-silent"), link.PortUnused: rules.Say("trouble.port-unused"), link.Refused: rules.Say("trouble.refused"),
-	link.NoWay: rules.Say("trouble.no-way"), link.Firewall: rules.Say("trouble.firewall"), link.Hung: rules.Say("trouble.hung-up"),
+	link.NoWay: rules.Say("trouble.no-way"), link.Firewall: rules.Say("trouble.firewall"), link.NotOne: rules.Say("trouble.not-one"), link.Hung: rules.Say("trouble.hung-up"),
 	link.NoAnswer: rules.Say("trouble.no-answer"), link.NotPackets: rules.Say("trouble.not-packets"), link.Reconnected: rules.Say("trouble.reconnected"),
 	link.NameUnknown: rules.Say("trouble.name-unknown"), link.OtherFault: rules.Say("trouble.other-fault"),
 }

@@ -22,8 +22,10 @@ func problemOf(err error, to netip.AddrPort) Problem {
 		p.Kind = Refused
 	case errors.Is(err, syscall.ENETUNREACH), errors.Is(err, syscall.EHOSTUNREACH), errors.Is(err, syscall.ENETDOWN), errors.Is(err, syscall.EHOSTDOWN):
 		p.Kind = NoWay
-	case errors.Is(err, syscall.EPERM), errors.Is(err, syscall.EACCES):
+	case errors.Is(err, syscall.EPERM):
 		p.Kind = Firewall
+	case errors.Is(err, syscall.EACCES):
+		p.Kind = NotOne
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, syscall.ECONNRESET), errors.Is(err, syscall.EPIPE):
 		p.Kind = Hung
 	case errors.Is(err, os.ErrDeadlineExceeded), errors.Is(err, syscall.ETIMEDOUT), isTimeout(err):

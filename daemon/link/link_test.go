@@ -240,6 +240,7 @@ func TestTroubleWithSending(t *testing.T) {
 		want string
 	}{
 		{syscall.ENETUNREACH, "the network has no way to 192.0.2.10:10700; check the cable, and that this machine has an address in the desk's network"},
+		{syscall.EACCES, "nothing may be sent to 192.0.2.10:10700, which is everybody's address in the network or forbidden here; write the desk's own"},
 		{syscall.EPERM, "this machine's firewall lets nothing out to 192.0.2.10:10700; allow it there"},
 		{errors.New("odd"), "the connection to 192.0.2.10:10700: odd"},
 	}
@@ -293,7 +294,7 @@ func TestDeskByName(t *testing.T) {
 		return a, nil
 	}
 	synctest.Test(t, func(t *testing.T) {
-		answers = [][]netip.Addr{nil, {six, netip.AddrFrom16(first.As16())}, {second}}
+		answers = [][]netip.Addr{nil, {netip.MustParseAddr("239.1.2.3"), six, netip.AddrFrom16(first.As16())}, {second}}
 		o := Options{Desk: "desk.example:10700", Asks: asks}
 		withRunning(t, o, func(l *Link) { l.lookUp = look }, func(r *rig) {
 			r.wantPhase(Waiting, "the name desk.example is not known (no such host); check it, or write the desk's number")

@@ -30,6 +30,7 @@ const (
 	Refused     ProblemKind = "refused"      // nothing listens there
 	NoWay       ProblemKind = "no-way"       // the network has no way there
 	Firewall    ProblemKind = "firewall"     // this machine lets nothing out
+	NotOne      ProblemKind = "not-one"      // the system sends nothing there: it is everybody's address, or forbidden
 	Hung        ProblemKind = "hung-up"      // the desk closed the connection
 	NoAnswer    ProblemKind = "no-answer"    // it does not answer
 	NotPackets  ProblemKind = "not-packets"  // what comes is not in the transport More
@@ -39,7 +40,7 @@ const (
 )
 
 // ProblemKinds are all kinds, but for none.
-var ProblemKinds = []ProblemKind{WentSilent, NeverCame, NeverAsked, OthersSend, OtherPort, PortSilent, PortUnused, Refused, NoWay, Firewall, Hung, NoAnswer, NotPackets, Reconnected, NameUnknown, OtherFault}
+var ProblemKinds = []ProblemKind{WentSilent, NeverCame, NeverAsked, OthersSend, OtherPort, PortSilent, PortUnused, Refused, NoWay, Firewall, NotOne, Hung, NoAnswer, NotPackets, Reconnected, NameUnknown, OtherFault}
 
 // String says it for whoever reads a log, with what to do.
 func (p Problem) String() string {
@@ -66,6 +67,8 @@ func (p Problem) String() string {
 		return fmt.Sprintf("the network has no way to %s; check the cable, and that this machine has an address in the desk's network", p.At)
 	case Firewall:
 		return fmt.Sprintf("this machine's firewall lets nothing out to %s; allow it there", p.At)
+	case NotOne:
+		return fmt.Sprintf("nothing may be sent to %s, which is everybody's address in the network or forbidden here; write the desk's own", p.At)
 	case Hung:
 		return fmt.Sprintf("the desk at %s closed the connection; it is tried again", p.At)
 	case NoAnswer:

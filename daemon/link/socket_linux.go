@@ -9,7 +9,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// prepareSocket asks for a large receive buffer, for the count of what was
+// prepareSocket lets nothing out to everybody in the network, which Go allows every
+// socket. It asks for a large receive buffer, for the count of what was
 // dropped all the same, and to be told when a port turns out to be closed, which
 // a socket that is not connected otherwise never hears. It returns how many
 // bytes of buffer were granted. Only the buffer matters enough to be reported;
@@ -27,6 +28,7 @@ func prepareSocket(conn *net.UDPConn) (granted int) {
 			_ = unix.SetsockoptInt(s, unix.SOL_SOCKET, unix.SO_RCVBUFFORCE, askedBuffer)
 			granted = readBuffer(s)
 		}
+		_ = unix.SetsockoptInt(s, unix.SOL_SOCKET, unix.SO_BROADCAST, 0)
 		_ = unix.SetsockoptInt(s, unix.SOL_SOCKET, unix.SO_RXQ_OVFL, 1)
 		_ = unix.SetsockoptInt(s, unix.IPPROTO_IP, unix.IP_RECVERR, 1)
 		_ = unix.SetsockoptInt(s, unix.IPPROTO_IPV6, unix.IPV6_RECVERR, 1)

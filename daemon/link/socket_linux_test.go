@@ -3,6 +3,7 @@ package link
 import (
 	"errors"
 	"net"
+	"net/netip"
 	"syscall"
 	"testing"
 
@@ -31,6 +32,40 @@ func TestErrorsDoNotStay(t *testing.T) {
 	}
 	if n := errorsKept(t, conn); n != 0 {
 		t.Errorf("%d refused packets kept, want 0", n)
+	}
+}
+
+// Everybody in the network is nobody's desk: the system sends nothing to the address of all,
+// which nobody can tell from a machine's by its figures alone.
+func TestNothingToEverybody(t *testing.T) {
+	all, err := net.ListenUDP("udp4", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer all.Close()
+	port := all.LocalAddr().(*net.UDPAddr).AddrPort().Port()
+	everybody := netip.AddrPortFrom(netip.MustParseAddr("127.255.255.255"), port)
+	for _, listen := range []string{"", "127.0.0.1:0"} {
+		l, stop := running(t, Options{Desk: everybody.String(), Listen: listen, Asks: mapped(t, "{send: /listen, every: 50ms}")})
+		want := "nothing may be sent to " + everybody.String() + ", which is everybody's address in the network or forbidden here; write the desk's own"
+		st := eventually(t, l, want, func(st Status) bool { return st.AskFailed > 0 && st.Problem.String() == want })
+		if st.Asked > 0 {
+			t.Errorf("%d asks were sent", st.Asked)
+		}
+		stop()
+	}
+	// What had been sent would wait before this.
+	last, err := net.Dial("udp4", netip.AddrPortFrom(netip.MustParseAddr("127.0.0.1"), port).String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer last.Close()
+	if _, err := last.Write([]byte("last")); err != nil {
+		t.Fatal(err)
+	}
+	buf := make([]byte, 100)
+	if n, _, err := all.ReadFromUDPAddrPort(buf); err != nil || string(buf[:n]) != "last" {
+		t.Errorf("everybody got %q, %v", buf[:n], err)
 	}
 }
 

@@ -30,8 +30,18 @@ func parseTarget(s string) (target, error) {
 	t := target{host: host, port: uint16(n)}
 	if addr, err := netip.ParseAddr(host); err == nil {
 		t.addr = addr.Unmap()
+		if !ofOne(t.addr) {
+			return target{}, fmt.Errorf("the desk's address %q is no one machine's; want the desk's own, as in 192.0.2.10:10700", s)
+		}
 	}
 	return t, nil
+}
+
+// ofOne reports whether an address can be a desk's: what is sent to others reaches
+// everybody in the network, or nobody. The network's own such address is the
+// system's to refuse, which knows it; see prepareSocket.
+func ofOne(a netip.Addr) bool {
+	return !a.IsMulticast() && !a.IsUnspecified() && a != netip.AddrFrom4([4]byte{255, 255, 255, 255})
 }
 
 // named reports whether the host must be looked up.
@@ -49,15 +59,16 @@ func (l *Link) find(ctx context.Context) ([]netip.Addr, error) {
 	ctx, cancel := context.WithTimeout(ctx, lookUpWithin)
 	defer cancel()
 	addrs, err := l.lookUp(ctx, l.desk.host)
+	for i := range addrs {
+		addrs[i] = addrs[i].Unmap() // as receive has the senders
+	}
+	addrs = slices.DeleteFunc(addrs, func(a netip.Addr) bool { return !ofOne(a) })
 	if err == nil && len(addrs) == 0 {
-		err = fmt.Errorf("look up %s: no address", l.desk.host)
+		err = fmt.Errorf("look up %s: no address of a machine", l.desk.host)
 	}
 	if err != nil {
 		l.note(Problem{Kind: NameUnknown, At: l.desk.host, More: err.Error()})
 		return nil, err
-	}
-	for i := range addrs {
-		addrs[i] = addrs[i].Unmap() // as receive has the senders
 	}
 	slices.SortStableFunc(addrs, func(a, b netip.Addr) int { return cmp.Compare(a.BitLen(), b.BitLen()) })
 	return addrs, nil
