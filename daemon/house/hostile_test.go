@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"syscall"
 	"testing"
 
 	"pawl/oscmap/sheet"
@@ -36,6 +37,30 @@ func upTo(n int, head string, line func(int) string) string {
 		b.WriteString(line(i))
 	}
 	return b.String()
+}
+
+// A pipe, a device or a folder in the place of a file might never end, and is not read.
+func TestOnlyOrdinaryFiles(t *testing.T) {
+	folder := t.TempDir()
+	pipe := filepath.Join(folder, "pipe")
+	if err := syscall.Mkfifo(pipe, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range []string{pipe, "/dev/zero", folder} {
+		if h, faults := Load(file); h != nil || !strings.Contains(faults.Error(), "it is not an ordinary file") {
+			t.Errorf("house %s: %v", file, faults)
+		}
+		house := filepath.Join(folder, "hall.yaml")
+		if err := os.WriteFile(house, []byte("house: Hall\ndesk: {address: \"192.0.2.10:10700\", map: "+file+"}\nroster: {inputs: {1: {name: a}}}\n"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if h, faults := Load(house); h != nil || !strings.Contains(faults.Error(), "it is not an ordinary file") {
+			t.Errorf("map %s: %v", file, faults)
+		}
+		if _, faults := Check(file); !strings.Contains(faults.Error(), "it is not an ordinary file") {
+			t.Errorf("check %s: %v", file, faults)
+		}
+	}
 }
 
 // Files that a person could write by a slip of an editor, and some that nobody would.
