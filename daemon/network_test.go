@@ -132,16 +132,16 @@ func atTheEnd(t *testing.T, h *house.House, script *practice.Script) (faders []d
 
 // turns is a band of which four are raised in turns and put back, again and again: whoever did
 // not hear it because the machine was busy hears it the next time.
-const turns = `length 1m40s
+const turns = `length 1m
 loops
 expect elsewhere
 0s   play cajon, upright bass, piano, accordion, fiddle, organ pad
-25s  raise piano 3 dB over 1.5s
-32s  raise accordion 3 dB over 1.2s
-39s  raise fiddle 3 dB over 1.5s
-46s  raise organ pad 3 dB over 2s
-80s  lower piano, accordion, fiddle, organ pad 3 dB over 1.5s
-95s  rest cajon, upright bass, piano, accordion, fiddle, organ pad
+15s  raise piano 3 dB over 1.5s
+20s  raise accordion 3 dB over 1.2s
+25s  raise fiddle 3 dB over 1.5s
+30s  raise organ pad 3 dB over 2s
+45s  lower piano, accordion, fiddle, organ pad 3 dB over 1.5s
+57s  rest cajon, upright bass, piano, accordion, fiddle, organ pad
 `
 
 // playScript runs a practice desk until the test ends.
@@ -215,8 +215,7 @@ func TestBadNetwork(t *testing.T) {
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
-			t.Parallel()
-			clock := link.Clock{Started: time.Now(), Speed: fast}
+			clock := link.Clock{Started: time.Now(), Speed: fast / 2} // three goroutines more have to keep up
 			h := toldAgain(t)
 			script, err := practice.ParseScript("turns.txt", []byte(turns))
 			if err != nil {

@@ -9,7 +9,6 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -96,17 +95,7 @@ func TestSoak(t *testing.T) {
 	folder := t.TempDir()
 	clock := link.Clock{Started: time.Now(), Speed: *soakSpeed}
 	h := barn(t)
-	desk, err := practice.New(practice.Options{Clock: clock, Service: barnService(t, *soakFor)})
-	if err != nil {
-		t.Fatal(err)
-	}
-	var playing sync.WaitGroup
-	playing.Go(func() {
-		if err := desk.Run(t.Context()); err != nil {
-			t.Errorf("practice desk: %v", err)
-		}
-	})
-	defer playing.Wait()
+	desk := playScript(t, practice.Options{Clock: clock, Service: barnService(t, *soakFor)})
 	h.Desk = desk.Addr().String()
 	said, captured := create(t, folder, "said.json"), create(t, folder, "service.pcapng")
 	record := filepath.Join(folder, "service.record")
