@@ -77,7 +77,6 @@ type Daemon struct {
 
 	page     *dashboard.Server
 	keys     *keys.File
-	tls      *tls.Config // of the page, or nil
 	listener net.Listener
 	link     *link.Link // opened by Listen, used by the first session
 	opened   *link.Link // for the next house, or nil; the loop's
@@ -99,6 +98,8 @@ type Daemon struct {
 	// presses are on their way to the loop. When it is full, which takes a page gone
 	// mad, the press is refused and the page says so.
 	presses chan pressing
+
+	certificate atomic.Pointer[tls.Certificate] // of the page, or nil without TLS
 
 	figures atomic.Pointer[figures]             // the newest, for the metrics
 	setups  atomic.Pointer[dashboard.Setup]     // the newest, for the setup page
@@ -141,10 +142,11 @@ func New(h *house.House, o Options) *Daemon {
 // Listen opens the page's port and the desk's socket, so that whatever is in the
 // way is said before anything runs.
 func (d *Daemon) Listen() error {
-	var err error
-	if d.tls, err = loadTLS(d.house, d.options.Certificate); err != nil {
+	c, err := loadCertificate(d.house, d.options.Certificate)
+	if err != nil {
 		return err
 	}
+	d.certificate.Store(c)
 	l, err := net.Listen("tcp", d.house.Page)
 	if err != nil {
 		return pagePort(d.house.Page, err)
@@ -184,7 +186,7 @@ func (d *Daemon) Run(ctx context.Context) error {
 	var page sync.WaitGroup
 	page.Go(func() {
 		defer stop()
-		pageErr = d.page.Serve(pageCtx, d.listener, d.tls)
+		pageErr = d.page.Serve(pageCtx, d.listener, d.byTLS())
 	})
 	waitEarlier := d.earlier.start(ctx, d.options.Log)
 	err := d.watch(ctx)

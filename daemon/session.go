@@ -190,11 +190,17 @@ func (s *session) pressed(p rules.Press) error {
 // the page until they are mended. A house that wants another link is given back.
 func (s *session) reload() *house.House {
 	next, faults := house.Load(s.house.File)
-	switch {
-	case next == nil:
+	if next == nil {
 		s.keptOld(faults)
 		return nil
+	}
+	certificate, err := s.newCertificate(next)
+	switch {
+	case err != nil:
+		s.keptOld(err)
+		return nil
 	case next.Same(s.house):
+		s.certify(certificate) // which may be another in the same file
 		s.options.Log.Info("house file read again: nothing is new", "file", s.house.File)
 		s.trouble = rules.Phrase{}
 		return nil
@@ -208,6 +214,7 @@ func (s *session) reload() *house.House {
 		}
 		s.opened = l
 	}
+	s.certify(certificate)
 	return s.follow(next)
 }
 
