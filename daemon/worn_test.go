@@ -58,6 +58,9 @@ var (
 	// Of a hand that is on its way for two seconds, or for four, nothing is known before it
 	// has come to rest; what is said then is of the mix of that moment.
 	toldAtTheEnd = map[string]tells{"lead-behind": {late: 2 * time.Second, figures: 0.3}, "squeezed-group": {late: 4 * time.Second, figures: 1.6}}
+	// What comes two seconds late is said two seconds late.
+	held   = tells{late: 2200 * time.Millisecond, figures: 0.2}
+	heldUp = map[string]tells{"ratchet": held, "squeezed-group": held, "muted-reader": held, "lead-behind": held}
 )
 
 // wornDesks are the ways to be worn.
@@ -87,6 +90,12 @@ func wornDesks() []worn {
 				in[i].at += time.Duration(r.IntN(31)) * time.Millisecond
 			}
 			slices.SortStableFunc(in, func(a, b datagram) int { return int(a.at - b.at) })
+			return in
+		}},
+		{name: "2 s held up", how: heldUp, carry: func(_ *rand.Rand, in []datagram) []datagram {
+			for i := range in {
+				in[i].at += 2 * time.Second
+			}
 			return in
 		}},
 		{name: "2 % lost", recited: 10 * time.Second, carry: chance(2, func(datagram) []datagram { return nil })},
