@@ -16,7 +16,6 @@ import (
 	"pawl/daemon/capture"
 	"pawl/daemon/link"
 	"pawl/daemon/practice"
-	"pawl/daemon/store"
 )
 
 // deskOfTheDemo is Harbour Hall's desk, eight times as fast as life until the test ends.
@@ -131,71 +130,6 @@ func TestStormOfHangups(t *testing.T) {
 	if n := packetsIn(t, file); !strings.Contains(string(said), fmt.Sprintf(": %s packets\n", grouped(uint64(n)))) {
 		t.Errorf("%d packets in the capture, and it said %s", n, said)
 	}
-}
-
-// TestKilledAndStartedAgain kills pawl in the middle of a service, three times, and starts it
-// again on the same files: each time it watches at once, and what the record had stays.
-func TestKilledAndStartedAgain(t *testing.T) {
-	desk := deskOfTheDemo(t)
-	house := harbourHall(t, desk, "Harbour Hall")
-	record := filepath.Join(filepath.Dir(house), "house.record")
-	had := 0
-	for run := range 3 {
-		file := filepath.Join(filepath.Dir(house), fmt.Sprintf("%d.pcapng", run))
-		p := startPawl(t, "capture", house, "-o", file, "--log-level", "error")
-		page := p.page()
-		for !strings.Contains(body(t, page+"api/state"), `"phase":"hearing"`) {
-		}
-		for counted(t, page, "pawl_record_rows_total") == 0 || counted(t, page, "pawl_capture_packets_total") < 100 {
-		}
-		s, err := store.Open(record)
-		if err != nil {
-			t.Fatal(err)
-		}
-		had++
-		for entriesIn(t, s) < had { // something of this run is in it too
-		}
-		if err := p.cmd.Process.Kill(); err != nil {
-			t.Fatal(err)
-		}
-		_ = p.cmd.Wait()
-		if n := packetsIn(t, file); n < 100 {
-			t.Errorf("%d packets can be read of the capture, want those that were written", n)
-		}
-		if err := s.Check(); err != nil {
-			t.Error(err)
-		}
-		if has := entriesIn(t, s); has < had {
-			t.Errorf("the record has %d entries and had %d", has, had)
-		} else {
-			had = has
-		}
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	}
-	var said bytes.Buffer
-	if code := run([]string{"review", "--list", "--all", "--record", record}, &said, &said); code != exitGood {
-		t.Errorf("review: exit %d: %s", code, &said)
-	}
-}
-
-func entriesIn(t *testing.T, s *store.Store) (n int) {
-	t.Helper()
-	all, err := s.Services()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, one := range all {
-		stretches, err := s.Read(one.ID)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, stretch := range stretches {
-			n += len(stretch.Entries)
-		}
-	}
-	return n
 }
 
 // TestLittleMemory runs the demo with the least memory that Go may be told to keep to: the
