@@ -367,11 +367,11 @@ func TestConnectStorm(t *testing.T) {
 			}
 		})
 	}
-	page.until("half a minute more", func(s dashboard.Now) bool { return s.T >= before.T+30 })
+	page.until("half a minute more", func(s dashboard.Now) bool { return s.T >= before.T+rules.Moment(30*time.Second) })
 	storm.Wait()
 	took := time.Since(began)
 	page.until("only this tablet", func(dashboard.Now) bool { return metricsOf(t, d)["pawl_page_clients"] == 1 })
-	s := page.until("the desk", func(s dashboard.Now) bool { return s.Link.Phase == "hearing" && s.T > before.T+30 })
+	s := page.until("the desk", func(s dashboard.Now) bool { return s.Link.Phase == "hearing" && s.T > before.T+rules.Moment(30*time.Second) })
 	page.press(rules.Press{Do: rules.SetMark})
 	page.until("a mark by hand", func(s dashboard.Now) bool { return s.Mark.How == desk.ByHand })
 	if live.Load() < screens/10 || s.Link.Packets <= before.Link.Packets {
@@ -398,7 +398,7 @@ func TestClockIsStepped(t *testing.T) {
 	page := openTablet(t, d.Page())
 	page.until("a mark", func(s dashboard.Now) bool { return s.Mark.Set })
 	off.Store(int64(time.Hour))
-	page.until("a minute and more of raises", func(s dashboard.Now) bool { return s.T >= 110 })
+	page.until("a minute and more of raises", func(s dashboard.Now) bool { return s.T >= rules.Moment(110*time.Second) })
 	off.Store(int64(-time.Hour))
 	logged.wait(t)
 	if err := d.record.Flush(); err != nil {
