@@ -371,7 +371,9 @@ func TestConnectStorm(t *testing.T) {
 	storm.Wait()
 	took := time.Since(began)
 	page.until("only this tablet", func(dashboard.Now) bool { return metricsOf(t, d)["pawl_page_clients"] == 1 })
-	s := page.until("the desk", func(s dashboard.Now) bool { return s.Link.Phase == "hearing" && s.T > before.T+rules.Moment(30*time.Second) })
+	s := page.until("the desk", func(s dashboard.Now) bool {
+		return s.Link.Phase == "hearing" && s.T > before.T+rules.Moment(30*time.Second)
+	})
 	page.press(rules.Press{Do: rules.SetMark})
 	page.until("a mark by hand", func(s dashboard.Now) bool { return s.Mark.How == desk.ByHand })
 	if live.Load() < screens/10 || s.Link.Packets <= before.Link.Packets {
