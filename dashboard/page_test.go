@@ -420,3 +420,21 @@ func (p pageTest) checkAxe(axe string) {
 		p.Error(found)
 	}
 }
+
+// What is plenty on a group is what the house says, in the words and on the rail.
+func TestPlentyIsTheHouses(t *testing.T) {
+	st := calmStory()
+	st.now.Plenty = 4.5
+	st.now.Groups = []rules.GroupPicture{squeezed(0, "band", 4.2, 1.2, 5), squeezed(1, "voices", 5.1, 4, 6)}
+	p := newPageTest(t, st)
+	p.waitFor(`document.getElementById("squeeze-key").textContent === "Up to 4.5 dB is plenty; less is fine."`)
+	for expression, want := range map[string]string{
+		`[...document.querySelectorAll("#rails .feel")].map(e => e.textContent).join("|")`: "|over 4.5 dB",
+		`document.querySelector("#rails .notch").style.left`:                               "45%",
+		`String(document.querySelectorAll("#rails [data-over]").length)`:                   "1",
+	} {
+		if got := p.text(expression); got != want {
+			t.Errorf("%s is %q, want %q", expression, got, want)
+		}
+	}
+}

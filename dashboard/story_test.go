@@ -102,7 +102,7 @@ func ready(s desk.Split) Now {
 			T: moment(storyNow), Segment: rules.SegmentPicture{Number: 3, Since: moment(storyNow - 250), Kind: desk.Music, Name: "Song 3", Part: 3, How: desk.Tapped, Next: "Reading"}, Basis: desk.OnMeters, Explained: true, Playing: 11,
 			Total: -18 + desk.DBFS(s.Total()), Rise: s.Total(), Split: s,
 			Mark: rules.MarkPicture{Set: true, T: moment(storyNow - 900), Total: -18, How: desk.ByHand},
-			Lead: lead, Rest: rest, Causes: causes,
+			Lead: lead, Rest: rest, Causes: causes, Plenty: 3,
 			Groups: []rules.GroupPicture{
 				squeezed(0, "band", 2.1, 1.2, 3.4), squeezed(1, "voices", 1.6, 0.4, 2.8), squeezed(2, "brass", 0.2, 0, 0.9),
 			},

@@ -26,6 +26,7 @@ type Picture struct {
 	Line    *Finding       `json:"line"` // the one whisper, or what has just eased
 	Told    *CoachLine     `json:"told"` // the line that the coach sent, while it stands on the operator's screen
 	Groups  []GroupPicture `json:"groups"`
+	Plenty  desk.DB        `json:"plenty_db"` // of reduction on a group: more is too much, by the limits in force
 	Parts   []Part         `json:"parts"`
 
 	// Lead is the change in a glance's words, without its number, or why there is none;
@@ -81,7 +82,7 @@ func (j *Judge) Picture() Picture {
 		T: Moment(j.at), N: j.stamped, Basis: v.Basis(), Explained: v.Unexplained() <= j.limits.Mix.Unexplained,
 		Playing: v.PlayingCount(), Total: j.balance.Total(), Rise: split.Total(), Split: split, Hold: j.past.hold,
 		Segment: j.segments.picture(v.Watched),
-		Card:    j.last[j.screen.Card], Line: j.line(), Told: j.coach.standing(j.at), Groups: []GroupPicture{},
+		Card:    j.last[j.screen.Card], Line: j.line(), Told: j.coach.standing(j.at), Groups: []GroupPicture{}, Plenty: j.limits.SqueezedGroup.Whisper,
 	}
 	if v.Mark.Set {
 		p.Mark = MarkPicture{true, Moment(v.Mark.At), v.Mark.How, v.Mark.Total}

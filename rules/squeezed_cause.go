@@ -88,7 +88,7 @@ func (c *squeezeCause) said() Said {
 			Say("squeezed-group.never", DB("least", c.squeeze.Low)),
 		}
 	} else {
-		s.What = []Phrase{Say("squeezed-group.holds", DB("median", c.squeeze.Median), Time("over", desk.Passage)).Naming("who", who)}
+		s.What = []Phrase{Say("squeezed-group.holds", DB("median", c.squeeze.Median), Time("over", desk.Passage), DB("most", c.limits.Whisper)).Naming("who", who)}
 		if c.squeeze.Least > c.limits.Whisper+step {
 			s.What = append(s.What, Say("squeezed-group.never", DB("least", c.squeeze.Least)), Say("squeezed-group.accents"))
 		}

@@ -28,7 +28,7 @@ func (c *squeezeCause) wayOut() (try, then Phrase) {
 	}
 	group := c.Who(c.group)
 	if !mapped {
-		return Say("squeezed-group.try-look").Naming("who", group), Phrase{}
+		return Say("squeezed-group.try-look", DB("target", c.limits.Target)).Naming("who", group), Phrase{}
 	}
 	by := halves(desk.DB(at - wanted))
 	left := curve.Reduction(at - desk.DBFS(by))

@@ -38,6 +38,7 @@
  * @property {Finding|null} line the one whisper, or what has just eased
  * @property {CoachLine|null} told the line that the coach sent, while it stands on the operator's screen
  * @property {Array<GroupPicture>} groups
+ * @property {number|null} plenty_db of reduction on a group: more is too much, by the limits in force
  * @property {Array<Part>} parts
  * @property {Phrase} lead Lead is the change in a glance's words, without its number, or why there is none; Rest goes on from it, with what made most of it; Causes are the figures of both.
  * @property {Phrase} rest
