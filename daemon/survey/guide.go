@@ -31,6 +31,8 @@ type Guide struct {
 	kept    string    // a number that was typed before anything had moved
 	refused []refusal // what somebody said it is not
 	banked  verdictOf // whether the number in the address of input 1's fader counts banks
+	missed  int       // how often the question in hand was answered and nothing seen
+	unseen  []string  // what was moved, and not seen to move
 
 	from   time.Duration // when the question in hand was asked
 	before map[*slot]moment
@@ -163,6 +165,7 @@ func (g *Guide) Answer(line string) []string {
 		word = g.kept
 	case q.more && word == "":
 		g.keep()
+		g.missed = 0
 		g.queue = slices.Concat(g.neighbour(), slices.DeleteFunc(g.queue[1:], func(o question) bool { return o.more }))
 		g.ask()
 		return g.scaleSaid()
@@ -212,7 +215,7 @@ func (g *Guide) back() []string {
 	}
 	last := g.earlier[len(g.earlier)-1]
 	g.earlier = g.earlier[:len(g.earlier)-1]
-	g.queue, g.steps = last.queue, last.steps
+	g.queue, g.steps, g.missed = last.queue, last.steps, 0
 	g.ask()
 	return []string{"Back to the question before; what it was answered with is forgotten."}
 }
@@ -275,12 +278,33 @@ func (g *Guide) nothingMoved(q question, st step, word string) []string {
 		said = append(said, "Nothing changed that stands still otherwise. If it was there already, move it away and back. "+
 			"If the desk does not tell of this, type none.")
 	}
+	if g.missed++; g.missed >= patience {
+		return append(said[:len(said)-1], g.giveUp(q, ok)...)
+	}
 	g.ask()
 	if q.act == mark && word != "" {
 		g.kept = word
 		said = append(said, fmt.Sprintf("%s is remembered: once it stands there, just press Enter.", word))
 	}
 	return said
+}
+
+// patience is how often a move is asked for of which nothing is seen.
+const patience = 2
+
+// giveUp goes on after a question whose move is not seen, so that no desk is asked about for
+// ever: past this one if more is known of what it asks about, or else past all of them.
+func (g *Guide) giveUp(q question, known bool) []string {
+	g.keep()
+	what := map[bool]string{true: "fader", false: "mute"}[q.act.isFader()]
+	if q.act == mute || q.act == unmute || !known {
+		g.unseen = append(g.unseen, fmt.Sprintf("%s's %s", q.strip.first(), what))
+		g.skip()
+		return []string{fmt.Sprintf("I cannot see %s's %s: the desk does not tell of it, or tells it in a way that I cannot read. "+
+			"It is left out, and the next question is about something else. Its line has to be written by hand: what a line can say stands in MAP.md, "+
+			"and pawl listen shows what changes while it moves.", q.strip.first(), what)}
+	}
+	return g.next([]string{"I did not see this move, and go on without it."})
 }
 
 // strayed is what stands still otherwise and moved instead of what was asked for, nil if
@@ -411,7 +435,7 @@ func (g *Guide) calm() []string {
 
 // next goes on to the next question.
 func (g *Guide) next(said []string) []string {
-	g.queue = g.queue[1:]
+	g.queue, g.missed = g.queue[1:], 0
 	g.ask()
 	return said
 }
@@ -448,6 +472,10 @@ func (g *Guide) second() []string {
 	case next && !inside:
 		g.banked = isNotSo
 	default:
+		if g.missed++; g.missed >= patience {
+			g.keep()
+			return g.next([]string{"I did not see this move, and go on without it."})
+		}
 		g.ask()
 		return []string{"Nothing changed that could be it. Move it once more, or type none."}
 	}
@@ -459,6 +487,7 @@ func (g *Guide) second() []string {
 // about the strip.
 func (g *Guide) skip() {
 	q := g.queue[0]
+	g.missed = 0
 	if q.act == second {
 		g.queue = g.queue[1:]
 		g.ask()
