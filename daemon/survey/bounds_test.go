@@ -157,7 +157,7 @@ func TestFirstNumbersAreBounded(t *testing.T) {
 		}
 		s.Hear(0, packet)
 	}
-	if len(s.split) > maxStreams || len(s.streams) > maxStreams {
-		t.Errorf("%d addresses are counted and %d kept, want %d at most", len(s.split), len(s.streams), maxStreams)
+	if len(s.known[false])+len(s.known[true]) > maxStreams || len(s.streams) > maxStreams {
+		t.Errorf("%d addresses are counted and %d kept, want %d at most", len(s.known[false])+len(s.known[true]), len(s.streams), maxStreams)
 	}
 }

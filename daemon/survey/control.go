@@ -61,7 +61,7 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	moves := all.moves(q)
 	var found []*slot
 	for t := range moves[len(moves)-1].seen {
-		if t.blob == nil && all.stood(t) && moves.followed(t) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
+		if t.blob == nil && t.stream.seen() && !t.isKey() && all.stood(t) && moves.followed(t) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
 			found = append(found, t)
 		}
 	}
@@ -79,6 +79,12 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 			cmp.Compare(a.arg, b.arg))
 	})
 	return found[0], found[1:]
+}
+
+// isKey reports whether a slot only tells messages apart.
+func (t *slot) isKey() bool {
+	v := t.stream.of.view()
+	return t.arg == v.at || t.arg == v.word
 }
 
 // stood reports whether a slot stood still while nobody touched the desk.

@@ -315,7 +315,7 @@ func (g *Guide) strayed(q question, st step) (found *slot) {
 		return nil
 	}
 	g.survey.eachSlot(func(t *slot) {
-		if t.blob == nil && st.seen[t].changes > 0 && g.steps.stood(t) && t.numeric() && t.arg == known.slot.arg && sameShape(t, known.slot) {
+		if t.blob == nil && t.stream.seen() && st.seen[t].changes > 0 && g.steps.stood(t) && t.numeric() && t.arg == known.slot.arg && sameShape(t, known.slot) {
 			found = t
 		}
 	})
@@ -425,8 +425,8 @@ func (g *Guide) calm() []string {
 	g.keep()
 	g.steps = append(g.steps, st)
 	moving := 0
-	for _, s := range st.seen {
-		if s.changes > 1 {
+	for t, s := range st.seen {
+		if s.changes > 1 && t.stream.seen() {
 			moving++
 		}
 	}
@@ -459,7 +459,7 @@ func (g *Guide) second() []string {
 	inside, next := false, false
 	for t, s := range st.seen {
 		switch {
-		case s.changes == 0 || t == c.slot:
+		case s.changes == 0 || t == c.slot || !t.stream.seen():
 		case t.stream == c.slot.stream && t.arg == c.slot.arg+1:
 			inside = true
 		case t.arg == c.slot.arg && sameShape(t, c.slot) && g.called(t, c.slot, question{act: zero}) == "input 2's fader":
@@ -542,6 +542,9 @@ func (t *slot) name() string {
 	name := t.stream.shown
 	if t.stream.first >= 0 {
 		name += fmt.Sprintf(" %d", t.stream.first)
+	}
+	if t.stream.word != "" && t.stream.of.view().word >= 0 {
+		name += " " + strconv.Quote(clean(t.stream.word))
 	}
 	if len(t.stream.slots) > 1 {
 		name += fmt.Sprintf(" (argument %d)", t.arg)

@@ -127,7 +127,7 @@ func (s *Survey) state(m *oscmap.Map) (all []desk.Reading) {
 
 // lastArgs are the last arguments of a stream, as far as they were kept.
 func (st *stream) lastArgs() (args []any) {
-	if st.first >= 0 {
+	if st.at == 0 {
 		args = append(args, int32(st.first))
 	}
 	for _, t := range st.slots {

@@ -29,7 +29,7 @@ func byNames(shapes []*shape) []*shape {
 		all := joined[key]
 		if all == nil {
 			before, after := strings.Join(segments[:i], "/")+"/", "/"+strings.Join(segments[i+1:], "/")
-			all = &shape{parts: []string{before, after}, vars: []variable{{named: true}}}
+			all = &shape{parts: []string{before, after}, vars: []variable{{named: true}}, indexAt: -1, wordAt: -1}
 			joined[key] = all
 			out = append(out, all)
 		}
@@ -56,7 +56,7 @@ func namingSegments(shapes []*shape) map[*shape]int {
 			if below[prefix] == nil {
 				below[prefix] = &stem{}
 			}
-			if len(sh.vars) > 0 {
+			if len(sh.vars) > 0 || sh.wordAt >= 0 {
 				below[prefix].counted = true
 				continue
 			}

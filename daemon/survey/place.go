@@ -121,7 +121,7 @@ func (p *place) alike(at []string) bool {
 // in the address, after the same beginning.
 func (p *place) beside(c column) (o place, ok bool) {
 	sh := c.shape
-	if p.index < 0 || p.row || len(sh.vars) != len(p.shape.vars) || sh.byArgument != p.shape.byArgument || !sh.writable() ||
+	if p.index < 0 || p.row || len(sh.vars) != len(p.shape.vars) || sh.byArgument != p.shape.byArgument || sh.indexAt != p.shape.indexAt || !sh.writable() ||
 		!p.byArgument() && !slices.Equal(sh.parts[:p.index+1], p.shape.parts[:p.index+1]) ||
 		!slices.ContainsFunc(sh.members, func(m member) bool { return slices.Equal(m.at, p.at) }) {
 		return place{}, false
@@ -170,7 +170,7 @@ func (p *place) counting(s strip) string {
 	}
 	where, padded := "Number in the address", ""
 	if p.byArgument() {
-		where = "First argument"
+		where = map[int]string{0: "First argument", 1: "Second argument", 2: "Third argument", 3: "Fourth argument"}[p.shape.indexAt]
 	}
 	if p.shape.vars[p.index].width > 0 {
 		padded = ", padded with zeros"
@@ -195,13 +195,24 @@ func (p *place) hear(s strip) []string {
 		}
 	}
 	lines := []string{"hear: " + quoted(address.String())}
+	var when []string
+	if p.shape.wordAt >= 0 {
+		when = append(when, fmt.Sprintf("{arg: %d, is: %s}", p.shape.wordAt, inYAML(p.shape.word)))
+	}
 	last := len(p.shape.vars) - 1
 	switch {
 	case !p.shape.byArgument:
 	case p.index == last && s != mainStrip:
-		lines = append(lines, fmt.Sprintf("which: {%s: %s, arg: 0}", s, p.span()))
+		lines = append(lines, fmt.Sprintf("which: {%s: %s, arg: %d}", s, p.span(), p.shape.indexAt))
+	case len(p.shape.vars[last].texts) > 1 || len(when) == 0:
+		when = append(when, fmt.Sprintf("{arg: %d, is: %s}", p.shape.indexAt, p.at[last]))
+	}
+	switch len(when) {
+	case 0:
+	case 1:
+		lines = append(lines, "when: "+when[0])
 	default:
-		lines = append(lines, fmt.Sprintf("when: {arg: 0, is: %s}", p.at[last]))
+		lines = append(lines, "when: ["+strings.Join(when, ", ")+"]")
 	}
 	return lines
 }

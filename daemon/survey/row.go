@@ -47,13 +47,19 @@ func (s *Survey) row(sh *shape) Row {
 	}
 	r.Age = (s.last - last).Seconds()
 	r.Heard, r.Left = all.rows()
-	if sh.byArgument {
-		r.Types = "i"
+	arg := 0
+	keys := func() {
+		for ; sh.isKey(arg); arg++ {
+			r.Types += map[bool]string{true: "s", false: "i"}[arg == sh.wordAt]
+		}
 	}
 	for c := range sh.columns() {
+		keys()
 		r.Types += c.types()
 		r.Values = append(r.Values, c.values())
+		arg = c.arg + 1
 	}
+	keys()
 	return r
 }
 

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"fmt"
 	"iter"
 	"maps"
 	"slices"
@@ -14,10 +15,12 @@ type shape struct {
 	parts []string // what stays the same; between two of them varies something
 	vars  []variable
 
-	// byArgument is true if the last variable is not in the address, but is the
-	// first argument.
-	byArgument bool
-	members    []member
+	// byArgument is true if the last variable is not in the address, but is the argument
+	// number indexAt. word is what stands in argument wordAt of all, if that tells them apart.
+	byArgument      bool
+	indexAt, wordAt int
+	word            string
+	members         []member
 }
 
 // variable is one place where the addresses of a shape differ.
@@ -37,7 +40,10 @@ type member struct {
 func (s *shape) pattern() string {
 	text := strings.Join(s.parts, "*")
 	if s.byArgument {
-		return text + " #"
+		text += " #"
+	}
+	if s.wordAt >= 0 {
+		text += " " + strconv.Quote(s.word)
 	}
 	return text
 }
@@ -67,15 +73,23 @@ func (s *Survey) shapes() []*shape {
 	byKey := map[string]*shape{}
 	var order []*shape
 	for _, st := range s.order {
+		if !st.seen() {
+			continue
+		}
+		v, word := st.of.view(), ""
 		parts, at := cutNumbers(st.shown)
 		key := strings.Join(parts, "\x00")
-		if st.first >= 0 {
-			key += "\x01" // an address may be sent both with and without an index
+		if v.at >= 0 {
+			key += fmt.Sprint("\x01", v.at) // an address may be sent both with and without an index
 			at = append(at, strconv.Itoa(st.first))
+		}
+		if v.word >= 0 {
+			word = clean(st.word)
+			key += fmt.Sprint("\x02", v.word, word)
 		}
 		sh := byKey[key]
 		if sh == nil {
-			sh = &shape{parts: parts, byArgument: st.first >= 0}
+			sh = &shape{parts: parts, byArgument: v.at >= 0, indexAt: v.at, wordAt: v.word, word: word}
 			byKey[key] = sh
 			order = append(order, sh)
 		}
@@ -189,11 +203,16 @@ func (s *shape) column(arg int) column {
 	return column{shape: s, arg: arg}.with(slots)
 }
 
+// isKey reports whether an argument only tells messages apart.
+func (s *shape) isKey(arg int) bool {
+	return s.byArgument && arg == s.indexAt || s.wordAt >= 0 && arg == s.wordAt
+}
+
 // singles are the arguments but for one that counts the strips, each by itself.
 func (s *shape) singles() iter.Seq[column] {
 	return func(yield func(column) bool) {
 		for arg := range s.args() {
-			if !(s.byArgument && arg == 0) && !yield(s.column(arg)) {
+			if !s.isKey(arg) && !yield(s.column(arg)) {
 				return
 			}
 		}

@@ -63,7 +63,7 @@ func TestShapes(t *testing.T) {
 		{"an argument that counts", counted(0, 7, func(n int) said { return said{"/lift", []any{n, float32(-3)}} }),
 			[]string{"/lift # if 8 0–7 -3"}},
 		{"an argument of too many values is a value", counted(0, 300, func(n int) said { return said{"/knob", []any{n, n}} }),
-			[]string{"/knob ii 1  128–300 128–300"}},
+			[]string{"/knob ii 1  0–300 0–300"}},
 		{"a row of values", []said{{"/glow", []any{float32(1), float32(2), float32(3.5), float32(0)}}}, []string{"/glow 4×f 1  0.00–3.50"}},
 		{"names", []said{
 			{"/player/harp/up", []any{"1 dB"}}, {"/player/horn/up", []any{"2 dB"}}, {"/player/drum/up", []any{"-oo"}},

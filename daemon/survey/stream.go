@@ -11,16 +11,10 @@ import (
 	"pawl/oscmap/wire"
 )
 
-// origin is an address as it came, and the first argument if that may be an
-// index; otherwise first is -1.
-type origin struct {
-	address string
-	first   int
-}
-
-// stream is the messages to one address, or those of them with one first argument.
+// stream is the messages to one address, or those of them with one number or word.
 type stream struct {
 	origin
+	of    *addressed
 	shown string // the address, fit to be shown
 	from  int    // arguments before the first slot
 	count uint64

@@ -45,7 +45,7 @@ type Survey struct {
 
 	streams map[origin]*stream
 	order   []*stream
-	split   map[string]int // how many first arguments an address has; -1 for too many
+	known   map[bool]map[string]*addressed // by whether messages have several arguments
 	slots   int
 	blobs   int
 
@@ -56,7 +56,7 @@ type Survey struct {
 
 // New makes a Survey that has heard nothing.
 func New(o Options) *Survey {
-	s := &Survey{streams: map[origin]*stream{}, split: map[string]int{}}
+	s := &Survey{streams: map[origin]*stream{}, known: map[bool]map[string]*addressed{false: {}, true: {}}}
 	if o.Map != nil {
 		s.explainer = o.Map.NewExplainer()
 	}
@@ -115,15 +115,34 @@ func (s *Survey) Counts() Counts {
 }
 
 func (s *Survey) message(m *wire.Message) {
-	st := s.stream(m)
-	if st == nil {
+	a := s.addressed(m)
+	if a == nil {
 		s.counts.Left++
 		return
 	}
+	var explained *oscmap.Explanation
+	if s.explainer != nil {
+		explained = s.explainer.Explain(m)
+	}
+	k := keyOf(m)
+	s.note(a.all, m, explained)
+	if k.n == 0 && k.wordAt < 0 {
+		return
+	}
+	s.tellApart(a, k)
+	for _, st := range s.apart(a, k) {
+		if st != nil {
+			s.note(st, m, explained)
+		}
+	}
+}
+
+// note keeps what a message says in a stream.
+func (s *Survey) note(st *stream, m *wire.Message, explained *oscmap.Explanation) {
 	st.count++
 	st.last = s.last
-	if s.explainer != nil {
-		st.hearing.add(s.explainer.Explain(m))
+	if explained != nil {
+		st.hearing.add(explained)
 	}
 	n := 0
 	for args := m.Args(); args.Next(); n++ {
@@ -142,42 +161,6 @@ func (s *Survey) message(m *wire.Message) {
 	}
 }
 
-// stream finds or makes where a message is noted, nil if there is no room.
-func (s *Survey) stream(m *wire.Message) *stream {
-	if len(m.Address) > maxAddress {
-		return nil
-	}
-	if first, ok := firstIndex(m); ok && s.split[string(m.Address)] >= 0 {
-		if st := s.indexed(m, first); st != nil {
-			return st
-		}
-	}
-	// Only a new address is copied: steady traffic is to allocate nothing.
-	if st := s.streams[origin{string(m.Address), -1}]; st != nil {
-		return st
-	}
-	return s.add(&stream{origin: origin{string(m.Address), -1}})
-}
-
-// indexed is the stream of one value of the first argument. An address whose
-// first argument takes very many values is not counting strips with it.
-func (s *Survey) indexed(m *wire.Message, first int) *stream {
-	if st := s.streams[origin{string(m.Address), first}]; st != nil {
-		return st
-	}
-	address := string(m.Address)
-	if len(s.streams) == maxStreams {
-		return nil // and so nothing is counted either, of addresses without end
-	}
-	// No desk has so many strips of a kind; what is split so far was a value.
-	if s.split[address]++; s.split[address] > maxFirsts {
-		s.split[address] = -1
-		s.forget(address)
-		return nil
-	}
-	return s.add(&stream{origin: origin{address, first}, from: 1})
-}
-
 func (s *Survey) add(st *stream) *stream {
 	if len(s.streams) == maxStreams {
 		return nil
@@ -188,10 +171,10 @@ func (s *Survey) add(st *stream) *stream {
 	return st
 }
 
-// forget drops the streams of an address that was split by mistake.
-func (s *Survey) forget(address string) {
+// forget drops the streams of an address that was told apart by mistake.
+func (s *Survey) forget(a *addressed, at int) {
 	s.order = slices.DeleteFunc(s.order, func(st *stream) bool {
-		if st.first < 0 || st.address != address {
+		if st.of != a || st.at != at {
 			return false
 		}
 		delete(s.streams, st.origin)
@@ -203,22 +186,4 @@ func (s *Survey) forget(address string) {
 		}
 		return true
 	})
-}
-
-// firstIndex is the first argument of a message that may be for the strip of that
-// number: a small whole number with a value or two after it.
-func firstIndex(m *wire.Message) (int, bool) {
-	// A strip has few values in one message: a gain, a switch, perhaps a text beside it.
-	if len(m.Tags) < 2 || len(m.Tags) > 4 || m.Tags[0] != 'i' {
-		return 0, false
-	}
-	// A row of whole numbers is a row of values.
-	if len(m.Tags) == 4 && m.Tags[1] == 'i' && m.Tags[2] == 'i' {
-		return 0, false
-	}
-	a, ok := m.Arg(0)
-	if !ok || a.Number < 0 || a.Number > maxIndex {
-		return 0, false
-	}
-	return int(a.Number), true
 }
