@@ -73,6 +73,7 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	slices.SortFunc(found, func(a, b *slot) int {
 		return cmp.Or(
 			cmp.Compare(all.changes(a)-moves.changes(a), all.changes(b)-moves.changes(b)),
+			cmp.Compare(moves.indirect(a), moves.indirect(b)),
 			cmp.Compare(clumsy(a, q), clumsy(b, q)),
 			cmp.Compare(a.stream.shown, b.stream.shown),
 			cmp.Compare(a.stream.first, b.stream.first),
@@ -137,6 +138,23 @@ func (all steps) monotone(t *slot) bool {
 		}
 	}
 	return up || down
+}
+
+// indirect is 0 of what says the gain of a fader as its marks do, in dB, and 1 of the rest:
+// where a desk says a gain both so and as a position, the gain needs no scale.
+func (all steps) indirect(t *slot) int {
+	known := false
+	for _, st := range all {
+		if is := st.seen[t].is; st.db == st.db && !math.IsInf(st.db, 0) {
+			if known = true; !is.isNum || math.Abs(is.num-st.db) > good {
+				return 1
+			}
+		}
+	}
+	if known && all[0].act.isFader() {
+		return 0
+	}
+	return 1
 }
 
 // clumsy puts what is easier to read first: numbers before texts for a fader,

@@ -13,6 +13,7 @@ type curve struct {
 	marks  []point
 	lines  bool // straight from mark to mark, or else bent as the marks are
 	doubts []doubt
+	sway   float64 // by how many dB the kinds of curve differ at most
 }
 
 // doubt is how far the scale may be off between two marks, in dB.
@@ -47,11 +48,38 @@ func newCurve(marks []point) curve {
 			if c.lines {
 				other = (straight(d.below, d.above, x) + curve{marks: marks}.db(x)) / 2
 			}
-			d.by = max(d.by, math.Abs(c.db(x)-other))
+			c.sway = max(c.sway, math.Abs(c.db(x)-other))
+			d.by = max(d.by, math.Abs(c.db(x)-other), c.corner(i-1, x))
 		}
 		c.doubts = append(c.doubts, d)
 	}
 	return c
+}
+
+// corner is how far the scale is off at a position between two marks if it goes on straight
+// from one side and bends once in between, as scales made of straight pieces do. Where the
+// marks beyond lie on one line with these two there is no room for a bend. Below the lowest
+// mark but one and above the highest but one only one side is known, and half of it counts.
+func (c curve) corner(i int, x float64) float64 {
+	a, b := c.marks[i], c.marks[i+1]
+	chord, db := straight(a, b, x), c.db(x)
+	in := func(v float64) float64 { return min(max(v, a.db), b.db) }
+	left, right, sides := chord, chord, 0
+	if i > 0 {
+		left, sides = in(straight(c.marks[i-1], a, x)), sides+1
+	}
+	if i+2 < len(c.marks) {
+		right, sides = in(straight(b, c.marks[i+2], x)), sides+1
+	}
+	switch {
+	case sides == 1:
+		return max(math.Abs(left-db), math.Abs(right-db)) / 2
+	case (left-chord)*(right-chord) <= 0: // it turns over in between
+		return max(math.Abs(left-db), math.Abs(right-db)) / 2
+	case math.Abs(left-chord) < math.Abs(right-chord):
+		return math.Abs(left - db)
+	}
+	return math.Abs(right - db)
 }
 
 // worst is where the scale is least sure.
@@ -192,7 +220,7 @@ func (c curve) between(all []point, a, b point, deepest int) []point {
 // helpful is the mark that would make the scale truer by most, "" if none would.
 func (c curve) helpful() string {
 	w := c.worst()
-	if w.by < 0.3 {
+	if w.by < 0.5 {
 		return ""
 	}
 	return fmt.Sprintf("Best is one about halfway between %s and %s", plainNumber(w.below.db), plainNumber(w.above.db))

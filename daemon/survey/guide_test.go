@@ -75,7 +75,7 @@ func TestGuideTalks(t *testing.T) {
 	b.pass(20)
 	ask("ten", `"ten" is no number of dB`)
 	next("to the top")
-	ask("+10 dB", "/in/1/up-too changed as well, to 10.")
+	ask("+10 dB", "/in/1/up changed as well, to 1.")
 	next("0 dB mark")
 	b.say("/in/1/up", float32(0.75))
 	b.pass(20)

@@ -249,10 +249,14 @@ func (d *drafter) learnUnit(m *meter, c control) {
 		return
 	}
 	if m.lo >= 0 {
-		d.linear, d.precise = "amplitude", m.precision()
 		// A factor of power falls by one power of ten for 10 dB, of amplitude by half of one.
-		if bels := math.Log10(at0/atMark) / (-to.db / 10); bels > 0.75 {
-			d.linear = "power"
+		switch bels := math.Log10(at0/atMark) / (-to.db / 10); {
+		case bels > 1.3 || bels < 0.35:
+			return // neither: perhaps the way of a needle, which no unit tells
+		case bels > 0.75:
+			d.linear, d.precise = "power", m.precision()
+		default:
+			d.linear, d.precise = "amplitude", m.precision()
 		}
 		d.units[m.sort()] = d.linear
 		return
@@ -263,8 +267,9 @@ func (d *drafter) learnUnit(m *meter, c control) {
 			best = u
 		}
 	}
-	// A number that is not whole is not in hundredths.
-	if m.whole && per > 0 {
+	// A number that is not whole is not in hundredths; and what fell by something between two
+	// units is in neither.
+	if m.whole && per > 0 && math.Abs(math.Log(per/best)) < math.Log(1.45) {
 		d.units[m.sort()] = wholeUnits[best]
 	}
 }
@@ -308,6 +313,8 @@ func (d *drafter) unitOf(m *meter) (unit, why string, ok bool) {
 		return learnt, "Unit: " + learnt + ", by how far the main's meter fell when its fader went to a mark.", true
 	}
 	switch {
+	case !m.isText() && !m.whole && m.lo >= 0 && m.hi <= 1 && m.reduces():
+		return "dB", "Unit: unknown. It never went beyond 1, as dB hardly do, and parts of the whole travel of a needle do.", false
 	case m.isText() || !m.whole && (m.lo < 0 || m.reduces()):
 		return "dB", "Unit: the numbers are such as decibels are.", true
 	case m.whole && m.lo < 0 && m.lo > -200: // in hundredths that would never be below -2 dB

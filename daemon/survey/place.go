@@ -145,11 +145,11 @@ func never(int) bool { return false }
 // span is the strips as a map counts them: "1-16", "01-16", "41-44=1".
 func (p *place) span() string {
 	width := p.shape.vars[p.index].width
-	text := fmt.Sprintf("%0*d", width, p.from)
+	text := numeral(p.from, width)
 	if p.n > 1 {
-		text += fmt.Sprintf("-%0*d", width, p.from+p.n-1)
+		text += "-" + numeral(p.from+p.n-1, width)
 	}
-	if p.from > 1 {
+	if p.from > 1 && p.from != letters+'a' && p.from != letters+'A' {
 		text += "=1"
 	}
 	return text
@@ -169,13 +169,16 @@ func (p *place) counting(s strip) string {
 		return fmt.Sprintf("Strips by name; %d names seen.", p.n)
 	}
 	where, padded := "Number in the address", ""
+	if p.from >= letters {
+		where = "Letter in the address"
+	}
 	if p.byArgument() {
 		where = map[int]string{0: "First argument", 1: "Second argument", 2: "Third argument", 3: "Fourth argument"}[p.shape.indexAt]
 	}
 	if p.shape.vars[p.index].width > 0 {
 		padded = ", padded with zeros"
 	}
-	return fmt.Sprintf("%s: %d %s seen, counted from %d%s.", where, p.n, s.several(), p.from, padded)
+	return fmt.Sprintf("%s: %d %s seen, counted from %s%s.", where, p.n, s.several(), numeral(p.from, 1), padded)
 }
 
 // hear is the map's lines that say where: the address, and what tells the strip

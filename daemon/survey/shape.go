@@ -66,11 +66,65 @@ func cutNumbers(address string) (parts, numbers []string) {
 	return append(parts, address[from:]), numbers
 }
 
+// cutLetters takes an address apart at a segment that is one letter, if letters count there.
+func cutLetters(parts, at []string, counting map[string]bool) ([]string, []string) {
+	// Above numbers a letter is of a bank of strips, and the number counts them.
+	for i, part := range parts {
+		segments := strings.Split(part, "/")
+		for k := 1; k < len(segments) && i == len(parts)-1; k++ {
+			if !isLetter(segments[k]) || !counting[stemBefore(parts, at, i, segments[:k])] {
+				continue
+			}
+			parts = slices.Concat(parts[:i:i], []string{strings.Join(segments[:k], "/") + "/", strings.TrimSuffix("/"+strings.Join(segments[k+1:], "/"), "/")}, parts[i+1:])
+			return parts, slices.Insert(slices.Clone(at), i, segments[k])
+		}
+	}
+	return parts, at
+}
+
+// stemBefore is what stands before a segment, with a star for each number.
+func stemBefore(parts, at []string, i int, before []string) string {
+	return strings.Join(parts[:i], "*") + "*" + strings.Join(before, "/")
+}
+
+// fewestLetters is how many letters count, one after another, where each is a segment.
+const fewestLetters = 3
+
+// counting finds where single letters count strips, as a, b and c do and l and r do not.
+func (s *Survey) counting() map[string]bool {
+	seen := map[string]map[int]bool{}
+	for _, st := range s.order {
+		parts, at := cutNumbers(st.shown)
+		for i, part := range parts {
+			segments := strings.Split(part, "/")
+			for k := 1; k < len(segments); k++ {
+				if isLetter(segments[k]) && i == len(parts)-1 {
+					stem := stemBefore(parts, at, i, segments[:k])
+					if seen[stem] == nil {
+						seen[stem] = map[int]bool{}
+					}
+					seen[stem][number(segments[k])] = true
+				}
+			}
+		}
+	}
+	out := map[string]bool{}
+	for stem, letters := range seen {
+		all := slices.Sorted(maps.Keys(letters))
+		out[stem] = len(all) >= fewestLetters && all[len(all)-1]-all[0] == len(all)-1
+	}
+	return out
+}
+
+func isLetter(text string) bool {
+	return len(text) == 1 && (text[0] >= 'a' && text[0] <= 'z' || text[0] >= 'A' && text[0] <= 'Z')
+}
+
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 
 // shapes groups what was heard, in the order in which it was first heard.
 func (s *Survey) shapes() []*shape {
-	byKey := map[string]*shape{}
+	byKey, counting := map[string]*shape{}, s.counting()
 	var order []*shape
 	for _, st := range s.order {
 		if !st.seen() {
@@ -78,6 +132,7 @@ func (s *Survey) shapes() []*shape {
 		}
 		v, word := st.of.view(), ""
 		parts, at := cutNumbers(st.shown)
+		parts, at = cutLetters(parts, at, counting)
 		key := strings.Join(parts, "\x00")
 		if v.at >= 0 {
 			key += fmt.Sprint("\x01", v.at) // an address may be sent both with and without an index
@@ -138,12 +193,27 @@ func (s *shape) separate() {
 	}
 }
 
+// letters are the numbers of letters that count: above all that stand in addresses.
+const letters = 1 << 20
+
+// number is the number that a text is, also of a letter; -1 of another.
 func number(text string) int {
+	if isLetter(text) {
+		return letters + int(text[0])
+	}
 	n, err := strconv.Atoi(text)
 	if err != nil {
 		return -1
 	}
 	return n
+}
+
+// numeral is a number of so many digits as an address has it.
+func numeral(n, width int) string {
+	if n >= letters {
+		return string(rune(n - letters))
+	}
+	return fmt.Sprintf("%0*d", width, n)
 }
 
 // lowest is the member with the lowest number, or if they have names the first.

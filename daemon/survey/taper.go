@@ -28,7 +28,8 @@ type scale struct {
 	per   float64 // how many of the desk's steps are a dB, 0 if they are not decibels
 	off   float64 // the number that means minus infinity, 0 if there is none
 
-	helpful string // which mark would help most, in words; "" if none is needed
+	doubt   float64 // by how much it may be off between two marks, in dB; 0 of a law
+	helpful string  // which mark would help most, in words; "" if none is needed
 
 	low float64 // the lowest mark; below it nothing is known
 	db  func(x float64) float64
@@ -156,7 +157,7 @@ func travels(marks []point, bottomAt float64) []scale {
 	// Two numbers bend a law through four marks that only happen to lie so, and between
 	// the marks it would then be further off than a curve that is sure of itself.
 	near := good
-	if len(marks) < 5 && newCurve(marks).worst().by <= swings/2 {
+	if len(marks) < 5 && newCurve(marks).sway <= swings/2 {
 		near = good / 3
 	}
 	from, to := plainNumber(bottomAt), plainNumber(topAt)
@@ -187,7 +188,7 @@ func between(marks []point, topAt, bottomAt float64) scale {
 		text = append(text, fmt.Sprintf("[%s, %s]", plainNumber(p.x), plainNumber(math.Round(p.db*100)/100)))
 	}
 	return scale{
-		near: math.Inf(1), keys: "taper: " + taperName, taper: "[" + strings.Join(text, ", ") + "]", said: c.said(), helpful: c.helpful(),
+		near: math.Inf(1), keys: "taper: " + taperName, taper: "[" + strings.Join(text, ", ") + "]", said: c.said(), doubt: c.worst().by, helpful: c.helpful(),
 	}
 }
 
