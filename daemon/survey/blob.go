@@ -39,6 +39,7 @@ func (s *Survey) blobArgument(t *slot, data []byte) {
 	if b == nil || len(data) > maxBlobBytes {
 		return
 	}
+	s.cells(t, data)
 	// Whether it moved is told of the whole: which values there are in it is not known.
 	if b.recent.n > 0 && string(b.recent.back(0).data) != string(data) {
 		t.changes++

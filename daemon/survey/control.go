@@ -61,7 +61,7 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	moves := all.moves(q)
 	var found []*slot
 	for t := range moves[len(moves)-1].seen {
-		if t.blob == nil && t.stream.seen() && !t.isKey() && all.stood(t) && moves.followed(t) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
+		if t.blob == nil && t.stream.seen() && !t.isKey() && !t.counts() && all.stood(t) && moves.followed(t) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
 			found = append(found, t)
 		}
 	}
@@ -70,16 +70,48 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	}
 	// What changed least when something else was moved is the likeliest. The rest of the
 	// order only makes the same traffic give the same draft.
+	like := all.inputLayout(q, refused)
+	spill := map[*slot]int{}
+	for _, t := range found {
+		spill[t] = moves.spill(t)
+	}
 	slices.SortFunc(found, func(a, b *slot) int {
 		return cmp.Or(
+			cmp.Compare(other(a, like), other(b, like)),
 			cmp.Compare(all.changes(a)-moves.changes(a), all.changes(b)-moves.changes(b)),
 			cmp.Compare(moves.indirect(a), moves.indirect(b)),
 			cmp.Compare(clumsy(a, q), clumsy(b, q)),
+			cmp.Compare(spill[a], spill[b]),
+			cmp.Compare(a.layout.Size(), b.layout.Size()),
+			cmp.Compare(slices.Index(cellLayouts, a.layout), slices.Index(cellLayouts, b.layout)),
 			cmp.Compare(a.stream.shown, b.stream.shown),
 			cmp.Compare(a.stream.first, b.stream.first),
-			cmp.Compare(a.arg, b.arg))
+			cmp.Compare(a.arg, b.arg), cmp.Compare(a.at, b.at))
 	})
-	return found[0], found[1:]
+	best = found[0]
+	// Of one blob the rest are other ways to read the same bytes.
+	others = slices.DeleteFunc(found[1:], func(t *slot) bool { return best.isCell() && t.isCell() && t.stream == best.stream && t.arg == best.arg })
+	return best, others
+}
+
+// inputLayout is how input 1's fader lies in its blob, for another strip's; 0 if it is in none.
+func (all steps) inputLayout(q question, refused []refusal) oscmap.Layout {
+	in := question{act: zero}
+	if q.strip == inputStrip || !q.act.isFader() || len(all.moves(in)) == 0 {
+		return 0
+	}
+	if t, _ := all.moved(in, refused); t != nil {
+		return t.layout
+	}
+	return 0
+}
+
+// other is 1 of what lies in a blob in another way than input 1's fader does.
+func other(t *slot, like oscmap.Layout) int {
+	if like != 0 && t.isCell() && t.layout != like {
+		return 1
+	}
+	return 0
 }
 
 // isKey reports whether a slot only tells messages apart.
@@ -90,6 +122,9 @@ func (t *slot) isKey() bool {
 
 // stood reports whether a slot stood still while nobody touched the desk.
 func (all steps) stood(t *slot) bool {
+	if t.isCell() {
+		t = t.in // the bytes of a meter stand still now and then, but not all of its blob
+	}
 	// One change may still be the echo of a hand that has just left.
 	return !slices.ContainsFunc(all, func(st step) bool { return st.act == calm && st.seen[t].changes > 1 })
 }

@@ -46,6 +46,7 @@ type drafter struct {
 	guide   steps // nil if they found no fader
 	refused []refusal
 	banked  verdictOf
+	rows    []along
 	shapes  []*shape
 	claimed map[*slot]bool   // by an entry, also by one that is written as a comment
 	means   map[*slot]string // the signal of one that is not
@@ -64,7 +65,7 @@ func newDrafter(s *Survey, g *Guide) *drafter {
 	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, means: map[*slot]string{}, parted: map[*slot]bool{}, units: map[string]string{}}
 	for s := inputStrip; s <= mainStrip && g != nil; s++ {
 		if _, ok := g.steps.control(s, zero, g.refused); ok {
-			d.guide, d.refused, d.banked = g.steps, g.refused, g.banked
+			d.guide, d.refused, d.banked, d.rows = g.steps, g.refused, g.banked, g.rows
 		}
 	}
 	return d
@@ -123,6 +124,7 @@ func (d *drafter) strips() {
 	faders, mutes := d.controls(zero), d.controls(mute)
 	for s, c := range faders {
 		c.place.bound(s, places(faders))
+		d.layRow(s, &c, zero)
 		d.known[s] = c
 	}
 	for s := inputStrip; s <= mainStrip; s++ {
@@ -134,6 +136,7 @@ func (d *drafter) strips() {
 		}
 		if c, ok := mutes[s]; ok {
 			c.place.bound(s, places(mutes))
+			d.layRow(s, &c, mute)
 			d.mute(s, c)
 		} else {
 			d.miss("Where %s's mute is: nothing was seen to follow it, or it was left out.", s.first())
@@ -208,8 +211,11 @@ func (d *drafter) fader(s strip, f *family) {
 		e.because("No scale could be made of the marks: write a taper, or a unit, and take the # away.")
 	}
 	switch {
-	case p.row:
-		e.because("The message holds %d values; the first is taken for strip 1.", p.n)
+	case p.doubt != "":
+		e.unsure = true
+		e.because("%s", p.doubt)
+	case p.row && p.stride > 0:
+		e.because("The message has the faders of %d %s: %s 2's was where it is by the first.", p.n, s.several(), s)
 	case p.index < 0 && s != mainStrip:
 		e.unsure = true
 		e.because("But nothing in it says which %s it is of: perhaps it is the main's, or a selected strip's.", s)
@@ -218,8 +224,37 @@ func (d *drafter) fader(s strip, f *family) {
 		d.addBanks(e, s, p, keys)
 		return
 	}
+	e.part = p.stride > 0 || p.cell != nil
 	e.value = p.where(s) + ", " + keys
-	d.add(e, p.slots)
+	d.add(e, p.claims())
+	d.addRows(e, s, p, ", "+keys)
+}
+
+// claims are the slots that an entry of a place is about: of a part of a blob the whole.
+func (p *place) claims() []*slot {
+	if p.cell != nil && p.cell.isCell() {
+		return []*slot{p.cell.in}
+	}
+	return p.slots
+}
+
+// addRows writes an entry for each further message of as many strips, and makes the place
+// that of them all.
+func (d *drafter) addRows(e entry, s strip, p *place, keys string) {
+	n := p.n
+	for i, t := range p.banked {
+		one, ok := locate(d.shapes, t)
+		if !ok {
+			continue
+		}
+		one.spread(t, p.stride, n)
+		of := e
+		of.hear = one.hear(s)
+		of.value = strings.Replace(one.where(s), fmt.Sprintf("%s:1-%d", s, n), fmt.Sprintf("%s:%d-%d", s, (i+1)*n+1, (i+2)*n), 1) + keys
+		of.why = []string{fmt.Sprintf("The next bank, of %s %d to %d.", s.several(), (i+1)*n+1, (i+2)*n)}
+		d.add(of, one.claims())
+		p.n += n
+	}
 }
 
 // addBanks writes an entry for each bank of strips, and makes the place that of them all.
@@ -271,8 +306,14 @@ func (d *drafter) mute(s strip, c family) {
 	} else if e.unsure {
 		e.because("But nothing tells which %s it is about.", s)
 	}
+	if p.doubt != "" {
+		e.unsure = true
+		e.because("%s", p.doubt)
+	}
+	e.part = p.stride > 0 || p.cell != nil
 	e.value = p.where(s) + keys
-	d.add(e, p.slots)
+	d.add(e, p.claims())
+	d.addRows(e, s, p, keys)
 }
 
 // maskKeys is how a map says that the bits of one number are the switches of all

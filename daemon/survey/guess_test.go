@@ -104,8 +104,8 @@ func TestMainsFall(t *testing.T) {
 			m := meter{place: place{column: column{tally: c.m}}}
 			m.place.shape, m.place.slots, m.place.index = s.shapes()[0], []*slot{main}, -1
 			moves := []step{
-				{question: question{mainStrip, zero, false}, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.at0}}}}},
-				{question: question{mainStrip, mark, false}, db: c.mark, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.atMark}}}}},
+				{question: question{mainStrip, zero, false, 0}, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.at0}}}}},
+				{question: question{mainStrip, mark, false, 0}, db: c.mark, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.atMark}}}}},
 			}
 			d := &drafter{units: map[string]string{}}
 			d.learnUnit(&m, control{slot: main, moves: moves})
@@ -129,7 +129,7 @@ func TestUnitOfTheMainBehind(t *testing.T) {
 	}
 	d := &drafter{units: map[string]string{}}
 	d.learnUnit(&m, control{slot: t0, moves: []step{
-		{question: question{mainStrip, zero, false}, seen: at(-1800)}, {question: question{mainStrip, mark, false}, db: -10, seen: at(-2800)},
+		{question: question{mainStrip, zero, false, 0}, seen: at(-1800)}, {question: question{mainStrip, mark, false, 0}, db: -10, seen: at(-2800)},
 	}})
 	if got := d.units[m.sort()]; got != "centi-dB" {
 		t.Errorf("got %q, want centi-dB", got)

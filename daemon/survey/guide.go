@@ -31,6 +31,7 @@ type Guide struct {
 	kept    string    // a number that was typed before anything had moved
 	refused []refusal // what somebody said it is not
 	banked  verdictOf // whether the number in the address of input 1's fader counts banks
+	rows    []along   // what a hand showed of the strips in one message
 	missed  int       // how often the question in hand was answered and nothing seen
 	unseen  []string  // what was moved, and not seen to move
 
@@ -42,6 +43,7 @@ type Guide struct {
 type state struct {
 	queue []question
 	steps steps
+	rows  int
 }
 
 // verdictOf is what an answer told, or that it was not asked.
@@ -77,6 +79,9 @@ func (s *Survey) eachSlot(visit func(*slot)) {
 	for _, st := range s.order {
 		for _, t := range st.slots {
 			visit(t)
+			for _, c := range t.cells {
+				visit(c)
+			}
 		}
 	}
 }
@@ -161,6 +166,8 @@ func (g *Guide) Answer(line string) []string {
 		return g.calm()
 	case q.act == second:
 		return g.second()
+	case q.act == another:
+		return g.showNext()
 	case word == "" && g.kept != "":
 		word = g.kept
 	case q.more && word == "":
@@ -205,7 +212,7 @@ func (g *Guide) Answer(line string) []string {
 
 // keep notes where the guide stands, for the way back.
 func (g *Guide) keep() {
-	g.earlier = append(g.earlier, state{slices.Clone(g.queue), slices.Clone(g.steps)})
+	g.earlier = append(g.earlier, state{slices.Clone(g.queue), slices.Clone(g.steps), len(g.rows)})
 }
 
 // back goes to the question before, as if it had not been answered.
@@ -215,7 +222,7 @@ func (g *Guide) back() []string {
 	}
 	last := g.earlier[len(g.earlier)-1]
 	g.earlier = g.earlier[:len(g.earlier)-1]
-	g.queue, g.steps, g.missed = last.queue, last.steps, 0
+	g.queue, g.steps, g.missed, g.rows = last.queue, last.steps, 0, g.rows[:last.rows]
 	g.ask()
 	return []string{"Back to the question before; what it was answered with is forgotten."}
 }
@@ -426,7 +433,7 @@ func (g *Guide) calm() []string {
 	g.steps = append(g.steps, st)
 	moving := 0
 	for t, s := range st.seen {
-		if s.changes > 1 && t.stream.seen() {
+		if s.changes > 1 && t.stream.seen() && !t.isCell() {
 			moving++
 		}
 	}
@@ -436,6 +443,9 @@ func (g *Guide) calm() []string {
 // next goes on to the next question.
 func (g *Guide) next(said []string) []string {
 	g.queue, g.missed = g.queue[1:], 0
+	if len(g.queue) == 0 {
+		g.queue = g.follow()
+	}
 	g.ask()
 	return said
 }
@@ -488,9 +498,11 @@ func (g *Guide) second() []string {
 func (g *Guide) skip() {
 	q := g.queue[0]
 	g.missed = 0
-	if q.act == second {
-		g.queue = g.queue[1:]
-		g.ask()
+	if q.act == second || q.act == another {
+		if q.act == another {
+			g.rows = append(g.rows, along{strip: q.strip, n: q.n})
+		}
+		g.next(nil)
 		return
 	}
 	drop := func(o question) bool {
@@ -498,6 +510,9 @@ func (g *Guide) skip() {
 	}
 	for len(g.queue) > 0 && drop(g.queue[0]) {
 		g.queue = g.queue[1:]
+	}
+	if len(g.queue) == 0 {
+		g.queue = g.follow()
 	}
 	g.ask()
 }
@@ -548,6 +563,9 @@ func (t *slot) name() string {
 	}
 	if len(t.stream.slots) > 1 {
 		name += fmt.Sprintf(" (argument %d)", t.arg)
+	}
+	if t.isCell() {
+		name += fmt.Sprintf(" (byte %d, as %s)", t.at, t.layout)
 	}
 	return name
 }

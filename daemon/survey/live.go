@@ -55,7 +55,7 @@ func (g *Guide) Faders() []Fader {
 func (s *Survey) Moving(within time.Duration) (all []Moved) {
 	over := (s.last - s.first).Seconds()
 	s.eachSlot(func(t *slot) {
-		if len(all) < 5 && t.blob == nil && t.stream.seen() && t.changes > 0 && s.last-t.changedAt <= within && float64(t.changes) < 5+restless*over/2 {
+		if len(all) < 5 && t.blob == nil && !t.isCell() && t.stream.seen() && t.changes > 0 && s.last-t.changedAt <= within && float64(t.changes) < 5+restless*over/2 {
 			all = append(all, Moved{t.name(), t.last.plain()})
 		}
 	})

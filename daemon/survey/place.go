@@ -15,6 +15,13 @@ type place struct {
 	from  int      // the number of the strip asked about
 	n     int      // how many strips
 	named bool
+
+	// Of strips in one message: what is the first one's, how far apart they are, why that is
+	// not certain, and what is the first of each further message with as many.
+	cell   *slot
+	stride int
+	doubt  string
+	banked []*slot
 }
 
 // placed is a column before it is known which of its strips are of one kind. What
@@ -222,6 +229,22 @@ func (p *place) hear(s strip) []string {
 
 // where is the beginning of an entry's value: which argument, and of whom.
 func (p *place) where(s strip) string {
+	if p.cell != nil && p.cell.isCell() {
+		text := fmt.Sprintf("blob: %d, of: %s", p.arg, p.cell.layout)
+		if p.cell.at > 0 {
+			text += fmt.Sprintf(", skip: %d", p.cell.at)
+		}
+		if p.stride > 0 && p.stride != p.cell.layout.Size() {
+			text += fmt.Sprintf(", stride: %d", p.stride)
+		}
+		if s != mainStrip {
+			text += fmt.Sprintf(", each: %s:1-%d", s, p.n)
+		}
+		return text
+	}
+	if p.stride > 1 && s != mainStrip {
+		return fmt.Sprintf("args: %d, each: %s:1-%d, stride: %d", p.arg, s, p.n, p.stride)
+	}
 	if p.row && s != mainStrip {
 		return fmt.Sprintf("args: %d, each: %s:1-%d", p.arg, s, p.n)
 	}

@@ -32,7 +32,8 @@ const (
 	mark
 	mute
 	unmute
-	second // the next strip's fader, where an address may count banks of strips
+	second  // the next strip's fader, where an address may count banks of strips
+	another // the fader of strip n, where a message has those of several
 )
 
 // isFader reports whether the act moves a fader.
@@ -43,6 +44,7 @@ type question struct {
 	strip strip
 	act   act
 	more  bool // another mark, if there is one to give
+	n     int  // which strip, where it is not the first
 }
 
 // maxMarks is how many printed marks of a fader are asked for at most, besides the
@@ -89,6 +91,8 @@ func (q question) text() string {
 		return "Move it to another printed mark below 0 and type its number, such as -10 or -30."
 	case q.act == second:
 		return "Move input 2's fader a little up and down" + enter
+	case q.act == another:
+		return fmt.Sprintf("Move the fader of %s %d a little up and down%s If there is none, type none.", map[strip]string{inputStrip: "input", dcaStrip: "DCA", groupStrip: "group"}[q.strip], q.n, enter)
 	case q.act == mute:
 		return fmt.Sprintf("Mute %s, then press Enter. If it has no mute, type none.", who)
 	}

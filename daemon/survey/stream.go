@@ -156,8 +156,15 @@ type slot struct {
 	last      value
 	raw       []byte // of the last text, to know it again without making it fit to be shown
 	changedAt time.Duration
+	falls     uint64 // changes that were no rise
 	recent    ring[sample]
 	blob      *blobs
+	cells     []*slot // of a blob: what may be numbers in it
+
+	// Of a cell only: how and where it lies in its blob.
+	in     *slot
+	layout oscmap.Layout
+	at     int
 }
 
 // sample is a number and when it came.
@@ -207,6 +214,7 @@ func (s *Survey) argument(t *slot, a *wire.Arg) {
 			t.last, t.changedAt = v, s.last
 		case !v.same(t.last):
 			t.changes++
+			t.moves(t.last, v)
 			t.last, t.changedAt = v, s.last
 		}
 		if a.IsText() {

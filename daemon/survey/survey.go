@@ -49,6 +49,8 @@ type Survey struct {
 	slots   int
 	blobs   int
 
+	cellCount int
+
 	begun       bool
 	first, last time.Duration
 	counts      Counts
@@ -183,6 +185,7 @@ func (s *Survey) forget(a *addressed, at int) {
 			if t.blob != nil {
 				s.blobs--
 			}
+			s.cellCount -= len(t.cells)
 		}
 		return true
 	})

@@ -1,0 +1,99 @@
+package survey
+
+import (
+	"math"
+
+	"pawl/oscmap"
+)
+
+// The bounds of what is looked for inside blobs.
+const (
+	maxCells     = 4096
+	maxCellBytes = 96 // larger blobs are not looked into for what a hand moves
+)
+
+// cellLayouts are the numbers that a hand may move inside a blob: switches and steps as
+// bytes, positions as whole numbers of two, gains as floats.
+var cellLayouts = []oscmap.Layout{oscmap.Uint8, oscmap.Uint16BE, oscmap.Uint16LE, oscmap.Int16BE, oscmap.Int16LE, oscmap.Float32BE, oscmap.Float32LE}
+
+// cells looks at everything that may be a number in a blob. What follows a hand's moves is
+// told from the rest as arguments are.
+func (s *Survey) cells(t *slot, data []byte) {
+	switch {
+	case t.least != t.most || len(data) > maxCellBytes:
+		s.cellCount -= len(t.cells)
+		t.cells = nil
+		return
+	case t.count == 1:
+		for at := range data {
+			for _, l := range cellLayouts {
+				// Whoever writes numbers of two bytes and more keeps them at even ones.
+				if at+l.Size() <= len(data) && (l.Size() == 1 || at%2 == 0) && s.cellCount < maxCells {
+					s.cellCount++
+					t.cells = append(t.cells, &slot{stream: t.stream, arg: t.arg, in: t, layout: l, at: at})
+				}
+			}
+		}
+	}
+	for _, c := range t.cells {
+		v := value{num: c.layout.Read(data[c.at:])}
+		v.isNum = !math.IsNaN(v.num) && !math.IsInf(v.num, 1)
+		if c.count++; c.count == 1 {
+			c.addTag(map[bool]byte{true: 'f', false: 'i'}[c.layout.Float()])
+		} else if v.same(c.last) {
+			c.tally.repeat(v)
+			continue
+		} else {
+			c.moves(c.last, v)
+			c.changes++
+		}
+		c.last, c.changedAt = v, s.last
+		c.tally.repeat(v)
+	}
+}
+
+// repeat counts a number of a cell.
+func (t *tally) repeat(v value) {
+	if v.isNum {
+		t.addNumber(v.num)
+	}
+}
+
+// isCell reports whether the slot is a part of a blob.
+func (t *slot) isCell() bool { return t.layout != 0 }
+
+// end is the byte behind a cell.
+func (t *slot) end() int { return t.at + t.layout.Size() }
+
+// spill is how many bytes beside a cell changed in its blob while it was moved: what is
+// wider than the cell, or beside it, is then more likely what was moved.
+func (all steps) spill(t *slot) (n int) {
+	if !t.isCell() {
+		return 0
+	}
+	changed := map[int]bool{}
+	for _, st := range all {
+		for o, s := range st.seen {
+			if o.layout == oscmap.Uint8 && o.stream == t.stream && o.arg == t.arg && s.changes > 0 {
+				changed[o.at] = true
+			}
+		}
+	}
+	for at := range changed {
+		if at < t.at || at >= t.end() {
+			n++
+		}
+	}
+	return n
+}
+
+// counts reports whether a slot counts messages: what rises each time and never falls is no
+// fader, and no switch.
+func (t *slot) counts() bool { return t.falls == 0 && t.changes >= 12 && t.changes+1 == t.count }
+
+// moves notes which way a number went.
+func (t *slot) moves(from, to value) {
+	if !from.isNum || !to.isNum || to.num < from.num {
+		t.falls++
+	}
+}
