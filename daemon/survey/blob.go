@@ -115,7 +115,7 @@ func (t *slot) forms() (best form, rivals []form, ok bool) {
 			if f.n < 1 || (t.most-skip)%l.Size() != 0 {
 				continue
 			}
-			if f.counted = counts(b.spread[0], skip, f.n); skip > 0 && !f.counted && !b.constant(skip) {
+			if f.counted = counts(b.spread[0], skip, f.n); skip > 0 && !f.counted && !b.constant(skip) && !b.rising(skip) {
 				continue
 			}
 			got := b.sense(f)
@@ -147,6 +147,23 @@ func counts(data []byte, size, n int) bool {
 // constant reports whether the first bytes are the same in every sample.
 func (b *blobs) constant(n int) bool {
 	return !slices.ContainsFunc(b.spread, func(d []byte) bool { return string(d[:n]) != string(b.spread[0][:n]) })
+}
+
+// rising reports whether the first bytes count the blobs, in either byte order.
+func (b *blobs) rising(n int) bool {
+	return slices.ContainsFunc([]oscmap.Layout{oscmap.Uint16BE, oscmap.Uint16LE, oscmap.Uint32BE, oscmap.Uint32LE}, func(l oscmap.Layout) bool {
+		if l.Size() != n || b.recent.len() < 10 {
+			return false
+		}
+		// By as much each time, from each to the next.
+		step := l.Read(b.recent.back(0).data) - l.Read(b.recent.back(1).data)
+		for i := 1; i < b.recent.len()-1; i++ {
+			if l.Read(b.recent.back(i).data)-l.Read(b.recent.back(i+1).data) != step {
+				return false
+			}
+		}
+		return step > 0
+	})
 }
 
 // sense is how much sense the samples make when read in a form: 0 for none.

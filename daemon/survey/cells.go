@@ -89,7 +89,9 @@ func (all steps) spill(t *slot) (n int) {
 
 // counts reports whether a slot counts messages: what rises each time and never falls is no
 // fader, and no switch.
-func (t *slot) counts() bool { return t.falls == 0 && t.changes >= 12 && t.changes+1 == t.count }
+func (t *slot) counts() bool {
+	return t.blob == nil && t.falls == 0 && t.changes >= 12 && t.changes+1 == t.count
+}
 
 // moves notes which way a number went.
 func (t *slot) moves(from, to value) {

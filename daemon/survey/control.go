@@ -229,6 +229,17 @@ func (c control) when(a act) (step, bool) {
 	return step{}, false
 }
 
+// telling is the move to the mark that tells most of a meter's unit: far below 0, and not so
+// far that little is left to hear.
+func (c control) telling() (best step, ok bool) {
+	for _, st := range c.moves {
+		if st.act == mark && (!ok || math.Abs(st.db+20) < math.Abs(best.db+20)) {
+			best, ok = st, true
+		}
+	}
+	return best, ok
+}
+
 // at is what the slot was when the strip stood so.
 func (c control) at(a act) value {
 	st, _ := c.when(a)

@@ -52,17 +52,18 @@ type drafter struct {
 	means   map[*slot]string // the signal of one that is not
 	parted  map[*slot]bool   // it is of a part of the slot's values
 
-	known   [4]family         // by strip
-	scale   scale             // of the faders; zero if there is none
-	units   map[string]string // of levels, by meter.sort
-	linear  string            // the unit of levels that are factors, and the bits of their numbers
-	precise int
-	entries []entry
-	missing []string // what was asked for and not found, in plain words
+	known    [4]family         // by strip
+	scale    scale             // of the faders; zero if there is none
+	units    map[string]string // of levels, by meter.sort
+	learntBy map[string]string // whose meter told the unit
+	linear   string            // the unit of levels that are factors, and the bits of their numbers
+	precise  int
+	entries  []entry
+	missing  []string // what was asked for and not found, in plain words
 }
 
 func newDrafter(s *Survey, g *Guide) *drafter {
-	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, means: map[*slot]string{}, parted: map[*slot]bool{}, units: map[string]string{}}
+	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, means: map[*slot]string{}, parted: map[*slot]bool{}, units: map[string]string{}, learntBy: map[string]string{}}
 	for s := inputStrip; s <= mainStrip && g != nil; s++ {
 		if _, ok := g.steps.control(s, zero, g.refused); ok {
 			d.guide, d.refused, d.banked, d.rows = g.steps, g.refused, g.banked, g.rows

@@ -107,8 +107,8 @@ func TestMainsFall(t *testing.T) {
 				{question: question{mainStrip, zero, false, 0}, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.at0}}}}},
 				{question: question{mainStrip, mark, false, 0}, db: c.mark, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.atMark}}}}},
 			}
-			d := &drafter{units: map[string]string{}}
-			d.learnUnit(&m, control{slot: main, moves: moves})
+			d := &drafter{units: map[string]string{}, learntBy: map[string]string{}}
+			d.learnUnit(&m, control{slot: main, moves: moves}, mainStrip, &place{index: -1})
 			if got := d.units["i"]; got != c.want {
 				t.Errorf("got %q, want %q", got, c.want)
 			}
@@ -127,10 +127,10 @@ func TestUnitOfTheMainBehind(t *testing.T) {
 		others := course{n: 1, mean: -2500} // which stand where they stood
 		return map[*slot]still{t0: {layout: oscmap.Int16LE, courses: []course{others, others, {n: 1, mean: main}}}}
 	}
-	d := &drafter{units: map[string]string{}}
+	d := &drafter{units: map[string]string{}, learntBy: map[string]string{}}
 	d.learnUnit(&m, control{slot: t0, moves: []step{
 		{question: question{mainStrip, zero, false, 0}, seen: at(-1800)}, {question: question{mainStrip, mark, false, 0}, db: -10, seen: at(-2800)},
-	}})
+	}}, mainStrip, &place{index: -1})
 	if got := d.units[m.sort()]; got != "centi-dB" {
 		t.Errorf("got %q, want centi-dB", got)
 	}

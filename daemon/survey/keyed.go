@@ -230,14 +230,13 @@ func (s *Survey) tellApart(a *addressed, k keys) {
 }
 
 // apart are the streams that a message is noted in besides that of its whole address.
-func (s *Survey) apart(a *addressed, k keys) (all [2]*stream) {
+func (s *Survey) apart(a *addressed, k keys) (all [3]*stream) {
 	word := k.word
 	if a.wordAt < 0 || k.wordAt != a.wordAt {
 		word = nil
 	}
-	if k.n == 0 && word != nil {
-		all[0] = s.keyedStream(a, -1, -1, word)
-		return all
+	if word != nil {
+		all[2] = s.keyedStream(a, -1, -1, word)
 	}
 	for j := range k.n {
 		if !a.ints[k.at[j]].many {

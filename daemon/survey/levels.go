@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -49,10 +50,17 @@ func (d *drafter) meters() {
 			}
 			return ok && r.is != ""
 		})
+		if s == inputStrip {
+			for _, r := range some {
+				if f := &d.known[s]; r.is == "input.level" && r.tap == "post-fader" && d.units[r.sort()] == "" {
+					d.learnUnit(&r.meter, f.fader, s, &f.place)
+				}
+			}
+		}
 		if s == mainStrip {
 			for _, r := range some {
 				if r.is != "" {
-					d.learnUnit(&r.meter, d.known[s].fader)
+					d.learnUnit(&r.meter, d.known[s].fader, s, &place{index: -1})
 				}
 			}
 		}
@@ -207,7 +215,8 @@ func (d *drafter) belongs(m *meter, s strip) bool {
 	case m.stride > 0:
 		return m.of == s
 	case s == mainStrip:
-		return m.n == 1 && (m.isBlob() || m.shape.rowFrom(m.shape.lowest().from) == nil)
+		row := m.shape.rowFrom(m.shape.lowest().from)
+		return m.n == 1 && (m.isBlob() || row == nil || slices.ContainsFunc(row, d.isClaimed))
 	case m.index < 0:
 		return (m.isBlob() || m.row) && m.n == f.place.n
 	}
@@ -238,12 +247,11 @@ func unitKeys(unit, plain string) string {
 	return ", unit: " + unit
 }
 
-// learnUnit sees by how much the numbers fell when the main went from 0 dB to a
-// mark, which nothing but their unit decides.
-func (d *drafter) learnUnit(m *meter, c control) {
-	none := &place{index: -1}
-	at0, atMark := m.mean(c, zero, none), m.mean(c, mark, none)
-	to, ok := c.when(mark)
+// learnUnit sees by how much the numbers fell when a fader went from 0 dB to a mark, which
+// nothing but their unit decides.
+func (d *drafter) learnUnit(m *meter, c control, s strip, who *place) {
+	to, ok := c.telling()
+	at0, atMark := m.mean(c, zero, who), m.meanIn(to, who)
 	// The music itself moves a meter by up to 3 dB between two moments.
 	if !ok || to.db > -3 || at0 != at0 || atMark != atMark || math.IsInf(at0+atMark, 0) {
 		return
@@ -258,7 +266,7 @@ func (d *drafter) learnUnit(m *meter, c control) {
 		default:
 			d.linear, d.precise = "amplitude", m.precision()
 		}
-		d.units[m.sort()] = d.linear
+		d.units[m.sort()], d.learntBy[m.sort()] = d.linear, s.first()+"'s"
 		return
 	}
 	per, best := (at0-atMark)/-to.db, 1.0
@@ -270,7 +278,7 @@ func (d *drafter) learnUnit(m *meter, c control) {
 	// A number that is not whole is not in hundredths; and what fell by something between two
 	// units is in neither.
 	if m.whole && per > 0 && math.Abs(math.Log(per/best)) < math.Log(1.45) {
-		d.units[m.sort()] = wholeUnits[best]
+		d.units[m.sort()], d.learntBy[m.sort()] = wholeUnits[best], s.first()+"'s"
 	}
 }
 
@@ -307,10 +315,18 @@ func (d *drafter) silence(m *meter) float64 {
 	return 0
 }
 
+// mostFactor is the largest factor that a level may be: 20 dB above full scale is beyond any.
+const mostFactor = 10
+
 // unitOf is what the numbers of a meter are in, and how that is known.
 func (d *drafter) unitOf(m *meter) (unit, why string, ok bool) {
 	if learnt := d.units[m.sort()]; learnt != "" {
-		return learnt, "Unit: " + learnt + ", by how far the main's meter fell when its fader went to a mark.", true
+		why := "Unit: " + learnt + ", by how far " + d.learntBy[m.sort()] + " meter fell when its fader went to a mark"
+		if (learnt == "amplitude" || learnt == "power") && m.hi > mostFactor {
+			return learnt, fmt.Sprintf("%s; but the numbers go up to %s, and which of them is 0 dBFS nothing tells. "+
+				"Add that as scale: 1/number, such as scale: 1/32767.", why, figures(m.hi, m.hi, m.whole)), false
+		}
+		return learnt, why + ".", true
 	}
 	switch {
 	case !m.isText() && !m.whole && m.lo >= 0 && m.hi <= 1 && m.reduces():

@@ -36,8 +36,20 @@ func (s *Survey) meters(shapes []*shape, taken func(*slot) bool) (all []meter) {
 			columns = sh.singles() // the strips are not counted twice
 		}
 		for c := range columns {
-			if m, ok := s.meter(c); ok && !slices.ContainsFunc(m.slots, taken) {
-				all = append(all, m)
+			some := []column{c}
+			if c.row && slices.ContainsFunc(c.slots, taken) {
+				// A row of which something is known is a record of different things.
+				some = nil
+				for _, t := range c.slots {
+					one := c.with([]*slot{t})
+					one.arg, one.row = t.arg, false
+					some = append(some, one)
+				}
+			}
+			for _, c := range some {
+				if m, ok := s.meter(c); ok && !slices.ContainsFunc(m.slots, taken) && !slices.ContainsFunc(m.slots, (*slot).counts) {
+					all = append(all, m)
+				}
 			}
 		}
 	}
@@ -136,12 +148,19 @@ func (m *meter) slotOf(who *place) *slot {
 // mean is the mean of a strip during the move to where it stood so, once the hand
 // was at rest. Not a number if nothing was heard of it.
 func (m *meter) mean(c control, a act, who *place) float64 {
-	st, ok := c.when(a)
+	st, _ := c.when(a)
+	return m.meanIn(st, who)
+}
+
+// meanIn is the mean of a strip in a move.
+func (m *meter) meanIn(st step, who *place) float64 {
 	at, is := m.courseIn(st, who), st.seen[m.slotOf(who)].is
 	switch {
-	case ok && !at.none():
+	case st.seen == nil:
+		return math.NaN()
+	case !at.none():
 		return at.mean
-	case ok && !m.isBlob() && is.isNum:
+	case !m.isBlob() && is.isNum:
 		return is.num // it is told at changes only, so it still is what it was
 	}
 	return math.NaN()

@@ -310,7 +310,7 @@ func (s *shape) rowFrom(arg int) []*slot {
 	all := s.members[0].slots
 	k := arg - s.members[0].from
 	if k < 0 || len(all)-k < 3 || slices.ContainsFunc(all[k:], func(t *slot) bool {
-		return t.tags != all[k].tags || t.isText() || t.blob != nil
+		return t.tags != all[k].tags || t.isText() && !t.numeric() || t.blob != nil
 	}) {
 		return nil
 	}
