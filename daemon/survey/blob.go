@@ -72,6 +72,7 @@ type form struct {
 	layout  oscmap.Layout
 	skip, n int
 	counted bool // the bytes that are skipped hold n
+	numbers bool // or they number the blobs
 }
 
 // silence is what stands for nothing at all: of whole numbers the least.
@@ -115,7 +116,10 @@ func (t *slot) forms() (best form, rivals []form, ok bool) {
 			if f.n < 1 || (t.most-skip)%l.Size() != 0 {
 				continue
 			}
-			if f.counted = counts(b.spread[0], skip, f.n); skip > 0 && !f.counted && !b.constant(skip) && !b.rising(skip) {
+			if f.counted = counts(b.spread[0], skip, f.n); skip > 0 && !f.counted && !b.constant(skip) {
+				f.numbers = b.rising(skip)
+			}
+			if skip > 0 && !f.counted && !f.numbers && !b.constant(skip) {
 				continue
 			}
 			got := b.sense(f)
@@ -209,6 +213,8 @@ func (b *blobs) sense(f form) float64 {
 	switch {
 	case f.counted:
 		score += 2 // a right count by chance is one in thousands
+	case f.numbers:
+		score++ // and so is one more each time, but the rest of the blob may lie otherwise too
 	case f.skip > 0:
 		score -= 0.5 // a head is possible, but the plainer form should win
 	}

@@ -50,6 +50,7 @@ type drafter struct {
 	shapes  []*shape
 	claimed map[*slot]bool   // by an entry, also by one that is written as a comment
 	means   map[*slot]string // the signal of one that is not
+	bits    map[*slot]uint64 // of a number, that are strips' switches
 	parted  map[*slot]bool   // it is of a part of the slot's values
 
 	known    [4]family         // by strip
@@ -63,7 +64,7 @@ type drafter struct {
 }
 
 func newDrafter(s *Survey, g *Guide) *drafter {
-	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, means: map[*slot]string{}, parted: map[*slot]bool{}, units: map[string]string{}, learntBy: map[string]string{}}
+	d := &drafter{survey: s, shapes: s.shapes(), claimed: map[*slot]bool{}, means: map[*slot]string{}, parted: map[*slot]bool{}, bits: map[*slot]uint64{}, units: map[string]string{}, learntBy: map[string]string{}}
 	for s := inputStrip; s <= mainStrip && g != nil; s++ {
 		if _, ok := g.steps.control(s, zero, g.refused); ok {
 			d.guide, d.refused, d.banked, d.rows = g.steps, g.refused, g.banked, g.rows
@@ -144,6 +145,11 @@ func (d *drafter) strips() {
 		}
 		if f.ok && s != mainStrip {
 			d.nameEntry(s, f.place)
+		}
+	}
+	for s := inputStrip; s < mainStrip; s++ {
+		if !slices.ContainsFunc(d.entries, func(e entry) bool { return e.is == s.String()+".name" }) {
+			d.namesElsewhere(s)
 		}
 	}
 }
@@ -228,6 +234,14 @@ func (d *drafter) fader(s strip, f *family) {
 	e.part = p.stride > 0 || p.cell != nil
 	e.value = p.where(s) + ", " + keys
 	d.add(e, p.claims())
+	// What says the same in another way is neither a meter nor anything else.
+	for _, o := range f.fader.others {
+		if q, ok := locate(d.shapes, o); ok && !o.isCell() && o.stream == f.fader.slot.stream {
+			for _, t := range q.slots {
+				d.claimed[t] = true
+			}
+		}
+	}
 	d.addRows(e, s, p, ", "+keys)
 }
 
@@ -297,6 +311,7 @@ func (d *drafter) mute(s strip, c family) {
 		bit, isBit := oneBit(muted, open)
 		if isBit && d.known[s].ok {
 			keys, why = d.maskKeys(s, c.fader.slot, bit, muted.num < open.num)
+			e.part = d.ownBits(c.fader.slot, bit, d.known[s].place.n)
 		}
 		e.unsure = !isBit
 	}
@@ -311,10 +326,21 @@ func (d *drafter) mute(s strip, c family) {
 		e.unsure = true
 		e.because("%s", p.doubt)
 	}
-	e.part = p.stride > 0 || p.cell != nil
+	e.part = e.part || p.stride > 0 || p.cell != nil
 	e.value = p.where(s) + keys
 	d.add(e, p.claims())
 	d.addRows(e, s, p, keys)
+}
+
+// ownBits notes the bits of a number that are a kind of strip's, and reports whether no other
+// kind has any of them.
+func (d *drafter) ownBits(t *slot, bit, n int) bool {
+	own := uint64(1)<<n - 1<<bit
+	if d.bits[t]&own != 0 {
+		return false
+	}
+	d.bits[t] |= own
+	return true
 }
 
 // maskKeys is how a map says that the bits of one number are the switches of all
@@ -416,6 +442,59 @@ func (d *drafter) nameEntry(s strip, fader place) {
 	}
 	e.unsure = true
 	d.add(e, nil) // or the other kind of strip would have what is left for certain
+}
+
+// namesElsewhere writes down texts that are all different and as many as there are strips of a
+// kind, where none stand beside their faders. If it cannot be any other kind's, and there are
+// no others such, it is these strips' names.
+func (d *drafter) namesElsewhere(s strip) {
+	n := d.known[s].place.n
+	if d.guide == nil || n < fewestNames {
+		return
+	}
+	sole := true // no other kind has as many
+	for o := inputStrip; o < mainStrip; o++ {
+		sole = sole && (o == s || !d.known[o].ok || d.known[o].place.n != n)
+	}
+	var found []place
+	for _, sh := range d.shapes {
+		for c := range sh.singles() {
+			p := placed(c, sh.lowest().at)
+			if p.index < 0 || len(sh.vars) > 1 || sh.vars[0].named || !sh.writable() || slices.ContainsFunc(c.slots, d.isClaimed) {
+				continue
+			}
+			beside := slices.ContainsFunc(d.known[:], func(f family) bool {
+				if !f.ok {
+					return false
+				}
+				_, ok := f.place.beside(c)
+				return ok
+			})
+			if p.count(never); !beside && p.n == n && len(p.slots) == n && p.differentTexts() {
+				found = append(found, p)
+			}
+		}
+	}
+	// Of the messages about strips, only some hold names; numbers, as in a place or a colour, are
+	// texts with a common beginning, which no band gives itself.
+	found = slices.DeleteFunc(found, func(p place) bool { return p.lettered() })
+	for _, p := range found {
+		e := entry{is: s.String() + ".name", hear: p.hear(s), value: p.where(s), unsure: !sole || len(found) > 1}
+		e.because("Texts, all different and as many as there are %s: %s. %s", s.several(), p.examples(), p.counting(s))
+		if e.unsure {
+			e.because("But they may as well be of something else.")
+		}
+		d.add(e, p.slots)
+	}
+}
+
+// lettered reports whether the texts are the same but for their last letter or number.
+func (c *column) lettered() bool {
+	stems := set{}
+	for _, t := range c.slots {
+		stems[strings.TrimRight(t.last.text, "0123456789")] = true
+	}
+	return len(stems) == 1
 }
 
 // nearness is how much of the beginnings of two addresses is the same, in segments.

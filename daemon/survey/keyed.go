@@ -68,7 +68,8 @@ func (a *addressed) view() view {
 		if i.early < 2 && (at > 0 || len(i.different) < 4 && !(len(i.different) == 1 && i.n < muchOfOne)) {
 			continue
 		}
-		if at > 0 && i.hi-i.lo >= 2*len(i.different) {
+		// Of a clock few numbers come at first, and ever more.
+		if at > 0 && (i.hi-i.lo >= 2*len(i.different) || 2*i.early < len(i.different)) {
 			continue
 		}
 		if v.at < 0 || i.early > a.ints[v.at].early {
