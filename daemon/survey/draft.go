@@ -134,14 +134,14 @@ func (d *drafter) strips() {
 		if f.ok {
 			d.fader(s, f)
 		} else {
-			d.miss("Where %s's fader is: nothing was seen to follow it, or it was left out.", s.first())
+			d.miss("Where %s's fader is: nothing was seen to follow it, or it was left out. If the desk tells of it, its line has to be written by hand.", s.first())
 		}
 		if c, ok := mutes[s]; ok {
 			c.place.bound(s, places(mutes))
 			d.layRow(s, &c, mute)
 			d.mute(s, c)
 		} else {
-			d.miss("Where %s's mute is: nothing was seen to follow it, or it was left out.", s.first())
+			d.miss("Where %s's mute is: nothing was seen to follow it, or it was left out. If the desk tells of it, its line has to be written by hand.", s.first())
 		}
 		if f.ok && s != mainStrip {
 			d.nameEntry(s, f.place)

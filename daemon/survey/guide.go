@@ -33,7 +33,6 @@ type Guide struct {
 	banked  verdictOf // whether the number in the address of input 1's fader counts banks
 	rows    []along   // what a hand showed of the strips in one message
 	missed  int       // how often the question in hand was answered and nothing seen
-	unseen  []string  // what was moved, and not seen to move
 
 	from   time.Duration // when the question in hand was asked
 	before map[*slot]moment
@@ -305,8 +304,11 @@ func (g *Guide) giveUp(q question, known bool) []string {
 	g.keep()
 	what := map[bool]string{true: "fader", false: "mute"}[q.act.isFader()]
 	if q.act == mute || q.act == unmute || !known {
-		g.unseen = append(g.unseen, fmt.Sprintf("%s's %s", q.strip.first(), what))
-		g.skip()
+		// Of a fader that is not seen the mute may be.
+		g.queue = slices.DeleteFunc(g.queue, func(o question) bool {
+			return o.strip == q.strip && o.act.isFader() == q.act.isFader() && o.act != calm
+		})
+		g.begin()
 		return []string{fmt.Sprintf("I cannot see %s's %s: the desk does not tell of it, or tells it in a way that I cannot read. "+
 			"It is left out, and the next question is about something else. Its line has to be written by hand: what a line can say stands in MAP.md, "+
 			"and pawl listen shows what changes while it moves.", q.strip.first(), what)}
@@ -442,12 +444,18 @@ func (g *Guide) calm() []string {
 
 // next goes on to the next question.
 func (g *Guide) next(said []string) []string {
-	g.queue, g.missed = g.queue[1:], 0
+	g.queue = g.queue[1:]
+	g.begin()
+	return said
+}
+
+// begin asks the first question that is left, or one of those that only what was told raises.
+func (g *Guide) begin() {
+	g.missed = 0
 	if len(g.queue) == 0 {
 		g.queue = g.follow()
 	}
 	g.ask()
-	return said
 }
 
 // neighbour is the question about the second strip, where the number in the address of the
@@ -497,7 +505,6 @@ func (g *Guide) second() []string {
 // about the strip.
 func (g *Guide) skip() {
 	q := g.queue[0]
-	g.missed = 0
 	if q.act == second || q.act == another {
 		if q.act == another {
 			g.rows = append(g.rows, along{strip: q.strip, n: q.n})
@@ -511,10 +518,7 @@ func (g *Guide) skip() {
 	for len(g.queue) > 0 && drop(g.queue[0]) {
 		g.queue = g.queue[1:]
 	}
-	if len(g.queue) == 0 {
-		g.queue = g.follow()
-	}
-	g.ask()
+	g.begin()
 }
 
 // scaleSaid tells the person what was made of the marks.

@@ -1,0 +1,158 @@
+package survey
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+)
+
+// TestWhatTellsApart: what arguments tell apart, and what only looks so.
+func TestWhatTellsApart(t *testing.T) {
+	every := func(n int, by time.Duration, what func(i int) []any) (all []saidAt) {
+		for i := range n {
+			all = append(all, saidAt{time.Duration(i) * by, what(i)})
+		}
+		return all
+	}
+	for _, c := range []struct {
+		name     string
+		messages []saidAt
+		want     string
+	}{
+		{"a number behind the value", every(64, 50*time.Millisecond, func(i int) []any { return []any{2000 + 5*i, i % 16} }), "/x # 0–15"},
+		{"a name before the number", every(16, 10*time.Millisecond, func(i int) []any { return []any{strings.Repeat("a", i+1), i + 1} }), "/x # 1–16"},
+		{"a kind, and a number", every(32, 10*time.Millisecond, func(i int) []any { return []any{i/2 + 1, []string{"up", "shut"}[i%2], float32(i)} }),
+			`/x # "shut" 1–16; /x # "up" 1–16`},
+		{"a kind alone", every(8, 100*time.Millisecond, func(i int) []any { return []any{[]string{"in", "out"}[i%2], float32(1), float32(i), float32(3)} }),
+			`/x "in" ; /x "out" `},
+		{"one word is no kind", every(8, 100*time.Millisecond, func(i int) []any { return []any{"rack", i * 2000} }), "/x "},
+		{"a counter", every(40, 200*time.Millisecond, func(i int) []any { return []any{i, float32(0.5)} }), "/x "},
+		{"a clock", every(40, time.Second, func(i int) []any { return []any{float32(i), i % 20} }), "/x "},
+		{"a switch beside a value", every(80, 200*time.Millisecond, func(i int) []any { return []any{i / 50, float32(i)} }), "/x "},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := New(Options{})
+			for _, m := range c.messages {
+				s.Hear(m.at, packetOf(t, "/x", m.args...))
+			}
+			var got []string
+			for _, r := range s.Rows() {
+				got = append(got, fmt.Sprintf("%s %s", r.Address, r.Which))
+			}
+			if got := strings.Join(got, "; "); got != c.want {
+				t.Errorf("got %q, want %q", got, c.want)
+			}
+		})
+	}
+}
+
+// saidAt is a message's arguments at a time.
+type saidAt struct {
+	at   time.Duration
+	args []any
+}
+
+// TestGuideGivesUp: a move that is not seen is asked for twice, and then the guide goes on and
+// says what it could not see. It ends on any desk.
+func TestGuideGivesUp(t *testing.T) {
+	b := newBench(t)
+	g := b.Guide()
+	var all []string
+	for n := 0; g.Question() != ""; n++ {
+		if n == 40 {
+			t.Fatalf("it still asks %q after\n%s", g.Question(), strings.Join(all, "\n"))
+		}
+		b.pass(40)
+		all = append(all, g.Answer("")...)
+	}
+	got := strings.Join(all, "\n")
+	for _, want := range []string{"I cannot see input 1's fader", "I cannot see input 1's mute", "I cannot see the main's fader", "MAP.md"} {
+		if strings.Count(got, want) == 0 {
+			t.Errorf("got\n%s\nwant %q in it", got, want)
+		}
+	}
+	draft := b.Draft(g, DraftOptions{})
+	checked(t, draft)
+	if !strings.Contains(draft, "Nothing could be told for certain") && !strings.Contains(draft, "is:") {
+		t.Errorf("the draft is\n%s", draft)
+	}
+}
+
+// TestSecondStrip: where one message has the faders of several, a hand on the second tells how
+// they lie, and one on the third strip of another kind where they end.
+func TestSecondStrip(t *testing.T) {
+	for _, blob := range []bool{false, true} {
+		b := &bench{Survey: New(Options{}), t: t}
+		up, shut := []float32{0.5, 0.5, 0.5, 0.5, 0.5}, []int{0, 0, 0, 0, 0} // four inputs and the main
+		tell := func() {
+			var args []any
+			var data []byte
+			for i := range up {
+				args = append(args, up[i], shut[i])
+				data = append(data, byte(200*up[i]), byte(shut[i]))
+			}
+			if blob {
+				args = []any{data}
+			}
+			b.say("/all", args...)
+			b.pass(20)
+		}
+		tell()
+		b.pass(50)
+		g := b.Guide()
+		b.pass(40)
+		g.Answer("")
+		move := func(strip int, to float32, typed string) {
+			t.Helper()
+			up[strip] = to
+			tell()
+			if got := strings.Join(g.Answer(typed), "\n"); !strings.Contains(got, "I saw /all") {
+				t.Errorf("%s", got)
+			}
+		}
+		press := func(strip, to int) {
+			t.Helper()
+			shut[strip] = to
+			tell()
+			if got := strings.Join(g.Answer(""), "\n"); !strings.Contains(got, "I saw /all") {
+				t.Errorf("%s", got)
+			}
+		}
+		move(0, 0, "")
+		move(0, 1, "10")
+		move(0, 0.75, "")
+		move(0, 0.5, "-10")
+		move(0, 0.25, "-30")
+		g.Answer("")
+		press(0, 1)
+		press(0, 0)
+		move(4, 0, "")
+		move(4, 0.5, "")
+		move(4, 0.75, "")
+		press(4, 1)
+		press(4, 0)
+		g.Answer("none")
+		g.Answer("none")
+		if q := g.Question(); !strings.Contains(q, "the fader of input 2") {
+			t.Fatalf("asks %q", q)
+		}
+		move(1, 0.4, "")
+		if q := g.Question(); q != "" {
+			t.Errorf("still asks %q", q)
+		}
+		draft := b.Draft(g, DraftOptions{})
+		checked(t, draft)
+		want := []string{"value: {args: 0, each: input:1-4, stride: 2, taper: travel}", "value: {args: 1, each: input:1-4, stride: 2}",
+			"  - hear: /all\n    is: main.fader\n    value: {arg: 8, taper: travel}"}
+		if blob {
+			want = []string{"value: {blob: 0, of: uint8, stride: 2, each: input:1-4, taper: travel}", "value: {blob: 0, of: uint8, skip: 1, stride: 2, each: input:1-4}",
+				"  - hear: /all\n    is: main.fader\n    value: {blob: 0, of: uint8, skip: 8, taper: travel}"}
+		}
+		for _, w := range want {
+			if !strings.Contains(draft, w) || strings.Contains(draft, "# "+w) {
+				t.Errorf("want %q in\n%s", w, draft)
+			}
+		}
+	}
+}
