@@ -37,7 +37,35 @@ func (s *Survey) Draft(g *Guide, o DraftOptions) string {
 		d.strips()
 	}
 	d.meters()
-	return d.write(o)
+	text := d.write(o)
+	for d.doubt(text) {
+		text = d.write(o)
+	}
+	return text
+}
+
+// doubt makes comments of the entries that the map's own check finds a fault in, and reports
+// whether there was one: what two answers that do not fit together led to is not known.
+func (d *drafter) doubt(text string) (any bool) {
+	m, faults := oscmap.Load("draft", []byte(text), nil)
+	if m != nil {
+		return false
+	}
+	var sure []*entry
+	for i := range d.entries {
+		if !d.entries[i].unsure {
+			sure = append(sure, &d.entries[i])
+		}
+	}
+	for _, f := range faults {
+		var n int
+		if _, err := fmt.Sscanf(f.Path, "signals[%d]", &n); err != nil || f.Advice || n >= len(sure) || sure[n].unsure {
+			continue
+		}
+		sure[n].unsure, any = true, true
+		sure[n].because("But it does not pass: %s.", f.Text)
+	}
+	return any
 }
 
 // drafter gathers the entries of a draft.
@@ -309,11 +337,12 @@ func (d *drafter) mute(s strip, c family) {
 	// One value for all strips of a kind can only be bits.
 	if p.index < 0 && !p.row && s != mainStrip {
 		bit, isBit := oneBit(muted, open)
-		if isBit && d.known[s].ok {
+		counted := isBit && d.known[s].ok // by the faders, of which each has a bit
+		if counted {
 			keys, why = d.maskKeys(s, c.fader.slot, bit, muted.num < open.num)
 			e.part = d.ownBits(c.fader.slot, bit, d.known[s].place.n)
 		}
-		e.unsure = !isBit
+		e.unsure = !counted
 	}
 	e.because("%s", why)
 	if banks := p.banks(s); banks != "" && d.banked != isNotSo {
