@@ -114,22 +114,7 @@ func playDesk(t *testing.T, c link.Clock, service string) *practice.Desk {
 	if err != nil {
 		t.Fatal(err)
 	}
-	desk, err := practice.New(practice.Options{Clock: c, Service: script})
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop := context.WithCancel(context.Background())
-	var run sync.WaitGroup
-	run.Go(func() {
-		if err := desk.Run(ctx); err != nil {
-			t.Errorf("practice desk: %v", err)
-		}
-	})
-	t.Cleanup(func() {
-		stop()
-		run.Wait()
-	})
-	return desk
+	return playScript(t, practice.Options{Clock: c, Service: script})
 }
 
 // TestLiveIsReplay runs a service live, capturing it, and judges the capture: the

@@ -101,9 +101,7 @@ func (r Rejudge) Run(ctx context.Context, service int64) (out Rejudged, err erro
 func unreadOf(stretches []store.Stretch) (n int) {
 	for _, s := range stretches {
 		for _, u := range s.Unread {
-			if u.What == store.UnreadEntry || u.What == store.UnreadEntries {
-				n += max(1, u.Count)
-			}
+			n += u.Entries()
 		}
 	}
 	return n

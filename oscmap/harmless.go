@@ -2,6 +2,7 @@ package oscmap
 
 import (
 	"fmt"
+	"net/netip"
 	"slices"
 	"strings"
 
@@ -98,3 +99,9 @@ func (c *checker) vouched(a *askPart, unproved []string) {
 }
 
 const becauseSuch = `moves-nothing-because: "the desk's list of addresses, page 3"`
+
+// OneMachine reports whether an address can be a desk's: what is sent to others reaches
+// everybody in the network, or nobody. The network's own such address only the system knows.
+func OneMachine(a netip.Addr) bool {
+	return !a.IsMulticast() && !a.IsUnspecified() && a != netip.AddrFrom4([4]byte{255, 255, 255, 255})
+}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"encoding/json"
 	"io"
 	"math/rand/v2"
@@ -10,13 +9,11 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
 	"pawl/daemon"
 	"pawl/daemon/capture"
-	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/daemon/store"
 	"pawl/rules"
@@ -43,21 +40,9 @@ type round struct {
 // moment of what was printed, what was captured can be judged again to the same entries, each life has a
 // capture of its own, and all is one service.
 func TestWatchIsKilled(t *testing.T) {
-	desk, err := practice.New(practice.Options{Clock: link.Clock{Started: time.Now(), Speed: 8}, Loop: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop := context.WithCancel(t.Context())
-	var running sync.WaitGroup
-	running.Go(func() {
-		if err := desk.Run(ctx); err != nil {
-			t.Error(err)
-		}
-	})
-	defer running.Wait()
-	defer stop()
+	desk := deskOfTheDemo(t, 8)
 	dir := t.TempDir()
-	text := strings.NewReplacer("127.0.0.1:10700", desk.Addr().String(), "127.0.0.1:10780", "127.0.0.1:0").Replace(string(practice.House())) +
+	text := strings.NewReplacer("127.0.0.1:10700", desk, "127.0.0.1:10780", "127.0.0.1:0").Replace(string(practice.House())) +
 		"record: {file: hall.record, captures: {folder: caught}}\n"
 	for name, text := range map[string]string{"house.yaml": text, "harbour-hall.map.yaml": string(practice.MapFile())} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {

@@ -18,10 +18,10 @@ import (
 	"pawl/daemon/practice"
 )
 
-// deskOfTheDemo is Harbour Hall's desk, eight times as fast as life until the test ends.
-func deskOfTheDemo(t *testing.T) (address string) {
+// deskOfTheDemo is Harbour Hall's desk, so many times as fast as life until the test ends.
+func deskOfTheDemo(t *testing.T, speed float64) (address string) {
 	t.Helper()
-	d, err := practice.New(practice.Options{Clock: link.Clock{Started: time.Now(), Speed: 8}, Loop: true})
+	d, err := practice.New(practice.Options{Clock: link.Clock{Started: time.Now(), Speed: speed}, Loop: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,7 +85,7 @@ func packetsIn(t *testing.T, file string) (n int) {
 // rewritten, broken and mended: watching goes on by the last one, in the same service, and
 // SIGTERM then ends it with everything written.
 func TestStormOfHangups(t *testing.T) {
-	desk := deskOfTheDemo(t)
+	desk := deskOfTheDemo(t, 8)
 	house := harbourHall(t, desk, "Harbour Hall 0")
 	file := filepath.Join(filepath.Dir(house), "service.pcapng")
 	p := startPawl(t, "capture", house, "-o", file, "--log-level", "error")

@@ -2,39 +2,21 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 	"syscall"
 	"testing"
-	"time"
 
 	"pawl/daemon/capture"
-	"pawl/daemon/link"
 	"pawl/daemon/practice"
 )
 
 // TestCaptureNamesItsFile: at its end, with as many packets as are in it.
 func TestCaptureNamesItsFile(t *testing.T) {
-	d, err := practice.New(practice.Options{Clock: link.Clock{Started: time.Now()}, Loop: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop := context.WithCancel(t.Context())
-	var desk sync.WaitGroup
-	desk.Go(func() {
-		if err := d.Run(ctx); err != nil {
-			t.Error(err)
-		}
-	})
-	defer desk.Wait()
-	defer stop()
-
-	file, said := captureFrom(t, d.Addr().String(), true)
+	file, said := captureFrom(t, deskOfTheDemo(t, 1), true)
 	b, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)

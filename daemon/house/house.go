@@ -277,7 +277,7 @@ func (s *houseSheet) checkPlaces() sheet.Faults {
 		if host, port := SplitAddress(a.V); !validHost(host) || port != "" && !validPort(port) {
 			faults = append(faults, a.Place.Wrong("write the desk's address on the network, as 192.0.2.10:10700",
 				"%q is no host and port", a.V))
-		} else if ip, err := netip.ParseAddr(host); err == nil && everybodys(ip.Unmap()) {
+		} else if ip, err := netip.ParseAddr(host); err == nil && !oscmap.OneMachine(ip.Unmap()) {
 			faults = append(faults, a.Place.Wrong("write the desk's own address on the network, as 192.0.2.10:10700",
 				"%q is no one machine's address, and Pawl asks nobody but the desk", a.V))
 		}
@@ -299,11 +299,6 @@ func (s *houseSheet) checkPlaces() sheet.Faults {
 		}
 	}
 	return faults
-}
-
-// everybodys reports whether an address is that of many, or of none.
-func everybodys(ip netip.Addr) bool {
-	return ip.IsMulticast() || ip.IsUnspecified() || ip == netip.AddrFrom4([4]byte{255, 255, 255, 255})
 }
 
 // hostName is a name as RFC 1123 has it: letters, digits and hyphens between dots,

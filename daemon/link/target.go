@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strconv"
 	"time"
+
+	"pawl/oscmap"
 )
 
 // target is where a desk is said to be. The zero value is nowhere.
@@ -30,18 +32,11 @@ func parseTarget(s string) (target, error) {
 	t := target{host: host, port: uint16(n)}
 	if addr, err := netip.ParseAddr(host); err == nil {
 		t.addr = addr.Unmap()
-		if !ofOne(t.addr) {
+		if !oscmap.OneMachine(t.addr) { // the network's own such address the system refuses, see prepareSocket
 			return target{}, fmt.Errorf("the desk's address %q is no one machine's; want the desk's own, as in 192.0.2.10:10700", s)
 		}
 	}
 	return t, nil
-}
-
-// ofOne reports whether an address can be a desk's: what is sent to others reaches
-// everybody in the network, or nobody. The network's own such address is the
-// system's to refuse, which knows it; see prepareSocket.
-func ofOne(a netip.Addr) bool {
-	return !a.IsMulticast() && !a.IsUnspecified() && a != netip.AddrFrom4([4]byte{255, 255, 255, 255})
 }
 
 // named reports whether the host must be looked up.
@@ -62,7 +57,7 @@ func (l *Link) find(ctx context.Context) ([]netip.Addr, error) {
 	for i := range addrs {
 		addrs[i] = addrs[i].Unmap() // as receive has the senders
 	}
-	addrs = slices.DeleteFunc(addrs, func(a netip.Addr) bool { return !ofOne(a) })
+	addrs = slices.DeleteFunc(addrs, func(a netip.Addr) bool { return !oscmap.OneMachine(a) })
 	if err == nil && len(addrs) == 0 {
 		err = fmt.Errorf("look up %s: no address of a machine", l.desk.host)
 	}

@@ -27,13 +27,10 @@ func (c *course) miss(stretch int, u store.Unread) {
 	c.unread = append(c.unread, unread{u, within(u.From), within(u.Until)})
 }
 
-// unreadEntries is how many entries cannot be read; a time in which none can counts as one.
+// unreadEntries is how many entries cannot be read.
 func (c *course) unreadEntries() (n int) {
 	for _, u := range c.unread {
-		switch u.What {
-		case store.UnreadEntry, store.UnreadEntries:
-			n += max(1, u.Count)
-		}
+		n += u.Entries()
 	}
 	return n
 }

@@ -26,6 +26,14 @@ type Unread struct {
 	n int64 // of an entry
 }
 
+// Entries is how many entries it stands for; a time in which none can be read counts as one.
+func (u Unread) Entries() int {
+	if u.What == UnreadEntry || u.What == UnreadEntries {
+		return max(1, u.Count)
+	}
+	return 0
+}
+
 // UnreadKind is what cannot be read.
 type UnreadKind string
 

@@ -167,12 +167,17 @@ func (g *Guide) showNext() []string {
 	return g.next(said)
 }
 
+// whichOf is the doubt of a row of which only the first strip is known.
+func whichOf(s strip) string {
+	return fmt.Sprintf("But nothing tells which of the other values are those of the other %s.", s.several())
+}
+
 // extent is how the strips of a kind lie in the message of their first one's control: how far
 // apart, and how many; doubt says why that is not certain.
 func (all steps) extent(s strip, c control, refused []refusal, rows []along) (stride, n int, doubt string) {
 	second, _ := shown(rows, s, 2)
 	if second.slot == nil {
-		return 0, 0, fmt.Sprintf("But nothing tells which of the other values are those of the other %s.", s.several())
+		return 0, 0, whichOf(s)
 	}
 	first := c.slot.position()
 	stride = second.slot.position() - first
@@ -258,11 +263,11 @@ func (d *drafter) layRow(s strip, c *family, a act) {
 			c.place.spread(t, stride, n)
 		} else {
 			c.place.spread(t, 1, 1)
-			doubt = cmp.Or(doubt, fmt.Sprintf("But nothing tells which of the other values are those of the other %s.", s.several()))
+			doubt = cmp.Or(doubt, whichOf(s))
 		}
 		c.place.doubt = doubt
 		if doubt == "" {
-			c.place.banked = d.nextBanks(s, t, n)
+			c.place.banked = d.nextBanks(s, n)
 		}
 		return
 	}
@@ -270,15 +275,11 @@ func (d *drafter) layRow(s strip, c *family, a act) {
 	switch fader := f.fader.slot; {
 	case !f.ok || f.place.stride == 0 || f.place.doubt != "":
 		c.place.spread(t, 1, 1)
-		c.place.doubt = fmt.Sprintf("But nothing tells which of the other values are those of the other %s.", s.several())
+		c.place.doubt = whichOf(s)
 	case fader.stream == t.stream && fader.isCell() == t.isCell():
 		c.place.spread(t, f.place.stride, f.place.n)
 	case fader.values() == t.values() && fader.rank() == t.rank():
-		unit := 1
-		if t.isCell() {
-			unit = t.layout.Size()
-		}
-		c.place.spread(t, f.place.stride/fader.unit()*unit, f.place.n)
+		c.place.spread(t, f.place.stride/fader.unit()*t.unit(), f.place.n)
 		for _, b := range f.place.banked {
 			c.place.banked = append(c.place.banked, d.likewise(fader, b, t))
 		}
@@ -306,7 +307,7 @@ func (t *slot) values() int { return t.behind() / t.unit() }
 func (t *slot) rank() int { return t.position() / t.unit() }
 
 // nextBanks are the first slots of the next banks of a kind of strip.
-func (d *drafter) nextBanks(s strip, t *slot, n int) (all []*slot) {
+func (d *drafter) nextBanks(s strip, n int) (all []*slot) {
 	for next := n + 1; ; next += n {
 		a, ok := shown(d.rows, s, next)
 		if !ok || a.slot == nil {

@@ -11,8 +11,8 @@ import (
 	_ "modernc.org/sqlite"
 )
 
-// damaged is a copy of a record with statements run on it as no Pawl would.
-func damaged(t testing.TB, record string, statements ...string) string {
+// damaged is a copy of a record with a statement run on it as no Pawl would.
+func damaged(t testing.TB, record, statement string, args ...any) string {
 	t.Helper()
 	b, err := os.ReadFile(record)
 	if err != nil {
@@ -27,10 +27,8 @@ func damaged(t testing.TB, record string, statements ...string) string {
 		t.Fatal(err)
 	}
 	defer db.Close()
-	for _, s := range statements {
-		if _, err := db.Exec(s); err != nil {
-			t.Fatalf("%s: %v", s, err)
-		}
+	if _, err := db.Exec(statement, args...); err != nil {
+		t.Fatalf("%s: %v", statement, err)
 	}
 	return path
 }
@@ -87,24 +85,8 @@ func FuzzDamagedService(f *testing.F) {
 	f.Add(uint64(2), []byte(`{"t":1e300,"entry":"segment","number":-1}`))
 	f.Add(uint64(3), []byte(`"number":9999999999`))
 	f.Fuzz(func(t *testing.T, seed uint64, put []byte) {
-		b, err := os.ReadFile(record)
-		if err != nil {
-			t.Fatal(err)
-		}
-		path := filepath.Join(t.TempDir(), "damaged.record")
-		if err := os.WriteFile(path, b, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		db, err := sql.Open("sqlite", path)
-		if err != nil {
-			t.Fatal(err)
-		}
 		dice := rand.New(rand.NewPCG(seed, 3))
 		set := []string{"entries SET body = $1", "entries SET body = substr(body, 1, $2) || $1 || substr(body, $2 + 4)", "entries SET kind = $1", "levels SET body = $1", "runs SET strips = $1", "texts SET body = $1"}
-		if _, err := db.Exec("UPDATE "+set[dice.IntN(len(set))]+" WHERE (rowid + $3) % $4 = 0 AND $2 >= 0", string(put), dice.IntN(250), dice.IntN(1000), 1+dice.IntN(40)); err != nil {
-			t.Fatal(err)
-		}
-		db.Close()
-		shows(t, path)
+		shows(t, damaged(t, record, "UPDATE "+set[dice.IntN(len(set))]+" WHERE (rowid + $3) % $4 = 0 AND $2 >= 0", string(put), dice.IntN(250), dice.IntN(1000), 1+dice.IntN(40)))
 	})
 }

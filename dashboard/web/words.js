@@ -60,6 +60,12 @@ export function number(db) {
 export const whole = (n) => wholes.format(n);
 
 /**
+ * A limit, as people write one: without a decimal that says nothing.
+ * @param {number} db
+ */
+export const limit = (db) => `${Number.isInteger(db) ? whole(db) : number(db)} dB`;
+
+/**
  * A text that says how many: in the form that the language has for so many, with the number
  * put in for {n}.
  * @param {string} id

@@ -4,7 +4,7 @@
 import { byId, make, put, rows, say, show, whenChanged } from "../dom.js";
 import { label } from "../labels.js";
 import { spoken } from "../language.js";
-import { number, whole } from "../words.js";
+import { limit, number } from "../words.js";
 
 /** @typedef {import("../frames.js").GroupPicture} Group */
 
@@ -17,7 +17,10 @@ export function squeeze() {
   const draw = rows(byId("rails"), (/** @type {Group} */ g) => String(g.who.index), () => rail(() => plenty));
   /** @type {Group[]} */
   let groups = [];
-  const drawWhenNew = whenChanged(() => draw(groups));
+  const drawWhenNew = whenChanged(() => {
+    say(byId("squeeze-key"), label("squeeze-key", { most: limit(plenty) }));
+    draw(groups);
+  });
   return ({ now }) => {
     const figures = now?.link.phase === "hearing" || now?.link.phase === "quiet";
     // A group of which nothing was ever heard has nothing to show.
@@ -25,7 +28,6 @@ export function squeeze() {
     // These are of twenty seconds and move by tenths, each when it will: once in a second is
     // plenty for those, and all together; a whole decibel is there at once.
     plenty = now?.plenty_db ?? plenty;
-    say(byId("squeeze-key"), label("squeeze-key", { most: limit(plenty) }));
     drawWhenNew([now && Math.floor(now.t), spoken(), plenty, ...groups.map((g) => `${g.who.name} ${g.active} ${Math.round(g.median_db ?? -99)}`)].join());
     show(place, groups.length > 0);
   };
@@ -71,9 +73,6 @@ function rail(plenty) {
 
 /** @param {number|null} db */
 const tenths = (db) => (db === null ? "" : Math.round(db * 10));
-
-/** @param {number} db a limit, as people write one */
-const limit = (db) => `${Number.isInteger(db) ? whole(db) : number(db)} dB`;
 
 /** @param {number} db as the number beside it shows it */
 const shown = (db) => Math.round(db * 10) / 10;

@@ -2,10 +2,10 @@
 
 import { make } from "../dom.js";
 import { label } from "../labels.js";
-import { called, counted, number, signed, whole } from "../words.js";
+import { called, counted, limit, signed, whole } from "../words.js";
 import { board } from "./board.js";
 import { heights, newCurves, valueAt } from "./curves.js";
-import { drawSegments, drawSqueeze, drawStairs, drawTimes, drawTold, newInk, reach, toldAt, trackHeight, tracked } from "./lanes.js";
+import { drawSegments, drawSqueeze, drawStairs, drawTimes, drawTold, newInk, plentyAt, reach, toldAt, trackHeight, tracked } from "./lanes.js";
 import { clock, segmentName } from "./said.js";
 import { total } from "./total.js";
 
@@ -127,8 +127,7 @@ export function band(place, first, { draw, trouble, open, small = false }) {
     const known = timeline.groups.filter((g) => g.known);
     if (known.length === 0) return;
     // Where the house's limits changed within the service, there is no one number.
-    const limit = timeline.plenty[0]?.most_db ?? 3;
-    const most = timeline.plenty.length > 1 ? label("its-limit") : `${Number.isInteger(limit) ? whole(limit) : number(limit)} dB`;
+    const most = timeline.plenty.length > 1 ? label("its-limit") : limit(plentyAt(timeline, 0));
     place.append(heading(label("squeeze"), label("lane-squeeze", { most })));
     timeline.groups.forEach((group, k) => {
       if (!group.known || !worth(group)) return;
