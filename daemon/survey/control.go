@@ -148,6 +148,10 @@ func (all steps) followed(t *slot) bool {
 	}
 	values := set{}
 	for _, st := range all {
+		// What is as it was has told of something else meanwhile.
+		if is := st.seen[t]; is.was.same(is.is) && is.was != (value{}) {
+			return false
+		}
 		values[st.seen[t].is.plain()] = true
 	}
 	return len(values) == len(all)

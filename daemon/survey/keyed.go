@@ -43,6 +43,8 @@ type indices struct {
 	n         uint64
 	different map[int]bool // nil once there are too many
 	many      bool
+	times     map[int]int
+	again     int // of the different ones, how many came more than once
 	early     int
 	lo, hi    int
 	last      int
@@ -66,6 +68,10 @@ func (a *addressed) view() view {
 		// What takes several values at once counts strips. What only ever changes after a long
 		// time may be a switch.
 		if i.early < 2 && (at > 0 || len(i.different) < 4 && !(len(i.different) == 1 && i.n < muchOfOne)) {
+			continue
+		}
+		// Strips come again. The places that a fader is at on its way mostly do not.
+		if i.early < 2 && len(i.different) >= 4 && 2*i.again < len(i.different) {
 			continue
 		}
 		// Of a clock few numbers come at first, and ever more.
@@ -224,6 +230,15 @@ func (s *Survey) tellApart(a *addressed, k keys) {
 		i.fell = i.fell || i.n > 0 && x <= i.last
 		if i.n == 0 {
 			i.lo, i.hi = x, x
+		}
+		if i.times == nil {
+			i.times = map[int]int{}
+		}
+		if n := i.times[x]; n > 0 || len(i.times) <= maxFirsts {
+			i.times[x] = n + 1
+			if n == 1 {
+				i.again++
+			}
 		}
 		i.lo, i.hi, i.last = min(i.lo, x), max(i.hi, x), x
 		i.n++
