@@ -47,3 +47,5 @@ func short(text string, width int) string {
 	}
 	return string(runes[:max(width-1, 0)]) + "…"
 }
+
+func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
