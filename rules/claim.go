@@ -51,9 +51,9 @@ type Kind struct {
 	// remarked upon.
 	Seldom bool
 
-	// In is the kinds of segment that the rule belongs to; nil for all of them. In others
-	// it is not asked, its clocks stand, and what it has said is kept from the screen.
-	// A segment of which nobody said the kind belongs to every rule.
+	// In is the kinds of segment that the rule belongs to; nil for all but the sound check.
+	// In others it is not asked, its clocks stand, and what it has said is kept from the
+	// screen. A segment of which nobody said the kind belongs to every rule.
 	In []desk.SegmentKind
 
 	// Grew is by how much a claim must grow to be said again; nil if it never is.
@@ -62,7 +62,10 @@ type Kind struct {
 
 // belongs reports whether a rule has a say in a segment.
 func (k *Kind) belongs(s desk.Segment) bool {
-	return k.In == nil || s.Kind == desk.AnyKind || slices.Contains(k.In, s.Kind)
+	if k.In == nil {
+		return s.Kind != desk.SoundCheck
+	}
+	return s.Kind == desk.AnyKind || slices.Contains(k.In, s.Kind)
 }
 
 // Kinds lists every rule, in the order the documentation shows them. A new rule is

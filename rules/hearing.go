@@ -177,6 +177,7 @@ type SegmentLimits struct {
 	Quiet    time.Duration `yaml:"quiet" doc:"nothing for this long is quiet" from:"ours"`
 	Break    time.Duration `yaml:"break" doc:"a break shorter than this ends none of them" from:"ours: whoever speaks draws breath"`
 	Over     time.Duration `yaml:"over" doc:"a part that somebody named is over once something of another kind was heard for this long" from:"ours: longer than what is said between two verses"`
+	Check    time.Duration `yaml:"check" doc:"a sound check that nobody ended is over after nothing was heard for this long, or speech for as long as over" from:"ours: players who have left the stage are silent for longer than those who talk something over, and nobody checks a microphone by two minutes of speech"`
 	Back     time.Duration `yaml:"back" doc:"a tap can be taken back for this long" from:"ours"`
 	TapHolds time.Duration `yaml:"tap-holds" doc:"a scene that is recalled this soon after a tap does not overrule it" from:"ours"`
 }
@@ -184,6 +185,6 @@ type SegmentLimits struct {
 func defaultSegmentLimits() SegmentLimits {
 	return SegmentLimits{
 		Music: 5 * time.Second, Speech: 8 * time.Second, Quiet: 10 * time.Second, Break: 2 * time.Second,
-		Over: 2 * time.Minute, Back: time.Minute, TapHolds: 10 * time.Second,
+		Over: 2 * time.Minute, Check: 5 * time.Minute, Back: time.Minute, TapHolds: 10 * time.Second,
 	}
 }

@@ -35,6 +35,7 @@ type Judge struct {
 
 	names       []string   // of the inputs in the roster, "" where nobody gave one
 	check       *lineCheck // nil while none is on
+	sound       soundCheck
 	lastChecked *LineChecked
 
 	past   past
@@ -105,7 +106,7 @@ func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge 
 	n.number, n.stamped, n.entries, n.levels = j.number, j.stamped, j.entries, j.levels
 	n.played, n.playing, n.playingSince = j.played, j.playing, j.playingSince
 	n.segments = j.segments.follow(n.segments)
-	n.lastChecked = j.lastChecked
+	n.lastChecked, n.sound = j.lastChecked, j.sound
 	n.past.hold = j.past.hold
 	n.coach = j.coach.follow(j.at)
 	if j.check != nil {
@@ -447,6 +448,7 @@ func (j *Judge) parted(how desk.Began, began bool) {
 		clear(j.stood)
 		clear(j.past.silenced)
 	}
+	j.soundChecked(how)
 	s := j.segments.now
 	j.say(&Parted{Number: s.Number, Kind: s.Kind, Name: s.Name, Part: s.Part, How: how}, SegmentEntry)
 }

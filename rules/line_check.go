@@ -9,7 +9,8 @@ import (
 // lineCheck is one pass over every input before anybody arrives: each player in turn for
 // ten seconds. It asks for one input after another, hears whether that one sounds and how
 // loud, and looks at how the desk is set for it. It is asked for and not a rule: nothing
-// of it is on the operator's screen, and it changes nothing that the rules say.
+// of it is on the operator's screen. Begun before the service it begins a sound check, and else
+// it changes nothing that the rules say.
 type lineCheck struct {
 	limits  Limits
 	since   time.Duration

@@ -96,6 +96,7 @@ func (j *Judge) pressLine(p Press) {
 	case p.On:
 		j.check = newLineCheck(j.limits, j.names, j.at)
 		j.say(&LineChecked{State: LineBegun, Began: Moment(j.at), Inputs: []LineInput{}, Desk: []LineRemark{}, Main: j.mainStands(), What: []Phrase{Say("line.begun", Number("all", j.toCheck()))}}, LineEntry)
+		j.checkSound()
 	default:
 		j.endLine(LineStopped)
 	}

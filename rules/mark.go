@@ -31,7 +31,7 @@ func (j *Judge) keepMark() {
 		return
 	}
 	v := j.view()
-	if !v.Music() {
+	if !v.Music() || v.Segment.Kind == desk.SoundCheck && j.mark.next != desk.ByHand {
 		j.mark.stood = v.Watched
 		return
 	}

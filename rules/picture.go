@@ -125,10 +125,13 @@ const (
 	mostOf      = 0.6 // the share of a change from which on one cause made most of it
 )
 
-// glance says what the change since the mark is, and what made it. Before there is a
-// mark it says what is being waited for.
+// glance says what the change since the mark is, and what made it. In a sound check, and
+// before there is a mark, it says what is being waited for.
 func (p *Picture) glance() {
 	switch {
+	case p.Segment.Kind == desk.SoundCheck:
+		p.Lead, p.Rest = Say("glance.sound-check"), Say("glance.sound-check-then")
+		return
 	case !p.Mark.Set && p.Basis == desk.NoBasis:
 		p.Lead = Say("glance.closed")
 		return

@@ -62,6 +62,7 @@ var roomLoudKind = Kind{
 	Summary: "the room near its own limit, or at a day's dose; no legal measurement",
 	Needs:   []desk.Signal{desk.RoomLevel},
 	Seldom:  true,
+	In:      desk.SegmentKinds, // whoever is at a sound check has ears too
 	Says: []string{"room-loud.near", "room-loud.passed", "room-loud.dose", "room-loud.caution", "room-loud.try-lower", "room-loud.try-stay",
 		"room-loud.try-rest", "room-loud.eased", "room-loud.calibrated", "room-loud.heard", "room-loud.day"},
 	Grew: func(l Limits) desk.DB { return l.RoomLoud.Grew },

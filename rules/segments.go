@@ -145,6 +145,9 @@ func (s *segments) recall(number float64, at, watched time.Duration) bool {
 // whether with it another segment began.
 func (s *segments) listen(v *desk.View) (changed, began bool) {
 	so := s.hearing.take(v, s.limits)
+	if s.now.Kind == desk.SoundCheck {
+		return s.checkEnds(v)
+	}
 	s.over.take(v.Watched, so != desk.AnyKind && s.own != desk.AnyKind && so != s.own, s.limits.Break)
 	if s.over.lasted(v.Watched) >= s.limits.Over {
 		s.begin(desk.Segment{Kind: so, How: desk.Overheard}, v.At)

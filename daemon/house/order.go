@@ -12,7 +12,7 @@ import (
 // partSheet is one part of the running order as it is written.
 type partSheet struct {
 	Name    sheet.At[string]                          `yaml:"name" jsonschema:"required" doc:"What the house calls it: the offering, second song."`
-	Kind    kindWord                                  `yaml:"kind" jsonschema:"required" doc:"What sort of part it is."`
+	Kind    kindWord                                  `yaml:"kind" jsonschema:"required" doc:"What sort of part it is. In a sound-check Pawl keeps quiet."`
 	Primary sheet.At[string]                          `yaml:"primary" doc:"The instrument that carries it, by its name in the roster."`
 	Plays   sheet.Map[string, sheet.At[desk.Element]] `yaml:"plays" doc:"Inputs that play another element here than elsewhere, by name."`
 	Scene   sheet.At[int]                             `yaml:"scene" doc:"The number of the scene that the desk recalls for it."`

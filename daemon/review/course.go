@@ -175,4 +175,13 @@ func (c *course) music(t rules.Moment) bool {
 	return p != nil && p.Kind == desk.Music
 }
 
+// inService is the moves of the service itself: in a sound check a fader is up and down for
+// reasons of its own.
+func (c *course) inService(moves []Move) []Move {
+	return slices.DeleteFunc(slices.Clone(moves), func(m Move) bool {
+		p := c.pieceAt(m.Ended.T)
+		return p != nil && p.Kind == desk.SoundCheck
+	})
+}
+
 func (c *course) strips(stretch int) *store.Strips { return &c.Stretches[stretch].Run.Strips }

@@ -140,7 +140,7 @@ var servicesTable = Table{
 		{"service", "its number in the record, never given to another one"}, {"name", "as somebody named it; empty if nobody did"},
 		{"mixing", "who was mixing, as the house calls them; empty if nobody said"}, {"house", "what the place is called"},
 		{"began", "time of day, ISO 8601 with its zone"}, {"ended", "likewise; when something last happened"}, {"goes_on", "yes while it has not ended"},
-		{"length_s", "from began to ended"}, {"music_s", "in parts of music"}, {"speech_s", "in parts of speech"}, {"quiet_s", "in parts of quiet"},
+		{"length_s", "from began to ended"}, {"music_s", "in parts of music"}, {"speech_s", "in parts of speech"}, {"quiet_s", "in parts of quiet"}, {"sound_check_s", "in a sound check"},
 		{"moves", "rows of moves.csv"}, {"findings", "rows of findings.csv"}, {"cards", "of these, that came to the screen as cards"},
 		{"lines", "and as lines"}, {"levels", "seconds in levels.csv"}, {"lost", "entries and seconds of levels that could not be written"},
 		{"unread", "entries that are in the record and cannot be read, because it is damaged"}, {"pawl", "version that judged"},
@@ -149,7 +149,7 @@ var servicesTable = Table{
 	write: func(put func(...any), r *Report) {
 		h := &r.Heading
 		put(h.ID, h.Name, h.Mixing, h.House, h.Began, h.Ended, h.GoesOn, time.Duration(h.Length), time.Duration(h.Music), time.Duration(h.Speech),
-			time.Duration(h.Quiet), h.Moves, h.Findings, h.Cards, h.Lines, r.course.levelSeconds(), h.Lost, h.Unread, h.Pawl, unusual(r.Limits))
+			time.Duration(h.Quiet), time.Duration(h.Check), h.Moves, h.Findings, h.Cards, h.Lines, r.course.levelSeconds(), h.Lost, h.Unread, h.Pawl, unusual(r.Limits))
 	},
 }
 

@@ -37,7 +37,7 @@ func (c *course) summarise() *Report {
 	}
 	r.Heading.Findings = len(r.Findings)
 	r.Moves = c.allMoves()
-	r.Movers = movers(r.Moves)
+	r.Movers = movers(c.inService(r.Moves))
 	r.Groups = c.groups()
 	r.Checks, r.Notes, r.Gaps = c.checks(), c.notes(), c.gaps()
 	r.Figures = c.figures(r)
@@ -56,7 +56,7 @@ func (c *course) heading() Heading {
 	h := Heading{
 		ID: s.ID, Name: s.Name, Mixing: s.Mixing, House: s.House, Pawl: s.Pawl,
 		Began: s.Began.In(c.Zone), Ended: s.Ended.In(c.Zone), GoesOn: s.GoesOn, Length: c.length,
-		Music: c.lasted(desk.Music), Speech: c.lasted(desk.Speech), Quiet: c.lasted(desk.Quiet),
+		Music: c.lasted(desk.Music), Speech: c.lasted(desk.Speech), Quiet: c.lasted(desk.Quiet), Check: c.lasted(desk.SoundCheck),
 		Moves: len(c.moves), Lost: s.Lost, Unread: c.unreadEntries(),
 	}
 	h.broken = c.Broken
@@ -111,6 +111,8 @@ func (c *course) segmentTitle(kind desk.SegmentKind, name string) string {
 		what = rules.Say("part.speech")
 	case desk.Quiet:
 		what = rules.Say("part.quiet")
+	case desk.SoundCheck:
+		what = rules.Say("part.sound-check")
 	}
 	if name == "" {
 		return c.Speaker.Say(what)

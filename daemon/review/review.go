@@ -89,6 +89,7 @@ type Heading struct {
 	Music  rules.Moment `json:"music_s"`
 	Speech rules.Moment `json:"speech_s"`
 	Quiet  rules.Moment `json:"quiet_s"`
+	Check  rules.Moment `json:"sound_check_s"`
 
 	Moves    int `json:"moves"`
 	Findings int `json:"findings"` // that opened

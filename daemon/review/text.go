@@ -81,7 +81,11 @@ func (h *Heading) about(t tongue) []string {
 	if h.Name != "" {
 		times = t.on(rules.Say("report.date"), h.Began) + ", " + times
 	}
-	lasted := rules.Say("report.lasted").Quoting("house", h.House).Quoting("number", strconv.FormatInt(h.ID, 10)).Quoting("times", times).
+	lasted := rules.Say("report.lasted")
+	if h.Check > 0 {
+		lasted = rules.Say("report.lasted-checked").Quoting("check", length(time.Duration(h.Check)))
+	}
+	lasted = lasted.Quoting("house", h.House).Quoting("number", strconv.FormatInt(h.ID, 10)).Quoting("times", times).
 		Quoting("length", length(time.Duration(h.Length))).Quoting("music", length(time.Duration(h.Music))).
 		Quoting("speech", length(time.Duration(h.Speech))).Quoting("quiet", length(time.Duration(h.Quiet)))
 	mixing := t.fixed("nobody-mixing")

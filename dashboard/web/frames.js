@@ -73,7 +73,7 @@
  * @typedef {object} SegmentPicture
  * @property {number} number
  * @property {number} since
- * @property {""|"music"|"speech"|"quiet"} kind
+ * @property {""|"music"|"speech"|"quiet"|"sound-check"} kind
  * @property {string} name
  * @property {number} part of the running order, counted from 1; 0 for one that is not in it
  * @property {""|"tap"|"scene"|"heard"|"back"} how how it began
@@ -241,7 +241,7 @@
  * @property {number} t
  * @property {"segment"} entry
  * @property {number} number counts from 1; one taken back is not given again
- * @property {""|"music"|"speech"|"quiet"} kind "" for one of which nobody said and nothing is heard yet
+ * @property {""|"music"|"speech"|"quiet"|"sound-check"} kind "" for one of which nobody said and nothing is heard yet
  * @property {string} name the house's own, or ""
  * @property {number} part of the running order, counted from 1; 0 for one that is not in it
  * @property {""|"tap"|"scene"|"heard"|"back"} how
@@ -256,7 +256,7 @@
  * @property {"seen"|"not-now"|"bring-back"|"mark"|"mark-back"|"segment"|"back"|"note"|"question"|"hold"|"tell"|"tell-seen"|"tell-back"|"order-add"|"order-remove"|"order-move"|"order-rename"|"order-kind"|"order-reset"|"line-check"|"line-ask"|"line-done"|"line-later"} do
  * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later; the line of tell-seen and tell-back; the part of order-…
  * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
- * @property {""|"music"|"speech"|"quiet"} [kind] of segment, order-add and order-kind
+ * @property {""|"music"|"speech"|"quiet"|"sound-check"} [kind] of segment, order-add and order-kind
  * @property {string} [text] the words of a note, a question or a line to tell; a segment's or a part's name
  * @property {boolean} [next] of segment: the next part of the running order, whatever kind and text say
  * @property {number} [at] of note and question: the moment that it is about; 0 for this one
@@ -402,7 +402,7 @@
  * @typedef {object} OrderPart
  * @property {number} number that presses about it give; it keeps it wherever it goes
  * @property {string} name
- * @property {""|"music"|"speech"|"quiet"} kind
+ * @property {""|"music"|"speech"|"quiet"|"sound-check"} kind
  * @property {Who|null} primary the instrument that carries it; null if none is named
  * @property {boolean} now it is on
  * @property {boolean} next it comes next
@@ -423,7 +423,7 @@
  * @property {"seen"|"not-now"|"bring-back"|"mark"|"mark-back"|"segment"|"back"|"note"|"question"|"hold"|"tell"|"tell-seen"|"tell-back"|"order-add"|"order-remove"|"order-move"|"order-rename"|"order-kind"|"order-reset"|"line-check"|"line-ask"|"line-done"|"line-later"} do
  * @property {number} [number] the finding that seen, not-now and bring-back are about; the input, from 1, of line-ask, line-done and line-later; the line of tell-seen and tell-back; the part of order-…
  * @property {boolean} [on] of hold: whether to hold; of line-check: begin it, or end it
- * @property {""|"music"|"speech"|"quiet"} [kind] of segment, order-add and order-kind
+ * @property {""|"music"|"speech"|"quiet"|"sound-check"} [kind] of segment, order-add and order-kind
  * @property {string} [text] the words of a note, a question or a line to tell; a segment's or a part's name
  * @property {boolean} [next] of segment: the next part of the running order, whatever kind and text say
  * @property {number} [at] of note and question: the moment that it is about; 0 for this one
@@ -722,7 +722,7 @@
  * @property {number} from
  * @property {number} until
  * @property {number} number within its run
- * @property {""|"music"|"speech"|"quiet"} kind "" for one of which nobody knew
+ * @property {""|"music"|"speech"|"quiet"|"sound-check"} kind "" for one of which nobody knew
  * @property {string} name the house's own, or ""
  * @property {""|"tap"|"scene"|"heard"|"back"} how
  */

@@ -46,10 +46,15 @@ const (
 	Music   SegmentKind = "music"
 	Speech  SegmentKind = "speech"
 	Quiet   SegmentKind = "quiet"
+
+	// SoundCheck is before anybody arrives: one after another plays, people talk beside
+	// closed microphones, half a song is tried twice. What would be a fault in a service
+	// is the work itself. It is never heard, only said.
+	SoundCheck SegmentKind = "sound-check"
 )
 
 // SegmentKinds lists the kinds that can be said.
-var SegmentKinds = []SegmentKind{Music, Speech, Quiet}
+var SegmentKinds = []SegmentKind{Music, Speech, Quiet, SoundCheck}
 
 // Segment is a part of a service. The zero value is the whole of one that nobody
 // divided.

@@ -308,7 +308,7 @@ var allowed = map[string]string{
 	"main-down.phons":                "phons at four frequencies in a row, with the unit at the first",
 	"page-setup.faults-in-files.one": "it is about a file, for whoever writes it", "page-setup.faults-in-files.other": "the same", "page-setup.faults.one": "the same",
 	"page-setup.faults.other": "the same", "page-setup.faults-no": "the same", "page-setup.not-taken": "the same",
-	"report.number": "it stands under its unit", "report.lasted": "what begins its sentences is a name or a time",
+	"report.number": "it stands under its unit", "report.lasted": "what begins its sentences is a name or a time", "report.lasted-checked": "the same",
 	"page-setup.packets-unknown": "it is said of a desk that goes on talking, never of one packet",
 }
 

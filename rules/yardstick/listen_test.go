@@ -7,6 +7,7 @@ import (
 
 	"pawl/daemon/house"
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap/wire"
 	"pawl/rules"
 	"pawl/rules/desk"
@@ -33,15 +34,46 @@ func (r remark) card() bool { return r.weight > rules.Whisper }
 
 // judge plays a service to a judge in the harbour dialect, which alone tells of solos and
 // of what feeds the main, and gives what was said, and how true the judge's figures were.
-// Nobody presses anything.
-func judge(script *practice.Script, h *house.House) (said []remark, errs figures) {
+// Nobody presses anything but these.
+func judge(script *practice.Script, h *house.House, presses []pressed) (said []remark, errs figures) {
 	c := newCourt(h, script)
 	for at, packet := range practice.Play(script, practice.Harbour(), practice.Playing{}) {
+		for len(presses) > 0 && presses[0].at <= at {
+			c.until(presses[0].at)
+			if err := c.judge.Press(presses[0].Press); err != nil {
+				panic(err) // no such kind of segment
+			}
+			presses = presses[1:]
+		}
 		c.until(at)
 		c.packet(at, packet)
 	}
 	c.until(script.Length)
 	return remarks(script.Hall(), c.entries, script.Length), c.errs
+}
+
+// pressed is a press and when.
+type pressed struct {
+	rules.Press
+	at time.Duration
+}
+
+// soundChecks are the presses of somebody who says when a sound check begins and when it
+// is over, and nothing else: none in a service without one.
+func soundChecks(parts []practicetest.Part) (presses []pressed) {
+	checks := false
+	for _, p := range parts {
+		if is := p.Is == "sound check"; is != checks {
+			presses = append(presses, pressed{rules.Press{Do: rules.NewSegment, Kind: partKinds[p.Is]}, p.From})
+			checks = is
+		}
+	}
+	return presses
+}
+
+// partKinds is what each of practicetest.PartKinds is to whoever presses.
+var partKinds = map[string]desk.SegmentKind{
+	"music": desk.Music, "speech": desk.Speech, "speech over music": desk.Speech, "quiet": desk.Quiet, "applause": desk.Quiet, "sound check": desk.SoundCheck,
 }
 
 // court is a judge, what turns packets into what it hears, and a witness.

@@ -12,7 +12,7 @@ import { able, enable, refusal } from "./foot.js";
  * @typedef {import("../frames.js").Press} Press
  */
 
-const kinds = /** @type {const} */ (["music", "speech", "quiet"]);
+const kinds = /** @type {const} */ (["music", "speech", "quiet", "sound-check"]);
 const second = 4000; // ms in which the second press must follow the first
 
 /**
