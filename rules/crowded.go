@@ -14,7 +14,8 @@ import (
 // A band with one to a part is as small as a band can be: each is heard as one thing, and whoever
 // rests leaves a hole. It is crowded where most of the parts round the tune have more than
 // one, for they say the same twice and could take turns. Low end is drum and bass and
-// wants both, and who sings along sings the same tune.
+// wants both, and who sings along sings the same tune. And it is not crowded while a quarter of
+// those who stand open to play have nothing to do: what rests is left to grow.
 //
 // An element takes part once one of its inputs has sounded beside the lead for longer
 // than a last note hangs over, loud enough to be heard in the whole, until it is
@@ -90,7 +91,7 @@ func (r *crowded) count(v *desk.View) {
 	for e := desk.Foundation; e <= desk.Fill; e++ {
 		all = r.parts[e].holds(r.counted, sounds[e], hangsOver, phraseLong) && all
 	}
-	r.holds(r.counted, all && r.doubled(v) > len(round)/2, r.limits.For, 0)
+	r.holds(r.counted, all && r.doubled(v) > len(round)/2 && !r.rest(v), r.limits.For, 0)
 }
 
 // doubled is how many of the parts round the tune have more than one player.
@@ -107,6 +108,21 @@ func (r *crowded) doubled(v *desk.View) (n int) {
 		}
 	}
 	return n
+}
+
+// rest reports whether a quarter of those who could play are silent.
+func (r *crowded) rest(v *desk.View) bool {
+	players, silent := 0, 0
+	for i := range r.players {
+		if v.Element(i) == desk.NoElement || !v.Open(inputMover(i)) {
+			continue
+		}
+		players++
+		if !r.players[i].on {
+			silent++
+		}
+	}
+	return 4*silent >= players
 }
 
 // least is the power below which an input is not heard in the whole.

@@ -15,9 +15,10 @@ import (
 type fillOverLead struct {
 	limits FillOverLeadLimits
 	beats
-	fills []standing // each input's against the lead, by input
-	lead  int
-	leads []int // scratch
+	behind *leadBehind // a lead that it speaks of is behind everybody, and not this one's to name
+	fills  []standing  // each input's against the lead, by input
+	lead   int
+	leads  []int // scratch
 }
 
 // FillOverLeadLimits say when a fill beside the lead is worth a word.
@@ -43,6 +44,13 @@ var fillOverLeadKind = Kind{
 // fillNow is what a fill is measured over: a tail that dies away is gone by then.
 const fillNow = time.Second
 
+// heed takes the rule that this one gives way to.
+func (r *fillOverLead) heed(other Rule) {
+	if b, ok := other.(*leadBehind); ok {
+		r.behind = b
+	}
+}
+
 // Judge implements Rule. It holds at most one claim, about all fills of which it is so.
 func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
 	had := r.over(v)
@@ -50,8 +58,11 @@ func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
 	who := r.over(v)
 	switch {
 	case len(who) > 0:
-		claim(Claim{Key: 1, About: append(moversOf(who), inputMover(r.lead)), Weight: Whisper, Size: r.most(who),
-			Say: func() Said { return r.said(v, who) }})
+		c := Claim{Key: 1, About: append(moversOf(who), inputMover(r.lead)), Weight: Whisper, Size: r.most(who)}
+		if r.behind == nil || !r.behind.speaksOf(r.lead) {
+			c.Say = func() Said { return r.said(v, who) }
+		}
+		claim(c)
 	case len(had) > 0 && sang:
 		claim(Claim{Key: 1, Eased: true, Say: func() Said {
 			return Said{What: []Phrase{Say("fill-over-lead.eased").Naming("lead", v.Who(inputMover(r.lead)))}}

@@ -12,11 +12,13 @@ import (
 // at the first such peak, because the next one may be heard.
 type hotMain struct {
 	limits HotMainLimits
-	over   time.Duration
-	begun  bool
-	said   bool
-	last   time.Duration // the last peak, as watched
-	now    desk.Balance
+	beats
+	stood standing // the modelled main, a beat at a time
+	over  time.Duration
+	begun bool
+	said  bool
+	last  time.Duration // the last peak, as watched
+	now   desk.Balance
 }
 
 var hotMainKind = Kind{
@@ -39,6 +41,9 @@ func defaultHotMainLimits() HotMainLimits { return HotMainLimits{Peak: -1, Ends:
 
 // Judge implements Rule.
 func (r *hotMain) Judge(v *desk.View, claim func(Claim)) {
+	if r.fell(v) {
+		r.stood.beat(true, v.Moment().Total().Power(), 0)
+	}
 	if r.hot(v) {
 		r.begun, r.last = true, v.Watched
 	}
@@ -63,8 +68,24 @@ func (r *hotMain) hot(v *desk.View) bool {
 	if v.MainPeakMetered() {
 		return v.MainPeaksOver(r.limits.Peak, desk.Beat) > 0
 	}
-	level, metered := v.MainLevel(r.over)
+	level, metered := r.level(v)
 	return metered && level >= r.limits.Peak-desk.DBFS(crest)
+}
+
+// level is the main's as the faders stand: of the mean of its meter what a hand has changed
+// within that time counts as though it had been so all along. Who is louder only for a
+// syllable is no louder by that.
+func (r *hotMain) level(v *desk.View) (desk.DBFS, bool) {
+	level, metered := v.MainLevel(r.over)
+	if !metered {
+		return level, false
+	}
+	v.Balance(&r.now, r.over)
+	stood, _ := r.stood.means(r.over)
+	if now, was := r.now.Total(), stood.Level(); now > desk.Silence && was > desk.Silence {
+		level += desk.DBFS(now.Above(was))
+	}
+	return level, true
 }
 
 func (r *hotMain) say(v *desk.View) Said {
@@ -75,7 +96,7 @@ func (r *hotMain) say(v *desk.View) Said {
 		s.What = []Phrase{Say("hot-main.peaks", s.Figures...)}
 		s.Facts = []Fact{fact(v, Say("hot-main.peak", Level("peak", peak), Level("limit", r.limits.Peak)))}
 	} else {
-		level, _ := v.MainLevel(r.over)
+		level, _ := r.level(v)
 		s.Figures = Figures{Level("level", level)}
 		s.What = []Phrase{Say("hot-main.level", Level("level", level))}
 		s.Facts = []Fact{fact(v, Say("hot-main.no-peaks", Time("over", r.over), DB("crest", crest), Level("limit", r.limits.Peak)))}

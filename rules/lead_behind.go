@@ -77,6 +77,11 @@ func (r *leadBehind) Judge(v *desk.View, claim func(Claim)) {
 	}
 }
 
+// speaksOf reports whether a lead is said to have lost ground.
+func (r *leadBehind) speaksOf(lead int) bool {
+	return lead < len(r.grounds) && r.grounds[lead].on && r.grounds[lead].told
+}
+
 // begin forgets what was measured in another scene, or in another part of the service
 // if nobody set the mark by hand.
 func (r *leadBehind) begin(v *desk.View) {

@@ -15,7 +15,8 @@ type secondOverFirst struct {
 	beats
 	first   int
 	segment int
-	seconds []standing // each against the first, by input
+	led     time.Duration // how long the first has sounded with no other at or over it
+	seconds []standing    // each against the first, by input
 }
 
 // SecondOverFirstLimits say when a second rhythm instrument is worth a word.
@@ -47,9 +48,12 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 		return
 	}
 	if r.seconds == nil || first != r.first {
-		r.first, r.seconds = first, make([]standing, v.Inputs())
+		r.first, r.seconds, r.led = first, make([]standing, v.Inputs()), 0
 	}
 	fell := r.fell(v)
+	if fell && r.leads(v) {
+		r.led += desk.Beat
+	}
 	for i := range r.seconds {
 		s := &r.seconds[i]
 		was := s.on
@@ -91,12 +95,28 @@ func (r *secondOverFirst) carries(v *desk.View) (first int, ok bool) {
 	return first, true
 }
 
+// leads reports whether the first is heard over every other of its element at this moment. Whom
+// others were over from the first bar on, as a drum under a piano, is not who the song is played
+// by, whatever stands first in the roster: nobody covers it.
+func (r *secondOverFirst) leads(v *desk.View) bool {
+	if !v.Sounds(r.first) {
+		return false
+	}
+	for i := range v.Inputs() {
+		if i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && v.Moment().Share(i) >= v.Moment().Share(r.first) {
+			return false
+		}
+	}
+	return true
+}
+
 // over is how far a second stands over the first.
 func (r *secondOverFirst) over(i int) desk.DB { return r.seconds[i].above(r.limits.Means) }
 
 func (r *secondOverFirst) count(v *desk.View, i int) {
 	s := &r.seconds[i]
-	both := i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && v.Sounds(r.first)
+	led := v.Segment.Primary != nil || r.led >= r.limits.For
+	both := led && i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && v.Sounds(r.first)
 	if !both {
 		s.beat(false, 0, 0)
 		return

@@ -16,6 +16,7 @@ const (
 
 var (
 	wellBelow = Power(DB(12).Ratio()) // nearer than that, two may play alike
+	below     = Power(DB(6).Ratio())  // and nearer than that, be one sound in two microphones
 	noMore    = Power(DB(3).Ratio())  // a room is not the same from word to word
 )
 
@@ -71,10 +72,14 @@ func (m *Mix) learnSpills(i int) {
 	}
 	for k := range m.inputs {
 		of := &m.inputs[k]
-		if of.recent < in.recent*wellBelow || k == i || !of.active {
+		if of.recent < in.recent*below || k == i || !of.active {
 			continue
 		}
-		if share, copies := in.copies(of); copies {
+		alike := copied
+		if of.recent < in.recent*wellBelow {
+			alike = exact
+		}
+		if share, copies := in.copies(of, alike); copies {
 			in.spills.learn(k, share)
 			in.spilled = true
 		}
@@ -96,11 +101,17 @@ func (s *spills) learn(of int, share Power) {
 	s[least] = spill{of, share}
 }
 
-// copies reports whether an input had another's ups and downs of late and hardly any of
-// its own, and at what share of the level there. The measure is Lin's concordance (Biometrics
-// 45, 1989) of the levels less their means: 0.9 is a copy, and players who stress the same beats
-// reach 0.8.
-func (in *inputMeter) copies(of *inputMeter) (share Power, copies bool) {
+// What part of the ups and downs of two may be otherwise in one that is the other's copy: in
+// Lin's concordance (Biometrics 45, 1989) of the levels less their means 0.9 is a copy, and
+// players who stress the same beats reach 0.8. Whoever is nearly as loud must be nearly the same.
+const (
+	copied = 0.1
+	exact  = 0.02
+)
+
+// copies reports whether an input had another's ups and downs of late and no more of its own
+// than that, and at what share of the level there.
+func (in *inputMeter) copies(of *inputMeter, alike float64) (share Power, copies bool) {
 	n := min(int(spilt/Beat), in.full, of.full)
 	floor := max(in.gate, in.recent/8)
 	low, high := Power(0), Power(0)
@@ -125,5 +136,5 @@ func (in *inputMeter) copies(of *inputMeter) (share Power, copies bool) {
 		}
 	}
 	stir := own.of() + theirs.of()
-	return Power(DB(apart.mean).Ratio()), own.n >= enoughBeats && stir >= 2*stirred && apart.of() <= stir/10
+	return Power(DB(apart.mean).Ratio()), own.n >= enoughBeats && stir >= 2*stirred && apart.of() <= stir*alike
 }
