@@ -41,7 +41,9 @@ func TestOverhears(t *testing.T) {
 	}{
 		{"the horn", from(horn, 15), true},
 		{"the horn, and the room a little", func(n int) float64 { return powers(horn(n)-15, -48) }, true},
-		{"the horn, too near to be told from a player", from(horn, 9), false},
+		{"the horn from near by", from(horn, 9), true},
+		{"the horn, too near to be told from a player", from(horn, 5), false},
+		{"a player near by who nearly plays the same", func(n int) float64 { return horn(n) - 9 + math.Sin(float64(n)*1.9) }, false},
 		{"a player who keeps time with it", func(n int) float64 { return horn(n) - 15 + 2.5*math.Sin(float64(n)*1.9) }, false},
 		{"somebody else", func(n int) float64 { return -33 + 3*math.Cos(float64(n)*1.7) }, false},
 		{"a steady sound", steady(-33), false},
