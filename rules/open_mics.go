@@ -38,6 +38,7 @@ type OpenMicsLimits struct {
 	Above desk.DB       `yaml:"above" doc:"sum of the open microphones' gains, above what it was at the mark" from:"as much as twice the number of open microphones: the gain before feedback falls by 10·lg of it"`
 	Back  desk.DB       `yaml:"back" doc:"closing those that nobody uses must bring back this much" from:"ours: less is not worth a word"`
 	Bleed desk.DB       `yaml:"bleed" doc:"one is used while it hears more than each other input would bring there, so far below its own level, all together" from:"ours: what a microphone hears of its neighbours"`
+	Many  int           `yaml:"many" doc:"or this many that were opened and nobody uses, whatever they add: what each hears of the room blurs who speaks" from:"ours"`
 	Idle  time.Duration `yaml:"idle" doc:"nobody has used one that was opened for this long, while somebody plays" from:"ours"`
 	Rest  time.Duration `yaml:"rest" doc:"or for this long, if it was used since it was opened" from:"ours: longer than a singer's rest for a verse"`
 	For   time.Duration `yaml:"for" doc:"all that for this long; and one is used that has had a sound of its own for as long" from:"ours"`
@@ -45,7 +46,7 @@ type OpenMicsLimits struct {
 }
 
 func defaultOpenMicsLimits() OpenMicsLimits {
-	return OpenMicsLimits{Above: 3, Back: 1, Bleed: 12, Idle: 15 * time.Second, Rest: time.Minute, For: 2 * time.Second, Ends: 2 * time.Second}
+	return OpenMicsLimits{Above: 3, Back: 1, Bleed: 12, Many: 3, Idle: 15 * time.Second, Rest: time.Minute, For: 2 * time.Second, Ends: 2 * time.Second}
 }
 
 // Judge implements Rule: at most one claim a segment.
@@ -56,7 +57,8 @@ func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
 	r.seen = v.Watched
 	sums, ok := r.sum(v)
 	was := r.over.on
-	over := ok && sums.now.Above(sums.mark).Reaches(r.limits.Above) && sums.now.Above(sums.used).Reaches(r.limits.Back)
+	louder := sums.now.Above(sums.mark).Reaches(r.limits.Above) && sums.now.Above(sums.used).Reaches(r.limits.Back)
+	over := ok && (louder || len(r.idle) >= r.limits.Many)
 	if !r.over.holds(v.Watched, over, r.limits.For, r.limits.Ends) {
 		return
 	}
@@ -97,8 +99,8 @@ func (m *openMic) idles(at time.Duration, opened, sounds bool, l OpenMicsLimits)
 // those that nobody uses.
 type openSums struct{ now, mark, used desk.DB }
 
-// sum adds up the voices' microphones, false before there is a mark. Only those are
-// known to be microphones at all: a line from a keyboard hears no loudspeaker.
+// sum adds up the microphones, false before there is a mark: a line from a keyboard hears no
+// loudspeaker.
 func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 	if !v.Mark.Set {
 		return s, false
@@ -110,7 +112,7 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 	most := desk.Off
 	r.idle = r.idle[:0]
 	for i := range v.Inputs() {
-		if in := v.Input(i); !in.Voice || in.Cue || !v.Fed(i) {
+		if in := v.Input(i); !in.HasMic() || in.Cue || !v.Fed(i) {
 			continue
 		}
 		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()

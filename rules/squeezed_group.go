@@ -29,6 +29,7 @@ type squeezedGroup struct {
 type groupSqueeze struct {
 	played played
 	high   lasting
+	began  time.Duration // how long it had played when that began
 	past   inRange
 	curve  desk.Curve    // its settings
 	set    time.Duration // how long it had played when they were last changed
@@ -40,7 +41,7 @@ type groupSqueeze struct {
 
 // SqueezedGroupLimits say how much reduction is worth a word on a group.
 type SqueezedGroupLimits struct {
-	Whisper desk.DB `yaml:"whisper" doc:"median reduction over 20 s of playing, above which it is a whisper, and a nudge if it hardly ever lets go below it"`
+	Whisper desk.DB `yaml:"whisper" doc:"median reduction over 20 s of playing, above which for as long again it is a whisper, and a nudge if it hardly ever lets go below it"`
 	Nudge   desk.DB `yaml:"nudge" doc:"and a nudge"`
 	Eased   desk.DB `yaml:"eased" doc:"median reduction below which it has eased" from:"ours"`
 	Target  desk.DB `yaml:"target" doc:"the reduction that the way out aims at"`
@@ -112,16 +113,21 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 		g.high = lasting{}
 		return
 	}
-	taken, over := s.Median, desk.Passage
-	if isGentle(v, k) {
+	taken, over, gentle := s.Median, desk.Passage, isGentle(v, k)
+	if gentle {
 		taken, over = s.Low, desk.Minute
 	}
 	on := g.high.over(g.played.total, taken, r.limits.Whisper+step, r.limits.Eased, half, half/2)
 	if c, known := v.Curve(k); known && c != g.curve {
 		g.curve, g.set = c, g.played.total
 	}
+	if on && !was {
+		g.began = g.played.total
+	}
 	switch {
 	case on && g.played.total < over:
+	case on && !gentle && g.played.total-g.began < desk.Passage && r.weight(v, k, s) == Whisper:
+		claim(Claim{Key: k}) // so little is heard where it stays
 	case on && g.played.total-g.set < desk.Passage && g.set > 0:
 		claim(Claim{Key: k}) // what it took by other settings tells nothing of these
 	case on && v.Moving:

@@ -20,6 +20,7 @@ type inputSheet struct {
 	Name    string                       `yaml:"name" sheet:"short" doc:"What the operator calls it; if left out, what the desk calls it."`
 	Element desk.Element                 `yaml:"element" doc:"The part it plays in the mix."`
 	Voice   bool                         `yaml:"voice" doc:"Somebody sings or speaks into it."`
+	Mic     bool                         `yaml:"mic" doc:"It is played into a microphone and is no line; a voice always is."`
 	Cue     bool                         `yaml:"cue" doc:"A click, guide or talkback that nobody in the room should hear."`
 	DCAs    sheet.Some[sheet.At[string]] `yaml:"dcas" doc:"The DCAs that move it, by name."`
 	Groups  sheet.Some[sheet.At[string]] `yaml:"groups" doc:"The groups it is summed in, by name."`
@@ -89,7 +90,7 @@ func adviseGaps[V any](m sheet.Map[int, V], most int, what string) (faults sheet
 
 func (in *inputSheet) compile(r desk.Roster, faults *sheet.Faults) desk.Input {
 	out := desk.Input{
-		Name: in.Name, Element: in.Element, Voice: in.Voice, Cue: in.Cue, Gate: in.Gate.V,
+		Name: in.Name, Element: in.Element, Voice: in.Voice, Mic: in.Mic, Cue: in.Cue, Gate: in.Gate.V,
 		DCAs: find(in.DCAs, r.DCAs, "DCA", faults), Groups: find(in.Groups, r.Groups, "group", faults),
 	}
 	out.Main = len(out.Groups) == 0 // heard twice in the main, it would count twice

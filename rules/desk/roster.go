@@ -56,6 +56,9 @@ type Input struct {
 	Voice bool
 	Cue   bool
 
+	// Mic marks an instrument that is played into a microphone. See HasMic.
+	Mic bool
+
 	// DCAs and Groups are what the input belongs to, as indices from 0. The
 	// desk may report otherwise while it runs, and then the desk is right.
 	DCAs   []int
@@ -69,6 +72,10 @@ type Input struct {
 	// rather than hearing the room.
 	Gate DBFS
 }
+
+// HasMic reports whether an input is known to be a microphone, which hears the loudspeakers
+// too: a voice always is, and an instrument may be a line.
+func (in *Input) HasMic() bool { return in.Voice || in.Mic }
 
 // Mover is anything whose fader a hand can push: an input, a DCA, a group or
 // the main. It is comparable.
