@@ -109,7 +109,7 @@ func (g *Guide) Asks() Asks {
 }
 
 // Answer is Tell at a terminal.
-func (g *Guide) Answer(line string) []string { return lines(g.Tell(line)) }
+func (g *Guide) Answer(line string) []string { return inLines(g.Tell(line)) }
 
 // Tell takes the line that a person typed, and says what was seen. The words that help tells
 // of lead back and on.

@@ -35,9 +35,13 @@ func within(as string, in rules.Phrase) with {
 	}
 }
 
-// asTyped is what somebody typed.
+// asTyped is what somebody typed, with the minus of all other numbers.
 func asTyped(word string) with {
-	return func(p rules.Phrase) rules.Phrase { return p.Quoting("word", clean(word)) }
+	word = clean(word)
+	if number, below := strings.CutPrefix(word, "-"); below {
+		word = "−" + number
+	}
+	return func(p rules.Phrase) rules.Phrase { return p.Quoting("word", word) }
 }
 
 // bare is a figure that has no unit: one of the desk's own, or one that is printed on it.
@@ -81,9 +85,9 @@ func inEnglish(said ...rules.Phrase) string {
 	return strings.Join(all, " ")
 }
 
-// lines are what was said for a terminal, a line a phrase; but what the scale is worth stands
+// inLines is what was said as a terminal has it, a line a phrase; but what the scale is worth stands
 // behind what it is, and what moved besides is indented.
-func lines(said []rules.Phrase) (all []string) {
+func inLines(said []rules.Phrase) (all []string) {
 	for _, p := range said {
 		text := inEnglish(p)
 		switch p.ID {

@@ -9,8 +9,11 @@ import (
 // hour, for each meaning its words, with commas between.
 const typed = "typed"
 
-// meanings are what the guide itself calls them: its own words are English, and few.
-var meanings = []struct{ name, token string }{
+// meaning is one of them: its name in a catalogue, and the guide's own word for it.
+type meaning struct{ name, token string }
+
+// meanings are all that stand for a whole answer. The guide's own words are English, and few.
+var meanings = []meaning{
 	{"done", ""}, {"back", "back"}, {"none", "none"}, {"wrong", "not that one"}, {"stop", "stop"}, {"help", "help"}, {"closed", "closed"},
 }
 
