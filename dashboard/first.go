@@ -3,6 +3,10 @@ package dashboard
 import (
 	"errors"
 	"net/http"
+	"strings"
+
+	"pawl/rules"
+	"pawl/rules/words"
 )
 
 // FirstStage is how far a first hour has come.
@@ -18,7 +22,7 @@ const (
 
 // First is everything that the page of a first hour shows, at one instant: an unknown desk
 // becomes a map and a house file there. Nil lists leave as empty ones. What the questions
-// say is in English, whoever reads.
+// ask and remark is phrases, and leaves in the reader's words.
 type First struct {
 	T     float64    `json:"t"` // seconds on the daemon's clock; a T that stands still is an old First
 	Stage FirstStage `json:"stage"`
@@ -27,11 +31,13 @@ type First struct {
 	Messages uint64   `json:"messages"` // since the start
 	SendTo   []string `json:"send_to"`  // the addresses that the desk may be told to send to, "192.0.2.20:10701"
 
-	Question string       `json:"question"` // "" when nothing is asked
-	Asks     FirstAsks    `json:"asks"`
-	Said     []string     `json:"said"`   // of the last answer
-	Moving   []FirstMoved `json:"moving"` // what a hand seems to have moved just now
-	Faders   []FirstFader `json:"faders"` // the inputs', once it is known where they are
+	Ask      []rules.Phrase `json:"-"`
+	Question string         `json:"question"` // Ask in words, "" when nothing is asked
+	Asks     FirstAsks      `json:"asks"`
+	Says     []rules.Phrase `json:"-"`
+	Said     []string       `json:"said"`   // Says in words, of the last answer
+	Moving   []FirstMoved   `json:"moving"` // what a hand seems to have moved just now
+	Faders   []FirstFader   `json:"faders"` // the inputs', once it is known where they are
 
 	Told   int          `json:"told"`   // signals that the map tells for certain
 	Inputs []FirstInput `json:"inputs"` // to be looked through
@@ -54,8 +60,10 @@ type FirstAsks struct {
 
 // FirstMoved is something that moved just now.
 type FirstMoved struct {
-	What string `json:"what"`
-	To   string `json:"to"`
+	Moved rules.Phrase `json:"-"`
+	What  string       `json:"what"` // Moved in words
+	At    rules.Phrase `json:"-"`
+	To    string       `json:"to"` // At in words
 }
 
 // FirstFader is how far up an input's fader is.
@@ -75,7 +83,7 @@ type FirstInput struct {
 // FirstPress is the body of a POST to /api/first.
 type FirstPress struct {
 	Do     string     `json:"do" is:"begin,answer,write"`
-	Text   string     `json:"text,omitempty"`   // of answer: what a person would type at a terminal; of write: what the place is called
+	Text   string     `json:"text,omitempty"`   // of answer: what a person would type at a terminal, in English or in the page's language; of write: what the place is called
 	Inputs []FirstRow `json:"inputs,omitempty"` // of write
 }
 
@@ -103,12 +111,21 @@ const mostOfFirst = 128 << 10
 // first answers the page of a first hour, which asks twice a second.
 func (s *Server) first(w http.ResponseWriter, r *http.Request) {
 	now := s.options.First()
-	now.SendTo, now.Said, now.Moving, now.Faders = list(now.SendTo), list(now.Said), list(now.Moving), list(now.Faders)
+	now.say(s.speaker(r))
+	now.SendTo, now.Faders = list(now.SendTo), list(now.Faders)
 	now.Inputs, now.DCAs, now.Groups = list(now.Inputs), list(now.DCAs), list(now.Groups)
-	now.Question = trueMinus.Replace(now.Question)
-	now.Said = each(now.Said, func(line string) string { return trueMinus.Replace(line) })
-	now.Link.Text = s.speaker(r).Say(now.Link.Says)
 	answerJSON(w, http.StatusOK, firstAnswer{s.assets.hash, now})
+}
+
+// say puts all that it says into a reader's words.
+func (f *First) say(s *words.Speaker) {
+	f.Link.Text = s.Say(f.Link.Says)
+	f.Said = each(f.Says, s.Say)
+	f.Question = strings.Join(each(f.Ask, s.Say), " ")
+	f.Moving = each(f.Moving, func(m FirstMoved) FirstMoved {
+		m.What, m.To = s.Say(m.Moved), s.Say(m.At)
+		return m
+	})
 }
 
 // pressFirst passes on what was pressed there.
@@ -119,8 +136,13 @@ func (s *Server) pressFirst(w http.ResponseWriter, r *http.Request) {
 		status = http.StatusOK
 		if asked.Do != "begin" && asked.Do != "answer" && asked.Do != "write" {
 			status, err = http.StatusBadRequest, errors.New("want begin, answer or write")
-		} else if err = s.options.PressFirst(asked); err != nil {
-			status = http.StatusConflict
+		} else {
+			if asked.Do == "answer" {
+				asked.Text = s.speaker(r).Understood(asked.Text)
+			}
+			if err = s.options.PressFirst(asked); err != nil {
+				status = http.StatusConflict
+			}
 		}
 	}
 	out := firstPressed{}

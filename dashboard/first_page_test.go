@@ -50,13 +50,20 @@ type firstStory struct {
 	shown string // holds once the page has it
 }
 
+func figure(name string, v float64) rules.Figure { return rules.Figure{Name: name, Value: v} }
+
+func firstMoved(address string, to float64) FirstMoved {
+	return FirstMoved{Moved: rules.Say("slot.plain").Quoting("address", address), At: rules.Say("slot.value", figure("is", to))}
+}
+
 func firstStories() []firstStory {
 	heard := Link{Phase: Hearing, Desk: "192.0.2.10:10700", Packets: 4000, Says: rules.Say("link.heard", rules.Figure{Name: "age", Value: 0.1, Unit: rules.Seconds})}
 	asking := First{Stage: FirstAsking, Link: heard, Messages: 41200,
-		Question: "Move it to another printed mark below 0 and type its number, such as -10 or -30.",
-		Asks:     FirstAsks{Number: true, None: true, Back: true, Wrong: true, Done: 5, ToCome: 24},
-		Said:     []string{"I saw /in/1/throw go from 1 to 0.8.", "  /in/1/glass changed as well, to 0."},
-		Moving:   []FirstMoved{{"/in/1/throw", "0.6332"}}}
+		Ask:  []rules.Phrase{rules.Say("guide.mark").Quoting("number", "press.number-page")},
+		Asks: FirstAsks{Number: true, None: true, Back: true, Wrong: true, Done: 5, ToCome: 24},
+		Says: []rules.Phrase{rules.Say("guide.saw", figure("was", 1), figure("is", 0.8)).Quoting("what", "slot.plain").Quoting("address", "/in/1/throw"),
+			rules.Say("guide.also", figure("is", 0), rules.Number("argument", 1)).Quoting("what", "slot.argument").Quoting("address", "/in/1/glass")},
+		Moving: []FirstMoved{firstMoved("/in/1/throw", 0.6332)}}
 	for i := range 16 {
 		asking.Faders = append(asking.Faders, FirstFader{i + 1, float64(i%5) / 4})
 	}
@@ -70,7 +77,7 @@ func firstStories() []firstStory {
 		{"first-nothing", First{Stage: FirstListening, SendTo: []string{"192.0.2.20:10701", "198.51.100.7:10701"},
 			Link: Link{Phase: Waiting, Says: rules.Say("link.trouble", rules.Time("for", 20*time.Second)).Quoting("why", "trouble.port-unused").Quoting("at", ":10701").Quoting("more", "")}},
 			`document.getElementById("send-to").checkVisibility() && document.getElementById("begin").disabled`},
-		{"first-heard", First{Stage: FirstListening, Link: heard, Messages: 1, Moving: []FirstMoved{{"/in/3/throw", "0.5"}}}, `!document.getElementById("begin").disabled`},
+		{"first-heard", First{Stage: FirstListening, Link: heard, Messages: 1, Moving: []FirstMoved{firstMoved("/in/3/throw", 0.5)}}, `!document.getElementById("begin").disabled`},
 		{"first-asking", asking, `document.getElementById("faders").children.length === 16`},
 		{"first-naming", naming, `document.getElementById("inputs").children.length === 9 && document.getElementById("told").textContent !== ""`},
 		{"first-done", First{Stage: FirstDone, Link: heard, Map: "desk.map.yaml", House: "hall.house.yaml"}, `document.getElementById("done").checkVisibility()`},
@@ -136,7 +143,7 @@ func TestFirstPresses(t *testing.T) {
 		want(FirstPress{Do: "answer", Text: word})
 	}
 	asked := stories[2].now
-	asked.Question, asked.Asks.Number = "Mute input 1, then press Enter. If it has no mute, type none.", false
+	asked.Ask, asked.Asks.Number = []rules.Phrase{rules.Say("guide.mute").Quoting("strip", "strip.first-input").Quoting("done", "press.done-page").Quoting("none", "press.none-page")}, false
 	h.set(asked)
 	p.waitFor(`document.getElementById("question").textContent.startsWith("Mute") && document.getElementById("number-place").hidden`)
 	p.do(click("#go-on"))

@@ -203,7 +203,7 @@ func (f *forms) fill(r *record, t reflect.Type, kind string) {
 			f.fill(r, field.Type, kind)
 			continue
 		}
-		if !field.IsExported() {
+		if !field.IsExported() || name == "-" {
 			continue
 		}
 		if name == "" {

@@ -92,8 +92,8 @@ func (n Now) in(s *voice) Now {
 
 // each is a copy of a list with something done to each; of none it is an empty one,
 // so that a page never meets null for a list.
-func each[T any](list []T, do func(T) T) []T {
-	out := make([]T, 0, len(list))
+func each[T, U any](list []T, do func(T) U) []U {
+	out := make([]U, 0, len(list))
 	for _, v := range list {
 		out = append(out, do(v))
 	}

@@ -47,7 +47,7 @@ var rooms = []room{
 		others: "gopkg.in/yaml.v3"}, // in nobody's row: only tests import it
 	{name: "daemon/review", ours: "daemon/house daemon/store rules rules/desk rules/words", may: "bytes form", others: "encoding/csv html/template"},
 	{name: "daemon/store", ours: "daemon/disks rules rules/desk", may: "bytes form files go clock", others: "database/sql net/url modernc.org/sqlite"},
-	{name: "daemon/survey", ours: "oscmap oscmap/wire rules/desk", may: "bytes form"},
+	{name: "daemon/survey", ours: "oscmap oscmap/wire rules rules/desk rules/words", may: "bytes form"},
 	{name: "daemon/timeline", ours: "daemon/review daemon/store rules rules/desk rules/words", may: "form files go"},
 	{name: "dashboard", ours: "daemon/otherwise daemon/timeline dashboard/keys rules rules/desk rules/words", may: "bytes form log go clock net", others: "crypto/tls html html/template net/url github.com/gorilla/websocket golang.org/x/time/rate rsc.io/qr"},
 	// keys takes addresses apart for a certificate, and opens its own files alone.

@@ -100,7 +100,7 @@ type onPage struct {
 	newest  atomic.Pointer[dashboard.First]
 	presses chan firstPress
 
-	said    []string
+	said    []rules.Phrase
 	text    string // of the map, once all is asked
 	strips  survey.Strips
 	told    int
@@ -169,7 +169,7 @@ func (p *onPage) do(f dashboard.FirstPress) error {
 		}
 		p.guide, p.said = p.survey.Guide(), nil
 	case f.Do == "answer" && p.guide != nil && !p.naming:
-		p.said = p.guide.Answer(f.Text)
+		p.said = p.guide.Tell(f.Text)
 		if p.guide.Question() == "" {
 			return p.name()
 		}
@@ -233,9 +233,6 @@ func (p *onPage) write(f dashboard.FirstPress) error {
 	return nil
 }
 
-// pressed says of a page what the questions say of a terminal.
-var pressed = strings.NewReplacer("press Enter", "press Done", "type none", "press The desk has none", "type its number", "type its number here")
-
 // publish makes the newest picture.
 func (p *onPage) publish() {
 	s := p.link.Status()
@@ -260,11 +257,9 @@ func (p *onPage) publish() {
 	default:
 		f.Link.Says = rules.Say("link.heard", age)
 	}
-	for _, line := range p.said {
-		f.Said = append(f.Said, pressed.Replace(line))
-	}
+	f.Says = survey.OnPage(p.said)
 	for _, m := range p.survey.Moving(2 * time.Second) {
-		f.Moving = append(f.Moving, dashboard.FirstMoved(m))
+		f.Moving = append(f.Moving, dashboard.FirstMoved{Moved: m.What, At: m.To})
 	}
 	switch {
 	case p.written:
@@ -276,7 +271,7 @@ func (p *onPage) publish() {
 	}
 	if p.guide != nil {
 		a := p.guide.Asks()
-		f.Question = pressed.Replace(p.guide.Question())
+		f.Ask = survey.OnPage(p.guide.Ask())
 		f.Asks = dashboard.FirstAsks{Number: a.Number, Nothing: a.Nothing, None: a.None, Back: a.Back, Wrong: a.Wrong, Done: a.Done, ToCome: a.ToCome}
 		for _, fader := range p.guide.Faders() {
 			f.Faders = append(f.Faders, dashboard.FirstFader(fader))

@@ -1,8 +1,10 @@
 package survey
 
 import (
-	"fmt"
 	"slices"
+	"strings"
+
+	"pawl/rules"
 )
 
 // What leads a Guide back: to the question before, and past what was told or seen wrongly.
@@ -27,15 +29,15 @@ func (g *Guide) keep() {
 }
 
 // back goes to the question before, as if it had not been answered.
-func (g *Guide) back() []string {
+func (g *Guide) back() []rules.Phrase {
 	if len(g.earlier) == 0 {
-		return []string{"This is the first question."}
+		return []rules.Phrase{rules.Say("guide.first-question")}
 	}
 	last := g.earlier[len(g.earlier)-1]
 	g.earlier = g.earlier[:len(g.earlier)-1]
 	g.queue, g.steps, g.missed, g.rows = last.queue, last.steps, 0, g.rows[:last.rows]
 	g.ask()
-	return []string{"Back to the question before; what it was answered with is forgotten."}
+	return []rules.Phrase{rules.Say("guide.back")}
 }
 
 // Reopen goes back to the last question after the end of them all.
@@ -43,31 +45,31 @@ func (g *Guide) Reopen() { g.back() }
 
 // notThat takes back what the last answer was thought to have moved. If something else
 // follows the moves as well it is that.
-func (g *Guide) notThat() []string {
+func (g *Guide) notThat() []rules.Phrase {
 	if len(g.steps) == 0 || g.steps[len(g.steps)-1].act == calm {
-		return []string{"Nothing was seen yet that it could be wrong about."}
+		return []rules.Phrase{rules.Say("guide.nothing-seen")}
 	}
 	last := g.steps[len(g.steps)-1].question
 	moved, _ := g.steps.moved(last, g.refused)
 	if moved == nil {
-		return []string{"Nothing was seen yet that it could be wrong about."}
+		return []rules.Phrase{rules.Say("guide.nothing-seen")}
 	}
 	g.refused = append(g.refused, refusal{moved, last.strip, last.act.isFader()})
 	if other, _ := g.steps.moved(last, g.refused); other != nil {
 		st := g.steps[len(g.steps)-1]
-		return []string{fmt.Sprintf("Then it is %s, which went from %s to %s.", other.name(), st.seen[other].was.plain(), st.seen[other].is.plain())}
+		return []rules.Phrase{put(rules.Say("guide.then-it-is"), other.named(), st.seen[other].was.as("was"), st.seen[other].is.as("is"))}
 	}
-	return append([]string{fmt.Sprintf("Then not %s. Nothing else moved so.", moved.name())}, g.back()...)
+	return append([]rules.Phrase{put(rules.Say("guide.not-that"), moved.named())}, g.back()...)
 }
 
 // thatWas takes back a move of another strip than was asked about.
-func (g *Guide) thatWas(which string) []string {
+func (g *Guide) thatWas(which string) []rules.Phrase {
 	if len(g.steps) == 0 || g.steps[len(g.steps)-1].act == calm {
-		return []string{"Nothing has moved yet."}
+		return []rules.Phrase{rules.Say("guide.nothing-moved")}
 	}
 	q := g.steps[len(g.steps)-1].question
-	if which == q.strip.first() {
-		return []string{"So it was asked for, and so it is taken."}
+	if which == strings.ToLower(q.strip.first()) || which == q.strip.String() && q.strip == mainStrip {
+		return []rules.Phrase{rules.Say("guide.as-asked")}
 	}
 	if moved, _ := g.steps.moved(q, g.refused); moved != nil {
 		g.refused = append(g.refused, refusal{moved, q.strip, q.act.isFader()})
@@ -80,5 +82,5 @@ func (g *Guide) thatWas(which string) []string {
 		}
 		g.back()
 	}
-	return []string{fmt.Sprintf("Then that was not %s. Put it back to where it was, and begin again with %s.", q.strip.first(), q.strip.first())}
+	return []rules.Phrase{put(rules.Say("guide.was-another"), q.strip.named())}
 }

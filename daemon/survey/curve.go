@@ -1,10 +1,11 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
+
+	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 // curve goes through the marks of a fader that follows no simple law: dB over position, by
@@ -217,30 +218,27 @@ func (c curve) between(all []point, a, b point, deepest int) []point {
 	return c.between(all, middle, b, deepest-1)
 }
 
-// helpful is the mark that would make the scale truer by most, "" if none would.
-func (c curve) helpful() string {
+// helpful is the mark that would make the scale truer by most, none if none would.
+func (c curve) helpful() rules.Phrase {
 	w := c.worst()
 	if w.by < 0.5 {
-		return ""
+		return rules.Phrase{}
 	}
-	return fmt.Sprintf("Best is one about halfway between %s and %s", plainNumber(w.below.db), plainNumber(w.above.db))
+	return rules.Say("guide.mark-best", bare("below", w.below.db), bare("above", w.above.db))
 }
 
-// said is how sure the scale is, in words.
-func (c curve) said() string {
-	how := "bent as the marks are"
+// said is how sure the scale is.
+func (c curve) said() []rules.Phrase {
+	how := rules.Say("guide.scale-bent")
 	if c.lines {
-		how = "straight lines from mark to mark"
+		how = rules.Say("guide.scale-lines")
 	}
-	text := fmt.Sprintf("The fader's numbers are its position, and no simple law goes through the MARKS marks: %s.", how)
+	sure := rules.Say("guide.scale-sure", rules.DB("off", 0.3))
 	switch w := c.worst(); {
 	case len(c.marks) < 4:
-		text += " With so few it may be some dB off between them. The more marks, the truer."
+		sure = rules.Say("guide.scale-few")
 	case w.by >= 0.3:
-		text += fmt.Sprintf(" Between them it is sure to about %.1f dB, least between %s and %s; a mark there would help.",
-			max(w.by, 0.1), plainNumber(w.below.db), plainNumber(w.above.db))
-	default:
-		text += " Between them it is sure to about 0.3 dB."
+		sure = rules.Say("guide.scale-unsure", rules.DB("off", desk.DB(w.by)), bare("below", w.below.db), bare("above", w.above.db))
 	}
-	return strings.TrimSpace(text)
+	return []rules.Phrase{how, sure}
 }

@@ -62,7 +62,7 @@ func TestFourMarksAreEnough(t *testing.T) {
 				worst = max(worst, math.Abs(sc.db(x)-law(x)))
 			}
 			if worst > 0.5 {
-				t.Errorf("%s with %v: %.2f dB off between the marks; %s", name, printed, worst, sc.said)
+				t.Errorf("%s with %v: %.2f dB off between the marks; %s", name, printed, worst, inEnglish(sc.said...))
 			}
 		}
 	}
@@ -92,8 +92,8 @@ func TestCurveOwnsItsDoubt(t *testing.T) {
 		marks := []float64{10, 0, -10, -40}
 		four, sc, c := off(marks)
 		doubt := c.worst()
-		if four > 1 && (sc.helpful == "" || doubt.by < four/4) {
-			t.Errorf("%v: %.1f dB off, and it says %q, and of marks %q", k, four, sc.said, sc.helpful)
+		if four > 1 && (sc.helpful.ID == "" || doubt.by < four/4) {
+			t.Errorf("%v: %.1f dB off, and it says %q, and of marks %q", k, four, inEnglish(sc.said...), inEnglish(sc.helpful))
 		}
 		marks = append(marks, (doubt.below.db+doubt.above.db)/2)
 		slices.SortFunc(marks, func(a, b float64) int { return cmp.Compare(b, a) })

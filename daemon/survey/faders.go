@@ -29,13 +29,13 @@ func (d *drafter) fader(s strip, f *family) {
 	switch {
 	case s == inputStrip:
 		d.scale, keys = own, own.keys
-		e.because("%s", own.said)
+		e.because("%s", inEnglish(own.said...))
 	case keys == "":
 	case worst(points, d.scale.db) <= 0.5: // about what two hands differ by at the same mark
 		e.because("The scale is taken from input 1's fader; 0 dB is where it is there.")
 	case ok && own.taper == "":
 		keys = own.keys
-		e.because("%s", own.said)
+		e.because("%s", inEnglish(own.said...))
 	default:
 		e.unsure = true
 		e.because("But its scale is another: by input 1's it would be %.1f dB off. Write a taper for it.", min(worst(points, d.scale.db), 200))

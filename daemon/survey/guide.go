@@ -1,11 +1,12 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"time"
+
+	"pawl/rules"
 )
 
 // calmTime is how long nobody must touch the desk before the first move, so that
@@ -23,13 +24,13 @@ type Guide struct {
 	survey  *Survey
 	queue   []question
 	steps   steps
-	earlier []state   // before each answer that led on, for the way back
-	help    string    // the mark that would help most, where another is asked for
-	kept    string    // a number that was typed before anything had moved
-	refused []refusal // what somebody said it is not
-	banked  verdictOf // whether the number in the address of input 1's fader counts banks
-	rows    []along   // what a hand showed of the strips in one message
-	missed  int       // how often the question in hand was answered and nothing seen
+	earlier []state      // before each answer that led on, for the way back
+	help    rules.Phrase // the mark that would help most, where another is asked for
+	kept    string       // a number that was typed before anything had moved
+	refused []refusal    // what somebody said it is not
+	banked  verdictOf    // whether the number in the address of input 1's fader counts banks
+	rows    []along      // what a hand showed of the strips in one message
+	missed  int          // how often the question in hand was answered and nothing seen
 
 	from   time.Duration // when the question in hand was asked
 	before map[*slot]moment
@@ -61,23 +62,26 @@ func (s *Survey) eachSlot(visit func(*slot)) {
 
 // ask begins a question: what changes from now on is its answer.
 func (g *Guide) ask() {
-	g.from, g.before, g.kept, g.help = g.survey.last, map[*slot]moment{}, "", ""
+	g.from, g.before, g.kept, g.help = g.survey.last, map[*slot]moment{}, "", rules.Phrase{}
 	if len(g.queue) > 0 && g.queue[0].more {
 		g.help = g.helpful() // once, since a page asks for the question again and again
 	}
 	g.survey.eachSlot(func(t *slot) { g.before[t] = moment{t.changes, t.last} })
 }
 
-// Question is what to ask now, "" when all is asked.
-func (g *Guide) Question() string {
+// Question is what to ask now at a terminal, "" when all is asked.
+func (g *Guide) Question() string { return inEnglish(g.Ask()...) }
+
+// Ask is what to ask now, nil when all is asked.
+func (g *Guide) Ask() (all []rules.Phrase) {
 	if len(g.queue) == 0 {
-		return ""
+		return nil
 	}
-	text := g.queue[0].text()
-	if g.help != "" {
-		text += " " + g.help + "."
+	all = append(all, g.queue[0].phrase())
+	if g.help.ID != "" {
+		all = append(all, g.help)
 	}
-	return text
+	return all
 }
 
 // Asks says what an answer to the question may be.
@@ -104,13 +108,12 @@ func (g *Guide) Asks() Asks {
 	}
 }
 
-// Help is every word that Answer knows besides numbers, in a sentence.
-const Help = "Words that help: back goes to the question before; not that one, if something else was seen than was moved; " +
-	"that was input 2, if another strip was moved; none, if the desk has none; stop ends the questions, and what was told by then is used."
+// Answer is Tell at a terminal.
+func (g *Guide) Answer(line string) []string { return inLines(g.Tell(line)) }
 
-// Answer takes the line that a person typed, and says what was seen. The words that Help
-// tells of lead back and on.
-func (g *Guide) Answer(line string) []string {
+// Tell takes the line that a person typed, and says what was seen. The words that help tells
+// of lead back and on.
+func (g *Guide) Tell(line string) []rules.Phrase {
 	if len(g.queue) == 0 {
 		return nil
 	}
@@ -120,9 +123,9 @@ func (g *Guide) Answer(line string) []string {
 	case word == "stop":
 		g.keep()
 		g.queue = nil
-		return []string{"Stopped. What was seen so far is used."}
+		return []rules.Phrase{rules.Say("guide.stopped")}
 	case word == "help" || word == "?":
-		return []string{Help}
+		return []rules.Phrase{rules.Say("guide.help")}
 	case word == "back":
 		return g.back()
 	case slices.Contains([]string{"not that one", "not that", "wrong one"}, word):
@@ -130,11 +133,11 @@ func (g *Guide) Answer(line string) []string {
 	case strings.HasPrefix(word, "that was ") || strings.HasPrefix(word, "it was "):
 		return g.thatWas(word[strings.Index(word, "was ")+len("was "):])
 	case word == "none" && q.act == calm:
-		return []string{"This cannot be left out: without it a meter cannot be told from a fader. Hands off for three seconds, and press Enter then."}
+		return []rules.Phrase{put(rules.Say("guide.calm-needed"), byDone)}
 	case word == "none":
 		g.keep()
 		g.skip()
-		return []string{"Left out."}
+		return []rules.Phrase{rules.Say("guide.left-out")}
 	case q.act == calm:
 		return g.calm()
 	case q.act == second:
@@ -152,13 +155,13 @@ func (g *Guide) Answer(line string) []string {
 	}
 	db, ok := q.expects(word)
 	if !ok {
-		return []string{fmt.Sprintf("%q is no number of dB; type one such as -10, or none, or stop.", clean(word))}
+		return []rules.Phrase{put(rules.Say("guide.no-number"), asTyped(word))}
 	}
-	var said []string
+	var said []rules.Phrase
 	if q.act == mark {
-		var wrong string
-		if db, said, wrong = g.markAt(q, db, word); wrong != "" {
-			return []string{wrong}
+		var wrong rules.Phrase
+		if db, said, wrong = g.markAt(q, db, word); wrong.ID != "" {
+			return []rules.Phrase{wrong}
 		}
 	}
 	st := g.look(q, db)
@@ -169,12 +172,12 @@ func (g *Guide) Answer(line string) []string {
 	st.measure(moved)
 	g.keep()
 	g.steps = append(g.steps, st)
-	said = append([]string{fmt.Sprintf("I saw %s go from %s to %s.", moved.name(), st.seen[moved].was.plain(), st.seen[moved].is.plain())}, said...)
+	said = append([]rules.Phrase{put(rules.Say("guide.saw"), moved.named(), st.seen[moved].was.as("was"), st.seen[moved].is.as("is"))}, said...)
 	for _, o := range others[:min(len(others), 2)] {
-		said = append(said, fmt.Sprintf("  %s changed as well, to %s.", o.name(), st.seen[o].is.plain()))
+		said = append(said, put(rules.Say("guide.also"), o.named(), st.seen[o].is.as("is")))
 	}
 	if len(others) > 2 {
-		said = append(said, fmt.Sprintf("  So did %d more. The next moves will tell them apart.", len(others)-2))
+		said = append(said, rules.Say("guide.also-more", rules.Number("n", len(others)-2)))
 	}
 	if q.more && !g.queue[1].more {
 		said = append(said, g.scaleSaid()...)
@@ -183,9 +186,9 @@ func (g *Guide) Answer(line string) []string {
 	return g.next(said)
 }
 
-func (g *Guide) calm() []string {
+func (g *Guide) calm() []rules.Phrase {
 	if g.survey.last-g.from < calmTime {
-		return []string{fmt.Sprintf("That was quick: %.0f seconds are needed to see what moves by itself. Hands off, and press Enter then.", calmTime.Seconds())}
+		return []rules.Phrase{put(rules.Say("guide.quick", rules.Number("n", int(calmTime.Seconds()))), byDone)}
 	}
 	st := g.look(g.queue[0], math.NaN())
 	st.measureSince(g.from)
@@ -197,11 +200,11 @@ func (g *Guide) calm() []string {
 			moving++
 		}
 	}
-	return g.next([]string{fmt.Sprintf("Good: %s moved without a hand, as meters do.", plural(moving, "value"))})
+	return g.next([]rules.Phrase{rules.Say("guide.good", rules.Number("n", moving))})
 }
 
 // next goes on to the next question.
-func (g *Guide) next(said []string) []string {
+func (g *Guide) next(said []rules.Phrase) []rules.Phrase {
 	g.queue = g.queue[1:]
 	g.begin()
 	return said

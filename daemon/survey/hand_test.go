@@ -89,7 +89,10 @@ func guided(t *testing.T, packets iter.Seq2[time.Duration, []byte], lines []line
 				g = s.Guide()
 			case len(lines) > 0:
 				fmt.Fprintf(&b, "%s\n> %s\n", g.Question(), lines[0].typed)
-				for _, said := range g.Answer(lines[0].typed) {
+				sayable(t, g.Ask())
+				told := g.Tell(lines[0].typed)
+				sayable(t, told)
+				for _, said := range inLines(told) {
 					fmt.Fprintln(&b, said)
 				}
 				lines = lines[1:]

@@ -3,6 +3,8 @@ package survey
 import (
 	"math"
 	"time"
+
+	"pawl/rules"
 )
 
 // Fader is an input's fader as it stands, before there is a map: how far up, 0 to 1.
@@ -13,8 +15,8 @@ type Fader struct {
 
 // Moved is something that a hand seems to have moved a moment ago.
 type Moved struct {
-	What string // its address
-	To   string
+	What rules.Phrase // how it is called
+	To   rules.Phrase
 }
 
 // Faders are the inputs' faders as they stand, as soon as the guide knows where they are;
@@ -56,7 +58,7 @@ func (s *Survey) Moving(within time.Duration) (all []Moved) {
 	over := (s.last - s.first).Seconds()
 	s.eachSlot(func(t *slot) {
 		if len(all) < 5 && t.blob == nil && !t.isCell() && t.stream.seen() && t.changes > 0 && s.last-t.changedAt <= within && float64(t.changes) < 5+restless*over/2 {
-			all = append(all, Moved{t.name(), t.last.plain()})
+			all = append(all, Moved{t.phrase(), put(rules.Say("slot.value"), t.last.as("is"))})
 		}
 	})
 	return all

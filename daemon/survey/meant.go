@@ -1,31 +1,31 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"pawl/oscmap"
+	"pawl/rules"
 )
 
 // What a number means that a person typed.
 
 // markAt reads a mark that was typed: scales print no minus, so what lies below the 0 mark
 // is below 0. wrong says why the number cannot be that of where the fader stands.
-func (g *Guide) markAt(q question, typed float64, word string) (db float64, said []string, wrong string) {
+func (g *Guide) markAt(q question, typed float64, word string) (db float64, said []rules.Phrase, wrong rules.Phrase) {
 	db = typed
 	c, ok := g.steps.control(q.strip, zero, g.refused)
 	if !ok {
-		return -math.Abs(db), nil, ""
+		return -math.Abs(db), nil, rules.Phrase{}
 	}
 	x, at0 := c.slot.last, c.at(zero)
 	st := g.look(q, math.NaN())
 	if st.seen[c.slot].changes == 0 || !x.isNum || !at0.isNum {
-		return -math.Abs(db), nil, "" // nothing moved, which is said elsewhere
+		return -math.Abs(db), nil, rules.Phrase{} // nothing moved, which is said elsewhere
 	}
 	if math.IsInf(db, 0) {
-		return db, nil, "The bottom is known already. Move it to a mark that has a number, and type that."
+		return db, nil, rules.Say("guide.bottom-known")
 	}
 	up := 1.0
 	if lo, hi := c.at(bottom), at0; lo.isNum && lo.num > hi.num {
@@ -35,9 +35,9 @@ func (g *Guide) markAt(q question, typed float64, word string) (db float64, said
 	switch negative := strings.HasPrefix(word, "-") || strings.HasPrefix(word, "−"); {
 	case side < 0 && db > 0:
 		db = -db
-		said = append(said, fmt.Sprintf("It stands below the 0 mark, so %s is taken as %s.", word, plainNumber(db)))
+		said = append(said, put(rules.Say("guide.below-zero", bare("db", db)), asTyped(word)))
 	case side > 0 && negative && db < 0:
-		return db, nil, fmt.Sprintf("It stands above the 0 mark, where no %s can be. Type the number printed there, or back to do the 0 mark again.", word)
+		return db, nil, put(rules.Say("guide.above-zero"), asTyped(word), byBack)
 	}
 	for _, o := range c.moves {
 		was := o.seen[c.slot].is
@@ -47,16 +47,16 @@ func (g *Guide) markAt(q question, typed float64, word string) (db float64, said
 		d := up * (x.num - was.num)
 		switch {
 		case d == 0 && o.db != db:
-			return db, nil, fmt.Sprintf("It still stands where it stood for %s. Move it to another mark, and type the number printed there.", plainNumber(o.db))
+			return db, nil, rules.Say("guide.same-place", bare("mark", o.db))
 		case o.db == db && d != 0:
-			return db, nil, fmt.Sprintf("%s was given already, at %s, and now it stands at %s. Type the number printed where it stands now, "+
-				"or back, as often as it takes, to give the earlier one again.", plainNumber(db), was.plain(), x.plain())
-		case (db-o.db)*d < 0:
-			return db, nil, fmt.Sprintf("It stands %s the mark %s, so it cannot be at %s. Type the number printed where it stands now, "+
-				"or back to give the earlier one again.", map[bool]string{true: "above", false: "below"}[d > 0], plainNumber(o.db), plainNumber(db))
+			return db, nil, put(rules.Say("guide.given", bare("mark", db)), was.as("was"), x.as("is"), byBack)
+		case db < o.db && d > 0:
+			return db, nil, put(rules.Say("guide.above-mark", bare("mark", o.db), bare("db", db)), byBack)
+		case db > o.db && d < 0:
+			return db, nil, put(rules.Say("guide.below-mark", bare("mark", o.db), bare("db", db)), byBack)
 		}
 	}
-	return db, said, ""
+	return db, said, rules.Phrase{}
 }
 
 // closedWords are how scales print their bottom.

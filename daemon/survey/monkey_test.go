@@ -35,7 +35,10 @@ func TestAnyAnswers(t *testing.T) {
 			}
 			d.pass(rapid.SampledFrom([]int{1, 5, 35}).Draw(rt, "tenths"))
 			before := g.Question()
-			said := g.Answer(typed.Draw(rt, "typed"))
+			said := g.Tell(typed.Draw(rt, "typed"))
+			sayable(t, said)
+			sayable(t, g.Ask())
+			sayable(t, OnPage(append(g.Ask(), said...)))
 			if before != "" && len(said) == 0 {
 				// A mark that is passed over at the end has nothing to be said of.
 				if !strings.HasPrefix(before, "Every further mark") {

@@ -1,6 +1,6 @@
 package survey
 
-import "fmt"
+import "pawl/rules"
 
 // strip is a kind of strip on the desk that questions are asked about.
 type strip uint8
@@ -69,32 +69,34 @@ func questions() []question {
 	return q
 }
 
-func (q question) text() string {
-	const enter = ", wait two seconds, then press Enter."
-	who := q.strip.first()
+// phrase is the question itself.
+func (q question) phrase() rules.Phrase {
 	switch {
 	case q.act == calm:
-		return "Best is if somebody plays into input 1 the whole time. Now nobody touches the desk: wait five seconds, then press Enter."
+		return put(rules.Say("guide.calm"), byDone)
 	case q.act == bottom && q.strip == inputStrip:
-		return "Move input 1's fader to its very bottom" + enter
+		return put(rules.Say("guide.bottom-first"), byDone)
 	case q.act == bottom:
-		return fmt.Sprintf("Move %s's fader to its very bottom%s If there is none, type none.", who, enter)
+		return put(rules.Say("guide.bottom"), q.strip.named(), byDone, byNone)
 	case q.act == top:
-		return "Move it all the way to the top and type the number printed there, such as 10. If nothing is printed there, just press Enter."
+		return put(rules.Say("guide.top"), byDone)
 	case q.act == zero:
-		return "Move it to its 0 dB mark" + enter
+		return put(rules.Say("guide.mark-zero"), byDone)
 	case q.act == mark && q.strip == mainStrip:
-		return "Move it to its -10 mark" + enter + " If it has no such mark, use another and type its number."
+		return put(rules.Say("guide.mark-main"), byDone, byNumber)
 	case q.more:
-		return "Every further mark makes the scale better: move it to one and type its number. When that is enough, just press Enter."
+		return put(rules.Say("guide.mark-more"), byNumber, byDone)
 	case q.act == mark:
-		return "Move it to another printed mark below 0 and type its number, such as -10 or -30."
+		return put(rules.Say("guide.mark"), byNumber)
 	case q.act == second:
-		return "Move input 2's fader a little up and down" + enter
+		return put(rules.Say("guide.second"), byDone)
 	case q.act == another:
-		return fmt.Sprintf("Move the fader of %s %d a little up and down%s If there is none, type none.", map[strip]string{inputStrip: "input", dcaStrip: "DCA", groupStrip: "group"}[q.strip], q.n, enter)
+		return put(rules.Say("guide.another"), q.strip.numbered("strip", q.n), byDone, byNone)
 	case q.act == mute:
-		return fmt.Sprintf("Mute %s, then press Enter. If it has no mute, type none.", who)
+		return put(rules.Say("guide.mute"), q.strip.named(), byDone, byNone)
 	}
-	return "Unmute it again, then press Enter."
+	return put(rules.Say("guide.unmute"), byDone)
 }
+
+// text is the question at a terminal.
+func (q question) text() string { return inEnglish(q.phrase()) }

@@ -1,6 +1,10 @@
 package survey
 
-import "math"
+import (
+	"math"
+
+	"pawl/rules"
+)
 
 // The questions that only an answer raises. That about the second strip is here; those about
 // strips whose faders stand in one message are in rows.go.
@@ -36,7 +40,7 @@ func (g *Guide) neighbour() []question {
 
 // second sees where the second strip's fader is: beside the first one's in the same message,
 // or at the next number.
-func (g *Guide) second() []string {
+func (g *Guide) second() []rules.Phrase {
 	c, _ := g.steps.control(inputStrip, zero, g.refused)
 	st := g.look(g.queue[0], math.NaN())
 	inside, next := false, false
@@ -45,7 +49,7 @@ func (g *Guide) second() []string {
 		case s.changes == 0 || t == c.slot || !t.stream.seen():
 		case t.stream == c.slot.stream && t.arg == c.slot.arg+1:
 			inside = true
-		case t.arg == c.slot.arg && sameShape(t, c.slot) && g.called(t, c.slot, question{act: zero}) == "input 2's fader":
+		case t.arg == c.slot.arg && sameShape(t, c.slot) && numberAfter(t, c.slot) == 2:
 			next = true
 		}
 	}
@@ -57,11 +61,11 @@ func (g *Guide) second() []string {
 	default:
 		if g.missed++; g.missed >= patience {
 			g.keep()
-			return g.next([]string{"I did not see this move, and go on without it."})
+			return g.next([]rules.Phrase{rules.Say("guide.not-seen")})
 		}
 		g.ask()
-		return []string{"Nothing changed that could be it. Move it once more, or type none."}
+		return []rules.Phrase{put(rules.Say("guide.nothing-could-be"), byNone)}
 	}
 	g.keep()
-	return g.next([]string{map[verdictOf]string{isSo: "So each message has the faders of several inputs.", isNotSo: "So each address is of one input."}[g.banked]})
+	return g.next([]rules.Phrase{map[verdictOf]rules.Phrase{isSo: rules.Say("guide.each-several"), isNotSo: rules.Say("guide.each-one")}[g.banked]})
 }

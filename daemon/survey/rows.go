@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"pawl/rules"
 )
 
 // Where one message has the faders of several strips, nothing in it says how many there are
@@ -136,7 +138,7 @@ func nearly(a, b string) bool {
 }
 
 // showNext sees where another strip of a row is.
-func (g *Guide) showNext() []string {
+func (g *Guide) showNext() []rules.Phrase {
 	q := g.queue[0]
 	c, _ := g.row(q.strip)
 	st := g.look(q, math.NaN())
@@ -150,17 +152,17 @@ func (g *Guide) showNext() []string {
 		}
 	}
 	a := along{strip: q.strip, n: q.n}
-	var said []string
+	var said []rules.Phrase
 	switch {
 	case len(found) == 1:
 		a.slot = found[0]
-		said = []string{fmt.Sprintf("I saw %s move.", a.slot.name())}
+		said = []rules.Phrase{put(rules.Say("guide.saw-move"), a.slot.named())}
 	case g.missed+1 < patience:
 		g.missed++
 		g.ask()
-		return []string{"Nothing changed that could be it. Move it once more, or type none."}
+		return []rules.Phrase{put(rules.Say("guide.nothing-could-be"), byNone)}
 	default:
-		said = []string{"I did not see this move, and go on without it."}
+		said = []rules.Phrase{rules.Say("guide.not-seen")}
 	}
 	g.keep()
 	g.rows = append(g.rows, a)

@@ -9,6 +9,7 @@ import (
 
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
+	"pawl/rules"
 )
 
 // point is a printed mark: the desk's number there, and the mark in dB. NaN is a
@@ -21,15 +22,15 @@ const good = 0.3
 
 // scale is how a fader's numbers become decibels, in the words of a map.
 type scale struct {
-	keys  string  // of a map's value: "unit: dB"
-	taper string  // the points of a taper, "" if keys need none
-	said  string  // in words for people; when it is found, with how well it fits
-	near  float64 // how near it must come to every mark
-	per   float64 // how many of the desk's steps are a dB, 0 if they are not decibels
-	off   float64 // the number that means minus infinity, 0 if there is none
+	keys  string         // of a map's value: "unit: dB"
+	taper string         // the points of a taper, "" if keys need none
+	said  []rules.Phrase // to people; when it is found, with how well it fits
+	near  float64        // how near it must come to every mark
+	per   float64        // how many of the desk's steps are a dB, 0 if they are not decibels
+	off   float64        // the number that means minus infinity, 0 if there is none
 
-	doubt   float64 // by how much it may be off between two marks, in dB; 0 of a law
-	helpful string  // which mark would help most, in words; "" if none is needed
+	doubt   float64      // by how much it may be off between two marks, in dB; 0 of a law
+	helpful rules.Phrase // which mark would help most; of none if none is needed
 
 	low float64 // the lowest mark; below it nothing is known
 	db  func(x float64) float64
@@ -56,7 +57,10 @@ func fit(points []point, bottomAt float64) (scale, bool) {
 		}
 		if w := worst(marks, sc.db); w <= sc.near {
 			sc.low = marks[0].db
-			sc.said = strings.NewReplacer("MARKS", fmt.Sprint(len(marks)), "FIT", fmt.Sprintf("all %d marks fit within %.2f dB", len(marks), w)).Replace(sc.said)
+			sc.said[0].Figures = append(sc.said[0].Figures, rules.Number("marks", len(marks)))
+			if !math.IsInf(sc.near, 0) { // a law, and no curve through them all
+				sc.said[0].Figures = append(sc.said[0].Figures, bare("within", w))
+			}
 			return sc, true
 		}
 	}
@@ -106,16 +110,19 @@ func worst(marks []point, db func(float64) float64) (w float64) {
 // units are numbers that are decibels, or so many steps of them; and those that
 // multiply the amplitude or the power, which two marks are too few to tell.
 func units(marks []point, bottomAt float64) (all []scale) {
+	units := func(of rules.Phrase) []rules.Phrase {
+		return []rules.Phrase{put(rules.Say("guide.scale-units"), within("law", of))}
+	}
 	for _, sc := range []scale{
-		{per: 1, keys: "unit: dB", said: "dB as they are"}, {per: 100, keys: "unit: centi-dB", said: "hundredths of a dB"},
-		{per: 256, keys: "unit: dB/256", said: "256ths of a dB"}, {per: 10, keys: "unit: dB, scale: 0.1", said: "tenths of a dB"},
-		{keys: "unit: amplitude", said: "factors of amplitude"}, {keys: "unit: power", said: "factors of power"},
+		{per: 1, keys: "unit: dB", said: units(rules.Say("law.db"))}, {per: 100, keys: "unit: centi-dB", said: units(rules.Say("law.hundredths"))},
+		{per: 256, keys: "unit: dB/256", said: units(rules.Say("law.steps"))}, {per: 10, keys: "unit: dB, scale: 0.1", said: units(rules.Say("law.tenths"))},
+		{keys: "unit: amplitude", said: units(rules.Say("law.amplitude"))}, {keys: "unit: power", said: units(rules.Say("law.power"))},
 	} {
 		// Through two marks there is always a factor that fits.
 		if sc.per == 0 && (len(marks) < 3 || marks[0].x <= 0) {
 			continue
 		}
-		sc.near, sc.said = good, "The fader's numbers are "+sc.said+": FIT."
+		sc.near = good
 		// A number far below every mark is how this desk writes "closed".
 		if sc.per > 0 && !math.IsInf(bottomAt, 0) && bottomAt/sc.per < min(marks[0].db-5, -60) {
 			sc.off = bottomAt
@@ -164,10 +171,10 @@ func travels(marks []point, bottomAt float64) []scale {
 	return []scale{
 		{near: near, keys: "taper: " + taperName,
 			taper: fmt.Sprintf("[[%s, -inf], {at: %s, dB: %.3f, power: %.4f}]", from, to, topDB, power),
-			said:  fmt.Sprintf("The fader follows the power %.2f of its travel: FIT.", power)},
+			said:  []rules.Phrase{rules.Say("guide.scale-power", bare("power", power))}},
 		{near: near, keys: "taper: " + taperName,
 			taper: fmt.Sprintf("[[%s, -inf], [%s, %.2f], [%s, %.2f]]", from, plainNumber(edge), at0+slope*edge, to, at0+slope*topAt),
-			said:  fmt.Sprintf("The fader has %.2f dB to each tenth of its travel: FIT.", slope*(topAt-bottomAt)/10)},
+			said:  []rules.Phrase{rules.Say("guide.scale-even", bare("per", slope*(topAt-bottomAt)/10))}},
 	}
 }
 

@@ -21,7 +21,7 @@ func (d *drafter) write(o DraftOptions) string {
 	switch onTaper := func(e entry) bool { return strings.Contains(e.value, "taper: ") }; {
 	case d.scale.taper != "" && slices.ContainsFunc(d.entries, func(e entry) bool { return !e.unsure && onTaper(e) }):
 		b.WriteString("tapers:\n")
-		comment(&b, "  ", d.scale.said)
+		comment(&b, "  ", inEnglish(d.scale.said...))
 		fmt.Fprintf(&b, "  %s: %s\n\n", taperName, d.scale.taper)
 	case d.scale.taper == "" && slices.ContainsFunc(d.entries, onTaper):
 		comment(&b, "", "The faders below are positions. With the desk's own marks in place of these, which are only an example:")

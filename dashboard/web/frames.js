@@ -540,9 +540,9 @@
  * @property {Link} link
  * @property {number} messages since the start
  * @property {Array<string>} send_to the addresses that the desk may be told to send to, "192.0.2.20:10701"
- * @property {string} question "" when nothing is asked
+ * @property {string} question Ask in words, "" when nothing is asked
  * @property {FirstAsks} asks
- * @property {Array<string>} said of the last answer
+ * @property {Array<string>} said Says in words, of the last answer
  * @property {Array<FirstMoved>} moving what a hand seems to have moved just now
  * @property {Array<FirstFader>} faders the inputs', once it is known where they are
  * @property {number} told signals that the map tells for certain
@@ -568,8 +568,8 @@
 /**
  * FirstMoved is something that moved just now.
  * @typedef {object} FirstMoved
- * @property {string} what
- * @property {string} to
+ * @property {string} what Moved in words
+ * @property {string} to At in words
  */
 
 /**
@@ -592,7 +592,7 @@
  * FirstPress is the body of a POST to /api/first.
  * @typedef {object} FirstPress
  * @property {"begin"|"answer"|"write"} do
- * @property {string} [text] of answer: what a person would type at a terminal; of write: what the place is called
+ * @property {string} [text] of answer: what a person would type at a terminal, in English or in the page's language; of write: what the place is called
  * @property {Array<FirstRow>} [inputs] of write
  */
 

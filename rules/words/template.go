@@ -1,8 +1,10 @@
 package words
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"text/template"
 	"unicode/utf8"
@@ -26,6 +28,7 @@ func newTemplates(s *Speaker) *templates {
 	p := &templates{speaker: s}
 	p.text = i18ntemplate.TextParser{Option: "missingkey=error", Funcs: template.FuncMap{
 		"db": p.db, "plus": p.plus, "num": p.num, "level": p.level, "span": p.span, "count": p.count,
+		"short": p.short, "fine": p.fine, "seen": p.seen,
 		"up": up, "down": down, "same": same, "neg": neg,
 		"name": p.first, "names": p.names, "list": p.list, "commas": commas, "part": p.part, "say": p.say, "cap": capital, "begins": begins,
 	}}
@@ -72,6 +75,40 @@ func (p *templates) count(f rules.Figure) string {
 	return p.speaker.printer.Sprint(number.Decimal(f.Value))
 }
 
+// short is a number that is on a scale or was sent, with as many decimals as it has.
+func (p *templates) short(f rules.Figure) string {
+	return p.written(f.Value, number.MaxFractionDigits(6))
+}
+
+// fine is a number with two decimals.
+func (p *templates) fine(f rules.Figure) string { return p.written(f.Value, number.Scale(2)) }
+
+// written is a number in digits that stand together, since it is compared with one of the desk's.
+func (p *templates) written(v float64, digits number.Option) string {
+	var text string
+	switch size := math.Abs(v); {
+	case math.IsInf(v, 0):
+		text = "∞"
+	case size >= 1e12:
+		text = strconv.FormatFloat(size, 'g', 6, 64)
+	default:
+		text = p.speaker.printer.Sprint(number.Decimal(size, digits, number.NoSeparator()))
+	}
+	if v < 0 {
+		return minus + text
+	}
+	return text
+}
+
+// seen is what a value of the desk's was: a number, or a text that is told as it is, or the
+// name of a phrase.
+func (p *templates) seen(value any) string {
+	if f, ok := value.(rules.Figure); ok {
+		return p.short(f)
+	}
+	return p.say(fmt.Sprint(value), nil)
+}
+
 // span is a length of time as one would say it: "65 s", "3 min", "2 min 30 s".
 func (p *templates) span(f rules.Figure) (string, error) {
 	s := int(math.Round(f.Value))
@@ -109,10 +146,13 @@ func (p *templates) part(f rules.Figure, shown, of string) string {
 	return strings.ReplaceAll(of, "#", shown)
 }
 
-// say is a text that may be the name of a fault's phrase, which is then said, with what it
-// takes of the phrase that it stands in; any other is told as it is.
+// nested are the sections of phrases that stand within others.
+var nested = []string{"fault", "trouble", "strip", "slot", "law", "press"}
+
+// say is a text that may be the name of a phrase that stands within others, which is then said,
+// with what it takes of the phrase that it stands in; any other is told as it is.
 func (p *templates) say(text string, of map[string]any) string {
-	if !strings.HasPrefix(text, "fault.") && !strings.HasPrefix(text, "trouble.") {
+	if section, _, named := strings.Cut(text, "."); !named || !slices.Contains(nested, section) {
 		return text
 	}
 	said, err := p.speaker.localize(text, of)

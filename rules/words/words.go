@@ -148,7 +148,7 @@ func labelsIn(file *i18n.MessageFile) map[string]map[string]string {
 	for _, section := range Pages {
 		labels[section] = map[string]string{}
 	}
-	labels[Glosses] = map[string]string{}
+	labels[Glosses], labels[typed] = map[string]string{}, map[string]string{}
 	for _, m := range file.Messages {
 		section, name, _ := strings.Cut(m.ID, ".")
 		if section == Glosses {

@@ -33,6 +33,7 @@ export function asked(presses) {
     say(byId("progress"), label("first-progress", { n: whole(asks.done + 1), most: whole(asks.done + asks.to_come) }));
     say(byId("question"), first.question);
     show(byId("number-place"), asks.number);
+    show(byId("number-words"), asks.number);
     show(byId("none"), asks.none);
     show(byId("wrong"), asks.wrong);
     show(byId("another"), asks.wrong);

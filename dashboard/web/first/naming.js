@@ -2,8 +2,21 @@
 // stays as it is while answers come.
 
 import { byId, make, rows, say } from "../dom.js";
-import { label } from "../labels.js";
+import { has, label } from "../labels.js";
 import { counted, whole } from "../words.js";
+
+/**
+ * What a guess comes to, in words: it is what the house file will say, "element: lead, voice: yes".
+ * @param {string} guess
+ */
+function guessed(guess) {
+  const each = guess.split(", ").map((part) => {
+    const [key, value] = part.split(": ");
+    const id = key === "element" ? `element-${value}` : `first-guess-${key}`;
+    return has(id) ? label(id) : part;
+  });
+  return each.join(", ");
+}
 
 /**
  * @param {import("./presses.js").FirstPresses} presses
@@ -32,7 +45,7 @@ export function naming(presses) {
         say(which, String(in_.number));
         name.setAttribute("aria-label", label("first-name-of", { n: whole(in_.number) }));
         line.hidden = in_.guess === "";
-        say(what, in_.guess);
+        say(what, guessed(in_.guess));
       },
     };
   });
