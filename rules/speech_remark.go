@@ -20,6 +20,7 @@ type speechRemark struct {
 	segment  int // the one that it is about
 	said     bool
 	open     []int
+	player   strayPlayer
 }
 
 // SpeechRemarkLimits say when instruments left open in a speech segment are worth a word.
@@ -38,22 +39,30 @@ var speechRemarkKind = Kind{
 	Summary: "instruments left open while somebody speaks",
 	Needs:   []desk.Signal{desk.InputFader},
 	Helped:  []desk.Signal{desk.InputLevel, desk.InputMute, desk.DCAFader, desk.DCAMute},
-	Says:    []string{"speech-remark.open", "speech-remark.again", "speech-remark.try", "speech-remark.then", "speech-remark.each", "speech-remark.eased"},
-	In:      []desk.SegmentKind{desk.Speech},
-	New:     func(l Limits) Rule { return &speechRemark{limits: l.SpeechRemark} },
+	Says: []string{"speech-remark.open", "speech-remark.again", "speech-remark.try", "speech-remark.then", "speech-remark.each", "speech-remark.eased",
+		"speech-remark.plays", "speech-remark.try-plays", "speech-remark.then-plays"},
+	In: []desk.SegmentKind{desk.Speech},
+	New: func(l Limits) Rule {
+		return &speechRemark{limits: l.SpeechRemark, player: strayPlayer{limits: l.SpeechRemark}}
+	},
 }
 
-// Judge implements Rule. It holds at most one claim, and of each segment its own.
+// Judge implements Rule. It holds at most one claim of each kind, and of each segment its own.
 func (r *speechRemark) Judge(v *desk.View, claim func(Claim)) {
 	if v.Segment.Kind != desk.Speech {
 		return // a service that nobody divided is not known to be speech
 	}
 	if v.Segment.Number != r.segment {
 		r.segment, r.standing, r.said = v.Segment.Number, standing{}, false
+		r.player.begin()
 	}
-	if r.fell(v) && !r.said {
-		r.count(v)
+	if r.fell(v) {
+		if !r.said {
+			r.count(v)
+		}
+		r.player.count(v)
 	}
+	r.player.claim(v, claim)
 	c := Claim{Key: r.segment, Weight: Whisper}
 	switch {
 	case !r.said && !r.on:

@@ -1,0 +1,90 @@
+package rules
+
+import (
+	"time"
+
+	"pawl/rules/desk"
+)
+
+// strayPlayer hears somebody who tunes or tries a phrase behind whoever speaks, into an open
+// microphone. Whoever plays under a speaker on purpose carries the room: a piano, a pad, two
+// together, and loud enough to be heard as music. A fill answers a sung line, and has nothing to
+// answer here; alone and far below the voice it is not meant for the hall. That pads and pianos
+// go under words, and fills do not, is common practice; how far below is ours.
+type strayPlayer struct {
+	limits SpeechRemarkLimits
+	standing
+	who     []int // those who play, while they do
+	said    bool  // in this segment
+	claimed bool
+}
+
+// Between these two a player is heard behind a voice, and is not meant to be: nearer is music
+// under words, and further away nobody notices.
+const (
+	meantUnder  = desk.DB(12)
+	noticedDown = desk.DB(25)
+)
+
+// strayKey tells the claim from the one about who is left open, whose key is its segment.
+const strayKey = -1
+
+// begin forgets what was so in another segment.
+func (p *strayPlayer) begin() { *p = strayPlayer{limits: p.limits, who: p.who[:0]} }
+
+// count takes a beat: what the players bring, while a voice sounds.
+func (p *strayPlayer) count(v *desk.View) {
+	if p.said {
+		return
+	}
+	var players, voices desk.Power
+	others, speaks := false, false
+	p.who = p.who[:0]
+	for i := range v.Inputs() {
+		switch in := v.Input(i); {
+		case in.Cue || !plays(v, i):
+		case in.Voice:
+			voices += v.Moment().Share(i)
+			speaks = speaks || v.Sounds(i)
+		case in.Element == desk.Fill:
+			players += v.Moment().Share(i)
+			p.who = append(p.who, i)
+		default:
+			others = true
+		}
+	}
+	p.beat(speaks, players, voices)
+	over := p.above(3 * time.Second)
+	so := !others && len(p.who) > 0 && !over.Reaches(-meantUnder) && over.Reaches(-noticedDown)
+	if p.idle == 0 {
+		p.holds(p.counted, so, p.limits.For, breath)
+	}
+}
+
+// claim makes the claim once a segment, for as long as somebody whom it is about plays.
+func (p *strayPlayer) claim(v *desk.View, claim func(Claim)) {
+	if !p.on || len(p.who) == 0 || p.said && !p.claimed {
+		p.claimed = false
+		return
+	}
+	c := Claim{Key: strayKey, About: moversOf(p.who), Weight: Whisper}
+	if !p.said {
+		c.Say = func() Said { return p.remark(v) }
+	}
+	p.said, p.claimed = true, true
+	claim(c)
+}
+
+func (p *strayPlayer) remark(v *desk.View) Said {
+	who, under := cast(v, moversOf(p.who)), -p.above(3*time.Second)
+	s := Said{
+		Figures: Figures{DB("under", under)},
+		What:    []Phrase{Say("speech-remark.plays", DB("under", under)).Naming("who", who...)},
+		Try:     Say("speech-remark.try-plays").Naming("who", who...),
+		Then:    Say("speech-remark.then-plays"),
+	}
+	for _, i := range p.who {
+		s.Facts = append(s.Facts, factOf(v, inputMover(i), Say("speech-remark.each", DB("gain", v.Gain(i)))))
+	}
+	return s
+}
