@@ -172,7 +172,7 @@ func TestWhoCoversWhom(t *testing.T) {
 			170s end`, ""},
 		{"the second 3 dB over the first", `
 			20s mandolin level -16.9
-			50s end`, "30s open second-over-first"},
+			50s end`, "33s open second-over-first"},
 		{"and 2 dB over it", `
 			20s mandolin level -18
 			50s end`, ""},

@@ -17,6 +17,24 @@ type secondOverFirst struct {
 	segment int
 	led     time.Duration // how long the first has sounded with no other at or over it
 	seconds []standing    // each against the first, by input
+	rests   []rest        // of their faders, by input
+}
+
+// rest is where a fader stands, as it moves an input's level, and since when.
+type rest struct {
+	gain  desk.DB
+	since time.Duration // as watched
+}
+
+// leastMove is what moves a fader, as it does for a move.
+const leastMove = desk.DB(0.5)
+
+// take looks at it, and gives for how long it has stood there.
+func (r *rest) take(at time.Duration, gain desk.DB) time.Duration {
+	if gain.Above(r.gain).Abs().Reaches(leastMove) || r.gain == desk.Off {
+		*r = rest{gain, at}
+	}
+	return at - r.since
 }
 
 // SecondOverFirstLimits say when a second rhythm instrument is worth a word.
@@ -48,7 +66,7 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 		return
 	}
 	if r.seconds == nil || first != r.first {
-		r.first, r.seconds, r.led = first, make([]standing, v.Inputs()), 0
+		r.first, r.seconds, r.rests, r.led = first, make([]standing, v.Inputs()), make([]rest, v.Inputs()), 0
 	}
 	fell := r.fell(v)
 	if fell && r.leads(v) {
@@ -122,6 +140,10 @@ func (r *secondOverFirst) count(v *desk.View, i int) {
 		return
 	}
 	s.beat(true, v.Moment().Share(i), v.Moment().Share(r.first))
+	if still := min(r.rests[i].take(v.Watched, v.Gain(i)), r.rests[r.first].take(v.Watched, v.Gain(r.first))); still < r.limits.Means && !s.on {
+		s.begun = false // a mean over a hand that moves is of no mix
+		return
+	}
 	s.keeps(r.over(i), r.limits.Over, r.limits.Over-1, r.limits.For, 3*time.Second)
 }
 

@@ -58,8 +58,11 @@ func (l *line) shown() bool {
 
 // is reports whether a remark is of the line's kind and names one whom it is about.
 func (l *line) is(r *remark) bool {
-	return slices.Contains(r.words, l.What) && names(r, l.About)
+	return shareOne(r.words, l.names()) && names(r, l.About)
 }
+
+// names are the words for what it is.
+func (l *line) names() []string { return append([]string{l.What}, l.Or...) }
 
 func names(r *remark, about []string) bool { return len(about) == 0 || shareOne(about, r.about) }
 
@@ -119,7 +122,7 @@ func (s *score) standing(l *line, may []practicetest.Fair, said []remark, right 
 		if l.came == met || !l.is(r) || r.at >= l.Fair || r.until <= l.Fair {
 			continue
 		}
-		if len(right[i]) > 0 && !slices.Contains(right[i], l.What) || coveredAs(may, r, l.What) {
+		if len(right[i]) > 0 && !slices.Contains(right[i], l.What) || slices.ContainsFunc(l.names(), func(word string) bool { return coveredAs(may, r, word) }) {
 			l.meet(r, l.Fair)
 		} else if s.alarmed(r) {
 			l.came = early

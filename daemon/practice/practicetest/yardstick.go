@@ -41,6 +41,7 @@ type Part struct {
 // Due is one thing that ought to be said.
 type Due struct {
 	What  string   // one of Notices
+	Or    []string // others of Notices: names for the same thing that do as well
 	About []string // strips; empty where it is about all of them
 
 	// To say it before Fair would be guessing; a careful engineer says it at
@@ -76,6 +77,26 @@ var Notices = []string{
 	"ratchet", "creep", "compressor too hard", "compressor never lets go", "main down", "muted mic", "click in main",
 	"lead lost", "harmony over lead", "fill over lead", "second rhythm", "everybody at once", "raised in solo",
 	"hot input", "hot main", "nothing leaves", "more open mics", "input too hard", "open in speech",
+}
+
+// SecondOpinions are the labels that others gave to a service besides whoever wrote it: none
+// where nobody was asked. The error joins the faults of all, each with its file.
+func SecondOpinions(l Labelled) (all []Labels, err error) {
+	files, err := filepath.Glob(testdata("second-opinions", "*", l.Name+".labels.yaml"))
+	if err != nil {
+		return nil, err
+	}
+	var faults []error
+	for _, file := range files {
+		src, err := os.ReadFile(file)
+		if err != nil {
+			return nil, err
+		}
+		labels, err := parseLabels(file, src, l.Length, l.Hall())
+		faults = append(faults, err)
+		all = append(all, labels)
+	}
+	return all, errors.Join(faults...)
 }
 
 // Yardsticks are the sets of labelled services there are, each a folder of testdata.
@@ -142,6 +163,9 @@ func parseLabels(file string, src []byte, length time.Duration, in *practice.Hal
 		c.at = fmt.Sprintf("say[%d]", i)
 		c.word(s.What, Notices)
 		c.about(s.About)
+		for _, word := range s.Or {
+			c.word(word, Notices)
+		}
 		c.word(s.How, []string{"whisper", "nudge", "now"})
 		c.order(s.Fair, s.Careful, s.Latest)
 		c.reason(s.Why)

@@ -1,0 +1,76 @@
+package yardstick
+
+import (
+	"testing"
+
+	"pawl/daemon/practice/practicetest"
+)
+
+// What two of three who labelled a service blame the judge for.
+var blamedByTwo = []fault{
+	{"hot-from-stage", wasSlow, "hot main", "said at -4 dBFS in the mean, 2.5 and 4.5 s after the two; whoever wrote it does not want it before, and 1 dB less would be too early there"},
+	{"full-hall", wasSlow, "hot main", "the same: 3.1 and 5.1 s after the two, 1.1 s after whoever wrote it"},
+	{"long-gathering", wasFalse, "ratchet", "a whisper when three are up by 2.5 dB; two would wait for the fourth, 13 s later, and one would not"},
+	{"mic-handed-on", wasMissed, "open in speech", "of two voices' microphones beside a speaker; the word is of players, and of voices three other services do not want it"},
+}
+
+// TestSecondOpinions holds the judge against the services that two others labelled besides
+// whoever wrote them. What only one of three calls a fault is a matter of taste.
+func TestSecondOpinions(t *testing.T) {
+	sets, err := practicetest.Yardsticks()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var found []fault
+	services, by := 0, map[int]int{}
+	for _, set := range sets {
+		all, err := practicetest.Yardstick(set)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range all {
+			others, err := practicetest.SecondOpinions(l)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(others) == 0 {
+				continue
+			}
+			services++
+			said, _ := judge(l.Script, houseOf(t, l.Script), soundChecks(l.Labels.Parts))
+			for f, n := range blamed(l, append(others, l.Labels), said) {
+				by[n]++
+				if n >= 2 {
+					found = append(found, f)
+				} else {
+					t.Logf("blamed by one of three: %s: %s: %s", f.service, f.what, f.word)
+				}
+			}
+		}
+	}
+	t.Logf("%d services; faults that one, two and three of three see: %d, %d, %d", services, by[1], by[2], by[3])
+	if services == 0 {
+		t.Fatal("nobody was asked for a second opinion")
+	}
+	for _, e := range unlike(found, blamedByTwo) {
+		t.Error(e)
+	}
+}
+
+// blamed is how many of those who labelled a service see each fault. One that says a thing twice
+// too often, or two labels of which both are missed, counts once.
+func blamed(l practicetest.Labelled, labels []practicetest.Labels, said []remark) map[fault]int {
+	times := map[fault]int{}
+	for _, label := range labels {
+		seen := map[fault]bool{}
+		s := hold(l.Name, l.Length, label, said)
+		for _, f := range s.faults() {
+			f.detail = ""
+			if !seen[f] {
+				seen[f] = true
+				times[f]++
+			}
+		}
+	}
+	return times
+}
