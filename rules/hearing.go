@@ -12,6 +12,9 @@ import (
 type hearing struct {
 	are   []source // by input
 	heard [sounds]run
+
+	under bool         // whoever plays is far below whoever speaks
+	mix   desk.Balance // scratch
 }
 
 // source is what may be heard at an input, in whatever segment.
@@ -127,6 +130,9 @@ func (h *hearing) sound(v *desk.View) int {
 			}
 		}
 	}
+	if h.under = voices > 0 && singing == 0 && instruments > 0 && h.farBelow(v); h.under {
+		instruments, parts = 0, 0 // whoever tunes behind a speaker
+	}
 	switch {
 	case instruments >= 2:
 		return musicSound
@@ -140,6 +146,30 @@ func (h *hearing) sound(v *desk.View) int {
 		return quietSound
 	}
 	return sounds
+}
+
+// nearlyMeant is how far above where nobody is taken for music somebody must come to be it.
+const nearlyMeant = desk.DB(3)
+
+// farBelow reports whether all who play together are so far below those who speak that
+// they are not meant to be heard.
+func (h *hearing) farBelow(v *desk.View) bool {
+	v.Balance(&h.mix, phraseLong/2)
+	var played, spoken desk.Power
+	for i, is := range h.are {
+		switch {
+		case is == nobody || !plays(v, i):
+		case is == instrument:
+			played += h.mix.Share(i)
+		default:
+			spoken += h.mix.Share(i)
+		}
+	}
+	least := meantUnder
+	if h.under {
+		least -= nearlyMeant
+	}
+	return spoken.Level().Above(played.Level()).Reaches(least)
 }
 
 // news is the kind that has been heard for long enough, if it is another than the one

@@ -29,8 +29,9 @@ var openMicsKind = Kind{
 	Summary: "more microphones are open than at the mark, and some of them are not used",
 	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
 	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.DCAMute},
-	Says:    []string{"open-mics.more", "open-mics.idle", "open-mics.try", "open-mics.then", "open-mics.sum", "open-mics.care", "open-mics.unused"},
-	New:     func(l Limits) Rule { return &openMics{limits: l.OpenMics, level: l.Mix.ShowOver} },
+	Says: []string{"open-mics.more", "open-mics.idle", "open-mics.try", "open-mics.then", "open-mics.sum", "open-mics.care", "open-mics.unused",
+		"open-mics.besides", "open-mics.then-clear"},
+	New: func(l Limits) Rule { return &openMics{limits: l.OpenMics, level: l.Mix.ShowOver} },
 }
 
 // OpenMicsLimits say when too many microphones are open.
@@ -40,7 +41,7 @@ type OpenMicsLimits struct {
 	Bleed desk.DB       `yaml:"bleed" doc:"one is used while it hears more than each other input would bring there, so far below its own level, all together" from:"ours: what a microphone hears of its neighbours"`
 	Many  int           `yaml:"many" doc:"or this many that were opened and nobody uses, whatever they add: what each hears of the room blurs who speaks" from:"ours"`
 	Idle  time.Duration `yaml:"idle" doc:"nobody has used one that was opened for this long, while somebody plays" from:"ours"`
-	Rest  time.Duration `yaml:"rest" doc:"or for this long, if it was used since it was opened" from:"ours: longer than a singer's rest for a verse"`
+	Rest  time.Duration `yaml:"rest" doc:"or for this long, if it was used since it was opened, or nobody speaks beside it" from:"ours: longer than a singer's rest for a verse, and than what plays before one comes in"`
 	For   time.Duration `yaml:"for" doc:"all that for this long; and one is used that has had a sound of its own for as long" from:"ours"`
 	Ends  time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours"`
 }
@@ -57,8 +58,7 @@ func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
 	r.seen = v.Watched
 	sums, ok := r.sum(v)
 	was := r.over.on
-	louder := sums.now.Above(sums.mark).Reaches(r.limits.Above) && sums.now.Above(sums.used).Reaches(r.limits.Back)
-	over := ok && (louder || len(r.idle) >= r.limits.Many)
+	over := ok && (r.nearer(sums) || len(r.idle) >= r.limits.Many)
 	if !r.over.holds(v.Watched, over, r.limits.For, r.limits.Ends) {
 		return
 	}
@@ -74,25 +74,32 @@ func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
 	}
 }
 
+// nearer reports whether feedback is nearer by so much, and would be less so without the idle ones.
+func (r *openMics) nearer(s openSums) bool {
+	return s.now.Above(s.mark).Reaches(r.limits.Above) && s.now.Above(s.used).Reaches(r.limits.Back)
+}
+
 // openMic is whether one microphone that was opened since the mark is used.
 type openMic struct {
 	used bool // since it was opened
 	own  run  // of sound that is its own
 	idle lasting
+	wait time.Duration // how long it must be silent for that
+
 }
 
 // idles reports whether it stands open for nothing. One that was used may be resting for a
-// verse. Of one that was not opened it does not matter whether it is silent.
+// verse, and while nobody speaks one may be awaited that will be sung into. Of one that was not opened it does not matter whether it is silent.
 // A word in passing is no use, nor is the first moment of what turns out to be wash.
-func (m *openMic) idles(at time.Duration, opened, sounds bool, l OpenMicsLimits) bool {
+func (m *openMic) idles(at time.Duration, opened, sounds, awaited bool, l OpenMicsLimits) bool {
 	m.own.take(at, sounds, desk.Syllable)
 	silent := m.own.lasted(at) < l.For
 	m.used = opened && (m.used || !silent)
-	patience := l.Idle
-	if m.used {
-		patience = l.Rest
+	m.wait = l.Idle
+	if m.used || awaited {
+		m.wait = l.Rest
 	}
-	return m.idle.holds(at, opened && silent, patience, 0)
+	return m.idle.holds(at, opened && silent, m.wait, 0)
 }
 
 // openSums is the sum of the open microphones' gains: now, at the mark, and without
@@ -117,7 +124,7 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		}
 		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()
 		now, mark, most = now+g, mark+then, max(most, v.Gain(i))
-		if opened := wasOpened(v, i); r.inputs[i].idles(r.clock, opened, opened && r.uses(v, i), r.limits) {
+		if opened := wasOpened(v, i); r.inputs[i].idles(r.clock, opened, opened && r.uses(v, i), v.Segment.Kind != desk.Speech, r.limits) {
 			r.idle = append(r.idle, inputMover(i))
 			g = then
 		}
@@ -152,8 +159,11 @@ func (r *openMics) say(v *desk.View, sums openSums) Said {
 		Try:  Say("open-mics.try").Naming("who", idle...),
 		Then: Say("open-mics.then", DB("back", sums.now.Above(max(sums.used, sums.mark)))),
 	}
+	if !r.nearer(sums) {
+		s.What[0], s.Then = Say("open-mics.besides", Number("idle", len(idle))), Say("open-mics.then-clear")
+	}
 	for _, m := range r.idle {
-		s.Facts = append(s.Facts, factOf(v, m, Say("open-mics.unused", DB("gain", v.Gain(m.Index)), Time("for", r.limits.Idle))))
+		s.Facts = append(s.Facts, factOf(v, m, Say("open-mics.unused", DB("gain", v.Gain(m.Index)), Time("for", r.inputs[m.Index].wait))))
 	}
 	s.Facts = append(s.Facts, fact(v, Say("open-mics.sum", DB("now", sums.now), DB("mark", sums.mark), DB("limit", r.limits.Above))),
 		fact(v, Say("open-mics.care")))

@@ -148,6 +148,26 @@ func (r *quietMain) find(v *desk.View) {
 			r.up = append(r.up, m)
 		}
 	}
+	if r.fills(v) {
+		r.up = r.up[:0]
+	}
+}
+
+// fills reports whether what sounds is a hall that fills: heard alike by every microphone there
+// is, open or muted, and by none as loud as who stands before one.
+func (r *quietMain) fills(v *desk.View) bool {
+	low, high, mics := desk.DBFS(0), desk.Silence, 0
+	for i := range v.Inputs() {
+		if in := v.Input(i); in.Cue || !in.HasMic() || !v.Metered(i) {
+			continue
+		}
+		level := v.Level(i, sentence)
+		if level > v.Gate(i)+desk.DBFS(r.limits.Voice) {
+			return false
+		}
+		low, high, mics = min(low, level), max(high, level), mics+1
+	}
+	return mics > fewest && high.Above(low) < heardAlike
 }
 
 // closed is what keeps all of it from leaving: the main itself, or DCAs and groups that

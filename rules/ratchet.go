@@ -69,8 +69,8 @@ func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 		r.end(l.eased, claim)
 	case e.claimed && quiet >= r.limits.Accepted:
 		r.end(l.accepted, claim)
-	case e.claimed && len(v.Moves) == 0:
-		claim(Claim{Key: e.key}) // and the stage makes nothing worse
+	case e.claimed && (len(v.Moves) == 0 || v.PlayingCount() == 0):
+		claim(Claim{Key: e.key}) // the stage makes nothing worse, and neither does who mutes an empty one
 	case e.claimed || l.isRatchet():
 		e.claimed, e.split, e.about = true, l.split, l.who()
 		r.about, r.until = e.about, v.Played

@@ -7,10 +7,10 @@ import (
 )
 
 // strayPlayer hears somebody who tunes or tries a phrase behind whoever speaks, into an open
-// microphone. Whoever plays under a speaker on purpose carries the room: a piano, a pad, two
-// together, and loud enough to be heard as music. A fill answers a sung line, and has nothing to
-// answer here; alone and far below the voice it is not meant for the hall. That pads and pianos
-// go under words, and fills do not, is common practice; how far below is ours.
+// microphone. Words are carried by a pad or by the instrument that carries the song, however
+// softly; a fill has no line to answer there, and whoever strums along otherwise nobody to follow.
+// Far below the voice and not gone they are not meant for the hall. That pads and pianos go under
+// words, and others do not, is common practice; how far below is ours.
 type strayPlayer struct {
 	limits SpeechRemarkLimits
 	standing
@@ -38,7 +38,8 @@ func (p *strayPlayer) count(v *desk.View) {
 		return
 	}
 	var players, voices desk.Power
-	others, speaks := false, false
+	carried, speaks := false, false
+	first, rhythm := v.Primary(desk.Rhythm)
 	p.who = p.who[:0]
 	for i := range v.Inputs() {
 		switch in := v.Input(i); {
@@ -46,16 +47,16 @@ func (p *strayPlayer) count(v *desk.View) {
 		case in.Voice:
 			voices += v.Moment().Share(i)
 			speaks = speaks || v.Sounds(i)
-		case in.Element == desk.Fill:
+		case in.Element == desk.Pad || rhythm && i == first:
+			carried = true
+		default:
 			players += v.Moment().Share(i)
 			p.who = append(p.who, i)
-		default:
-			others = true
 		}
 	}
 	p.beat(speaks, players, voices)
 	over := p.above(3 * time.Second)
-	so := !others && len(p.who) > 0 && !over.Reaches(-meantUnder) && over.Reaches(-noticedDown)
+	so := !carried && len(p.who) > 0 && !over.Reaches(-meantUnder) && over.Reaches(-noticedDown)
 	if p.idle == 0 {
 		p.holds(p.counted, so, p.limits.For, breath)
 	}

@@ -30,6 +30,7 @@ type groupSqueeze struct {
 	played played
 	high   lasting
 	began  time.Duration // how long it had played when that began
+	pushed bool          // and a hand did it
 	past   inRange
 	curve  desk.Curve    // its settings
 	set    time.Duration // how long it had played when they were last changed
@@ -41,7 +42,7 @@ type groupSqueeze struct {
 
 // SqueezedGroupLimits say how much reduction is worth a word on a group.
 type SqueezedGroupLimits struct {
-	Whisper desk.DB `yaml:"whisper" doc:"median reduction over 20 s of playing, above which for as long again it is a whisper, and a nudge if it hardly ever lets go below it"`
+	Whisper desk.DB `yaml:"whisper" doc:"median reduction over 20 s of playing, above which it is a whisper, of a louder stage once it has been for as long again, and a nudge if it hardly ever lets go below it"`
 	Nudge   desk.DB `yaml:"nudge" doc:"and a nudge"`
 	Eased   desk.DB `yaml:"eased" doc:"median reduction below which it has eased" from:"ours"`
 	Target  desk.DB `yaml:"target" doc:"the reduction that the way out aims at"`
@@ -124,11 +125,14 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 	if on && !was {
 		g.began = g.played.total
 	}
+	if on && (!was || len(v.Moves) > 0) {
+		g.pushed = r.cause(v, k, s).byHand()
+	}
 	switch {
 	case on && g.played.total < over:
-	case on && !gentle && g.played.total-g.began < desk.Passage && r.weight(v, k, s) == Whisper:
-		claim(Claim{Key: k}) // so little is heard where it stays
-	case on && g.played.total-g.set < desk.Passage && g.set > 0:
+	case on && !gentle && !g.pushed && g.played.total-g.began < desk.Passage && r.weight(v, k, s) == Whisper:
+		claim(Claim{Key: k}) // a stage that swells, and so little, is heard where it stays
+	case on && g.set > 0 && g.played.total-g.set < r.waits(s):
 		claim(Claim{Key: k}) // what it took by other settings tells nothing of these
 	case on && v.Moving:
 		claim(Claim{Key: k}) // said when the hand has finished, or it would name half a move
@@ -141,6 +145,15 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 	if s.Active && g.played.total >= half { // a mean of the first notes is none
 		g.past.keep(v, g.played.total, s.Median, r.limits.Whisper, r.over)
 	}
+}
+
+// waits is for how long it must have played by new settings: less where it hardly ever let go, since
+// half of that was by these.
+func (r *squeezedGroup) waits(s desk.Squeeze) time.Duration {
+	if s.Least > r.limits.Whisper+step {
+		return half
+	}
+	return desk.Passage
 }
 
 // isGentle reports whether a group's compressor is known to let more than half of an accent through.

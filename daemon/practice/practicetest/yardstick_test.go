@@ -45,6 +45,7 @@ var sets = []struct {
 	{"yardstick2", 20 * time.Minute, 15, 15},
 	{"yardstick3", 12 * time.Minute, 5, 5},
 	{"yardstick4", 12 * time.Minute, 8, 6},
+	{"yardstick5", 15 * time.Minute, 7, 7},
 }
 
 // later are words that came when the large sets had been written.
