@@ -13,8 +13,22 @@ const (
 )
 
 // cellLayouts are the numbers that a hand may move inside a blob: switches and steps as
-// bytes, positions as whole numbers of two, gains as floats.
-var cellLayouts = []oscmap.Layout{oscmap.Uint8, oscmap.Uint16BE, oscmap.Uint16LE, oscmap.Int16BE, oscmap.Int16LE, oscmap.Float32BE, oscmap.Float32LE}
+// bytes, positions as whole numbers of two or four, gains as floats or as factors in fixed point.
+var cellLayouts = []oscmap.Layout{oscmap.Uint8, oscmap.Uint16BE, oscmap.Uint16LE, oscmap.Int16BE, oscmap.Int16LE, oscmap.Float32BE, oscmap.Float32LE,
+	oscmap.Int32BE, oscmap.Int32LE}
+
+// The least and the most of a float that a hand moves, but for nothing. Whole numbers taken for
+// floats mostly are beyond.
+const (
+	leastFloat = 1e-9
+	mostFloat  = 1e6
+)
+
+// isHand reports whether a number in a blob could be of something that a hand moves.
+func isHand(l oscmap.Layout, x float64) bool {
+	size := math.Abs(x)
+	return !math.IsNaN(x) && !math.IsInf(x, 1) && (!l.Float() || x == 0 || math.IsInf(x, -1) || size >= leastFloat && size <= mostFloat)
+}
 
 // cells looks at everything that may be a number in a blob. What follows a hand's moves is
 // told from the rest as arguments are.
@@ -37,7 +51,7 @@ func (s *Survey) cells(t *slot, data []byte) {
 	}
 	for _, c := range t.cells {
 		v := value{num: c.layout.Read(data[c.at:])}
-		v.isNum = !math.IsNaN(v.num) && !math.IsInf(v.num, 1)
+		v.isNum = isHand(c.layout, v.num)
 		if c.count++; c.count == 1 {
 			c.addTag(map[bool]byte{true: 'f', false: 'i'}[c.layout.Float()])
 		} else if v.same(c.last) {

@@ -128,6 +128,7 @@ func (d *drafter) strips() {
 			d.nameEntry(s, f.place)
 		}
 	}
+	d.nameRows()
 	for s := inputStrip; s < mainStrip; s++ {
 		if !slices.ContainsFunc(d.entries, func(e entry) bool { return e.is == s.String()+".name" }) {
 			d.namesElsewhere(s)

@@ -22,6 +22,7 @@ type place struct {
 	stride int
 	doubt  string
 	banked []*slot
+	rows   []int // of strips in banks, how many each message has
 }
 
 // placed is a column before it is known which of its strips are of one kind. What
