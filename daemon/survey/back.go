@@ -35,7 +35,7 @@ func (g *Guide) back() []rules.Phrase {
 	}
 	last := g.earlier[len(g.earlier)-1]
 	g.earlier = g.earlier[:len(g.earlier)-1]
-	g.queue, g.steps, g.missed, g.rows = last.queue, last.steps, 0, g.rows[:last.rows]
+	g.queue, g.steps, g.missed, g.wrong, g.rows = last.queue, last.steps, 0, 0, g.rows[:last.rows]
 	g.ask()
 	return []rules.Phrase{rules.Say("guide.back")}
 }

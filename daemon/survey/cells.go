@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"time"
 
 	"pawl/oscmap"
 )
@@ -58,7 +59,7 @@ func (s *Survey) cells(t *slot, data []byte) {
 			c.tally.repeat(v)
 			continue
 		} else {
-			c.moves(c.last, v)
+			c.moves(c.last, v, s.last)
 			c.changes++
 		}
 		c.last, c.changedAt = v, s.last
@@ -101,15 +102,23 @@ func (all steps) spill(t *slot) (n int) {
 	return n
 }
 
-// counts reports whether a slot counts messages: what rises each time and never falls is no
-// fader, and no switch.
+// longRise is over how many seconds, in which it changed, a hand does not only raise a fader.
+const longRise = 4
+
+// counts reports whether a slot counts messages, or tells the time: what rises each time and
+// never falls is no fader, and no switch. A fader that was only raised so far did so within a
+// moment, and not by one each time.
 func (t *slot) counts() bool {
-	return t.blob == nil && t.falls == 0 && t.changes >= 12 && t.changes+1 == t.count
+	return t.blob == nil && t.falls == 0 && t.changes >= 12 && (t.busy >= longRise || t.changes+1 == t.count && t.leap <= 1)
 }
 
-// moves notes which way a number went.
-func (t *slot) moves(from, to value) {
+// moves notes which way a number went, and how far and how often.
+func (t *slot) moves(from, to value, at time.Duration) {
 	if !from.isNum || !to.isNum || to.num < from.num {
 		t.falls++
+	}
+	t.leap = max(t.leap, to.num-from.num)
+	if second := int(at / time.Second); second != t.second || t.busy == 0 {
+		t.second, t.busy = second, t.busy+1
 	}
 }

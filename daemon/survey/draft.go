@@ -52,6 +52,9 @@ type drafter struct {
 	means   map[*slot]string // the signal of one that is not
 	bits    map[*slot]uint64 // of a number, that are strips' switches
 	parted  map[*slot]bool   // it is of a part of the slot's values
+	decks   []deck           // of the inputs, if there is more than one, or may be
+	apart   string           // why it is not certain that the first is all of them
+	foreign [4]string        // why the names in a kind of strip's addresses tell no strips
 
 	known    [4]family         // by strip
 	scale    scale             // of the faders; zero if there is none
@@ -69,6 +72,9 @@ func newDrafter(s *Survey, g *Guide) *drafter {
 		if _, ok := g.steps.control(s, zero, g.refused); ok {
 			d.guide, d.refused, d.banked, d.rows = g.steps, g.refused, g.banked, g.rows
 		}
+	}
+	if d.guide != nil {
+		d.joinDecks()
 	}
 	return d
 }
@@ -105,9 +111,11 @@ func (d *drafter) miss(format string, args ...any) {
 // strips writes down the faders, mutes and names.
 func (d *drafter) strips() {
 	faders, mutes := d.controls(zero), d.controls(mute)
+	marked(faders)
 	for s, c := range faders {
 		c.place.bound(s, places(faders))
 		d.layRow(s, &c, zero)
+		d.order(s, &c.place)
 		d.known[s] = c
 	}
 	for s := inputStrip; s <= mainStrip; s++ {
@@ -120,6 +128,7 @@ func (d *drafter) strips() {
 		if c, ok := mutes[s]; ok {
 			c.place.bound(s, places(mutes))
 			d.layRow(s, &c, mute)
+			c.place.list = f.place.list
 			d.mute(s, c)
 		} else {
 			d.miss("Where %s's mute is: nothing was seen to follow it, or it was left out. If the desk tells of it, its line has to be written by hand.", s.first())
@@ -143,7 +152,7 @@ func (d *drafter) controls(a act) map[strip]family {
 	for s := inputStrip; s <= mainStrip; s++ {
 		if c, ok := d.guide.control(s, a, d.refused); ok {
 			if p, ok := locate(d.shapes, c.slot); ok && p.shape.writable() {
-				all[s] = family{true, c, p}
+				all[s] = family{ok: true, fader: c, place: p}
 			}
 		}
 	}

@@ -31,6 +31,7 @@ type Guide struct {
 	banked  verdictOf    // whether the number in the address of input 1's fader counts banks
 	rows    []along      // what a hand showed of the strips in one message
 	missed  int          // how often the question in hand was answered and nothing seen
+	wrong   int          // and how often with a number that cannot be
 
 	from   time.Duration // when the question in hand was asked
 	before map[*slot]moment
@@ -143,7 +144,10 @@ func (g *Guide) Tell(line string) []rules.Phrase {
 	case q.act == second:
 		return g.second()
 	case q.act == another:
-		return g.showNext()
+		if _, ok := g.row(q.strip); ok {
+			return g.showNext()
+		}
+		return g.showBeyond()
 	case word == "" && g.kept != "":
 		word = g.kept
 	case q.more && word == "":
@@ -161,7 +165,7 @@ func (g *Guide) Tell(line string) []rules.Phrase {
 	if q.act == mark {
 		var wrong rules.Phrase
 		if db, said, wrong = g.markAt(q, db, word); wrong.ID != "" {
-			return []rules.Phrase{wrong}
+			return g.wrongMark(q, wrong)
 		}
 	}
 	st := g.look(q, db)
@@ -178,6 +182,9 @@ func (g *Guide) Tell(line string) []rules.Phrase {
 	}
 	if len(others) > 2 {
 		said = append(said, rules.Say("guide.also-more", rules.Number("n", len(others)-2)))
+	}
+	if q.act == zero && g.otherScale(q.strip) {
+		g.queue = slices.Insert(g.queue, 1, question{strip: q.strip, act: mark})
 	}
 	if q.more && !g.queue[1].more {
 		said = append(said, g.scaleSaid()...)
@@ -216,7 +223,7 @@ func (g *Guide) skip() {
 	q := g.queue[0]
 	if q.act == second || q.act == another {
 		if q.act == another {
-			g.rows = append(g.rows, along{strip: q.strip, n: q.n})
+			g.rows = append(g.rows, along{strip: q.strip, n: q.n, none: true})
 		}
 		g.next(nil)
 		return

@@ -48,7 +48,8 @@ func (d *drafter) meters() {
 			if ok {
 				some = append(some, r)
 			}
-			return ok && r.is != ""
+			// What counts strips of several kinds in one is a meter of each.
+			return ok && r.is != "" && len(r.slots) == len(m.shape.column(m.arg).slots)
 		})
 		if s == inputStrip {
 			for _, r := range some {

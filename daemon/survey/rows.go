@@ -20,6 +20,7 @@ type along struct {
 	strip strip
 	n     int
 	slot  *slot // nil if it was not seen, or there is none
+	none  bool  // somebody said that there is none
 }
 
 // position is where a value stands among those of its message.
