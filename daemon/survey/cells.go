@@ -109,8 +109,11 @@ const longRise = 4
 // never falls is no fader, and no switch. A fader that was only raised so far did so within a
 // moment, and not by one each time.
 func (t *slot) counts() bool {
-	return t.blob == nil && t.falls == 0 && t.changes >= 12 && (t.busy >= longRise || t.changes+1 == t.count && t.leap <= 1)
+	return t.onlyRose() && (t.busy >= longRise || t.changes+1 == t.count && t.leap <= 1)
 }
+
+// onlyRose reports whether a slot never fell on a long way: it is no meter.
+func (t *slot) onlyRose() bool { return t.blob == nil && t.falls == 0 && t.changes >= 12 }
 
 // moves notes which way a number went, and how far and how often.
 func (t *slot) moves(from, to value, at time.Duration) {

@@ -13,8 +13,8 @@ import (
 )
 
 // mostAnswers is how often a person has to answer, whatever the desk does, who never goes back:
-// each of the 33 questions twice, a mark that cannot be some times more, and the further strips.
-const mostAnswers = 33*patience + (maxMarks+3)*mostWrong + mostFurther*patience
+// each of the 36 questions twice, a mark that cannot be some times more, and the further strips.
+const mostAnswers = 36*patience + (maxMarks+3)*mostWrong + mostFurther*patience
 
 // TestGuideEnds: a desk may answer with whatever it likes; the guide comes to an end within so
 // many answers, and the draft is one that passes.

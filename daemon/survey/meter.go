@@ -50,7 +50,7 @@ func (s *Survey) meters(shapes []*shape, taken func(*slot) bool) (all []meter) {
 				}
 			}
 			for _, c := range some {
-				if m, ok := s.meter(c); ok && !slices.ContainsFunc(m.slots, taken) && !slices.ContainsFunc(m.slots, (*slot).counts) {
+				if m, ok := s.meter(c); ok && !slices.ContainsFunc(m.slots, taken) && !slices.ContainsFunc(m.slots, (*slot).onlyRose) {
 					all = append(all, m)
 				}
 			}

@@ -132,6 +132,15 @@ func (g *Guide) otherScale(s strip) bool {
 	if !ok || !known || s != groupStrip && s != dcaStrip || c.slot.saysDecibels() {
 		return false
 	}
+	zeros := 0
+	for _, st := range c.moves {
+		if st.act == zero {
+			zeros++
+		}
+	}
+	if zeros > 1 { // it was asked already
+		return false
+	}
 	sc, ok := fit(in.points())
 	points, _ := c.points()
 	return ok && worst(points, sc.db) > 0.5
