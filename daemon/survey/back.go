@@ -11,9 +11,10 @@ import (
 
 // state is where a Guide stood.
 type state struct {
-	queue []question
-	steps steps
-	rows  int
+	queue    []question
+	steps    steps
+	rows     int
+	arrivals int
 }
 
 // refusal is a slot that is not a strip's fader, or not its mute.
@@ -25,7 +26,7 @@ type refusal struct {
 
 // keep notes where the guide stands, for the way back.
 func (g *Guide) keep() {
-	g.earlier = append(g.earlier, state{slices.Clone(g.queue), slices.Clone(g.steps), len(g.rows)})
+	g.earlier = append(g.earlier, state{slices.Clone(g.queue), slices.Clone(g.steps), len(g.rows), len(g.arrivals)})
 }
 
 // back goes to the question before, as if it had not been answered.
@@ -35,7 +36,8 @@ func (g *Guide) back() []rules.Phrase {
 	}
 	last := g.earlier[len(g.earlier)-1]
 	g.earlier = g.earlier[:len(g.earlier)-1]
-	g.queue, g.steps, g.missed, g.rows = last.queue, last.steps, 0, g.rows[:last.rows]
+	g.queue, g.steps, g.missed, g.wrong, g.rows = last.queue, last.steps, 0, 0, g.rows[:last.rows]
+	g.arrivals = g.arrivals[:last.arrivals]
 	g.ask()
 	return []rules.Phrase{rules.Say("guide.back")}
 }

@@ -245,15 +245,21 @@ func loadPart(t *testing.T, draft string) *oscmap.Map {
 // TestBlind is the proof of the first hour on desks of strangers: made by somebody who had seen
 // the manual of the map and nothing of the program. No line without a # may be false, faders
 // may be off by half a dB between the marks or by what the draft itself says, and the questions
-// must come to an end. What is told of each desk stands in a golden file, so that it does not
-// fall unseen.
+// must come to an end. What is told of each desk stands in a golden file for each set, so that it
+// does not fall unseen.
 func TestBlind(t *testing.T) {
-	table := []string{"# Of eight desks that were made by somebody else: signals told as by hand, of those in the hand-written map;",
+	t.Run("first", func(t *testing.T) { blindSet(t, "blind.txt", "eight desks that were made by somebody else", blind()) })
+	t.Run("again", func(t *testing.T) { blindSet(t, "blind2.txt", "eight further ones", blind2()) })
+}
+
+// blindSet drafts the desks of a set, and holds what is told against its golden file.
+func blindSet(t *testing.T, file, called string, desks []furtherDialect) {
+	table := []string{fmt.Sprintf("# Of %s: signals told as by hand, of those in the hand-written map;", called),
 		"# false lines; how far input faders are off in dB at 13 gains from 6 to -36; a person's minutes by the model of minutes.",
 		"#", "# desk                    care    told      false  faders  minutes"}
-	rows := make([][]string, len(blind()))
+	rows := make([][]string, len(desks))
 	t.Run("each", func(t *testing.T) {
-		for i, d := range blind() {
+		for i, d := range desks {
 			t.Run(d.name, func(t *testing.T) {
 				t.Parallel()
 				for _, careless := range []bool{false, true} {
@@ -265,7 +271,7 @@ func TestBlind(t *testing.T) {
 	for _, r := range rows {
 		table = append(table, r...)
 	}
-	golden(t, "blind.txt", strings.Join(table, "\n")+"\n")
+	golden(t, file, strings.Join(table, "\n")+"\n")
 }
 
 // blindRow drafts one desk, and gives its line of the table.

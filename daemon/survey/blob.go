@@ -75,9 +75,9 @@ type form struct {
 	numbers bool // or they number the blobs
 }
 
-// silence is what stands for nothing at all: of whole numbers the least.
+// silence is what stands for nothing at all: of whole numbers that may be below 0 the least.
 func (f form) silence() float64 {
-	if f.layout.Float() {
+	if f.layout.Float() || unsigned(f.layout) {
 		return math.Inf(-1)
 	}
 	return -math.Ldexp(1, 8*f.layout.Size()-1)

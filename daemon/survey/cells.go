@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"time"
 
 	"pawl/oscmap"
 )
@@ -13,8 +14,22 @@ const (
 )
 
 // cellLayouts are the numbers that a hand may move inside a blob: switches and steps as
-// bytes, positions as whole numbers of two, gains as floats.
-var cellLayouts = []oscmap.Layout{oscmap.Uint8, oscmap.Uint16BE, oscmap.Uint16LE, oscmap.Int16BE, oscmap.Int16LE, oscmap.Float32BE, oscmap.Float32LE}
+// bytes, positions as whole numbers of two or four, gains as floats or as factors in fixed point.
+var cellLayouts = []oscmap.Layout{oscmap.Uint8, oscmap.Uint16BE, oscmap.Uint16LE, oscmap.Int16BE, oscmap.Int16LE, oscmap.Float32BE, oscmap.Float32LE,
+	oscmap.Int32BE, oscmap.Int32LE}
+
+// The least and the most of a float that a hand moves, but for nothing. Whole numbers taken for
+// floats mostly are beyond.
+const (
+	leastFloat = 1e-9
+	mostFloat  = 1e6
+)
+
+// isHand reports whether a number in a blob could be of something that a hand moves.
+func isHand(l oscmap.Layout, x float64) bool {
+	size := math.Abs(x)
+	return !math.IsNaN(x) && !math.IsInf(x, 1) && (!l.Float() || x == 0 || math.IsInf(x, -1) || size >= leastFloat && size <= mostFloat)
+}
 
 // cells looks at everything that may be a number in a blob. What follows a hand's moves is
 // told from the rest as arguments are.
@@ -37,14 +52,14 @@ func (s *Survey) cells(t *slot, data []byte) {
 	}
 	for _, c := range t.cells {
 		v := value{num: c.layout.Read(data[c.at:])}
-		v.isNum = !math.IsNaN(v.num) && !math.IsInf(v.num, 1)
+		v.isNum = isHand(c.layout, v.num)
 		if c.count++; c.count == 1 {
 			c.addTag(map[bool]byte{true: 'f', false: 'i'}[c.layout.Float()])
 		} else if v.same(c.last) {
 			c.tally.repeat(v)
 			continue
 		} else {
-			c.moves(c.last, v)
+			c.moves(c.last, v, s.last)
 			c.changes++
 		}
 		c.last, c.changedAt = v, s.last
@@ -87,15 +102,26 @@ func (all steps) spill(t *slot) (n int) {
 	return n
 }
 
-// counts reports whether a slot counts messages: what rises each time and never falls is no
-// fader, and no switch.
+// longRise is over how many seconds, in which it changed, a hand does not only raise a fader.
+const longRise = 4
+
+// counts reports whether a slot counts messages, or tells the time: what rises each time and
+// never falls is no fader, and no switch. A fader that was only raised so far did so within a
+// moment, and not by one each time.
 func (t *slot) counts() bool {
-	return t.blob == nil && t.falls == 0 && t.changes >= 12 && t.changes+1 == t.count
+	return t.onlyRose() && (t.busy >= longRise || t.changes+1 == t.count && t.leap <= 1)
 }
 
-// moves notes which way a number went.
-func (t *slot) moves(from, to value) {
+// onlyRose reports whether a slot never fell on a long way: it is no meter.
+func (t *slot) onlyRose() bool { return t.blob == nil && t.falls == 0 && t.changes >= 12 }
+
+// moves notes which way a number went, and how far and how often.
+func (t *slot) moves(from, to value, at time.Duration) {
 	if !from.isNum || !to.isNum || to.num < from.num {
 		t.falls++
+	}
+	t.leap = max(t.leap, to.num-from.num)
+	if second := int(at / time.Second); second != t.second || t.busy == 0 {
+		t.second, t.busy = second, t.busy+1
 	}
 }

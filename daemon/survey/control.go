@@ -20,9 +20,9 @@ type step struct {
 // still is a slot when the move was over.
 type still struct {
 	was, is value
-	changes uint64        // during the step
-	courses []course      // at rest, of each value of a blob; of all else one
-	layout  oscmap.Layout // of a blob
+	changes uint64  // during the step
+	course  course  // at rest
+	window  *window // of a blob
 }
 
 // measure takes how everything went from when the moved slot came to rest.
@@ -34,9 +34,9 @@ func (st *step) measure(moved *slot) {
 func (st *step) measureSince(since time.Duration) {
 	for t, s := range st.seen {
 		if t.blob == nil {
-			s.courses = []course{t.course(since)}
-		} else if f, ok := t.form(); ok {
-			s.layout, s.courses = f.layout, t.blob.courses(f, since)
+			s.course = t.course(since)
+		} else {
+			s.window = t.blob.window(since)
 		}
 		st.seen[t] = s
 	}

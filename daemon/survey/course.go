@@ -66,23 +66,6 @@ func (t *slot) course(since time.Duration) course {
 	return courseOf(values)
 }
 
-// mostCourses bounds how many values of a blob are followed each by itself.
-const mostCourses = 256
-
-// courses are those of the values of the blobs that came since a time.
-func (b *blobs) courses(f form, since time.Duration) (all []course) {
-	for k := range min(f.n, mostCourses) {
-		var values []float64
-		for i := b.recent.len() - 1; i >= 0; i-- {
-			if s := b.recent.back(i); s.at >= since {
-				values = append(values, f.at(s.data, k))
-			}
-		}
-		all = append(all, courseOf(values))
-	}
-	return all
-}
-
 // verdict is what a closed fader did to a meter.
 type verdict uint8
 
@@ -101,6 +84,11 @@ type closing struct {
 	again  course // the first with the fader up after it was closed
 	// The least and the most of all such meters: what stays in the lowest quarter has nothing to show.
 	floor, ceiling float64
+}
+
+// quiet reports whether next to nothing was to hear when it was open again.
+func (c closing) quiet() bool {
+	return !c.again.none() && c.again.high <= c.floor+(c.ceiling-c.floor)/4
 }
 
 // judge tells whether the meter fell. A meter may fall slowly, hold what it had, or have a

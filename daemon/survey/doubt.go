@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"strings"
 
 	"pawl/oscmap"
 )
@@ -41,7 +42,15 @@ func (d *drafter) add(e entry, slots []*slot) {
 			e.because("But %s is written for it above, and it cannot be both.", by)
 		}
 	}
-	d.entries = append(d.entries, e)
+	for s, why := range d.foreign {
+		if why != "" && strings.Contains(e.hear[0], "{"+strip(s).String()+"-name}") {
+			e.unsure = true
+			e.because("%s", why)
+		}
+	}
+	all := d.perDeck(e)
+	e.unsure = all[0].unsure
+	d.entries = append(d.entries, all...)
 	for _, t := range slots {
 		d.claimed[t] = true
 		if !e.unsure {

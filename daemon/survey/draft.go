@@ -42,16 +42,20 @@ func (s *Survey) Draft(g *Guide, o DraftOptions) string {
 
 // drafter gathers the entries of a draft.
 type drafter struct {
-	survey  *Survey
-	guide   steps // nil if they found no fader
-	refused []refusal
-	banked  verdictOf
-	rows    []along
-	shapes  []*shape
-	claimed map[*slot]bool   // by an entry, also by one that is written as a comment
-	means   map[*slot]string // the signal of one that is not
-	bits    map[*slot]uint64 // of a number, that are strips' switches
-	parted  map[*slot]bool   // it is of a part of the slot's values
+	survey   *Survey
+	guide    steps // nil if they found no fader
+	refused  []refusal
+	banked   verdictOf
+	rows     []along
+	arrivals []arrival
+	shapes   []*shape
+	claimed  map[*slot]bool   // by an entry, also by one that is written as a comment
+	means    map[*slot]string // the signal of one that is not
+	bits     map[*slot]uint64 // of a number, that are strips' switches
+	parted   map[*slot]bool   // it is of a part of the slot's values
+	decks    []deck           // of the inputs, if there is more than one, or may be
+	apart    string           // why it is not certain that the first is all of them
+	foreign  [4]string        // why the names in a kind of strip's addresses tell no strips
 
 	known    [4]family         // by strip
 	scale    scale             // of the faders; zero if there is none
@@ -68,7 +72,11 @@ func newDrafter(s *Survey, g *Guide) *drafter {
 	for s := inputStrip; s <= mainStrip && g != nil; s++ {
 		if _, ok := g.steps.control(s, zero, g.refused); ok {
 			d.guide, d.refused, d.banked, d.rows = g.steps, g.refused, g.banked, g.rows
+			d.arrivals = g.arrivals
 		}
+	}
+	if d.guide != nil {
+		d.joinDecks()
 	}
 	return d
 }
@@ -105,9 +113,11 @@ func (d *drafter) miss(format string, args ...any) {
 // strips writes down the faders, mutes and names.
 func (d *drafter) strips() {
 	faders, mutes := d.controls(zero), d.controls(mute)
+	marked(faders)
 	for s, c := range faders {
 		c.place.bound(s, places(faders))
 		d.layRow(s, &c, zero)
+		d.order(s, &c.place)
 		d.known[s] = c
 	}
 	for s := inputStrip; s <= mainStrip; s++ {
@@ -120,14 +130,16 @@ func (d *drafter) strips() {
 		if c, ok := mutes[s]; ok {
 			c.place.bound(s, places(mutes))
 			d.layRow(s, &c, mute)
+			c.place.list = f.place.list
 			d.mute(s, c)
-		} else {
+		} else if !d.muteArrives(s, f) {
 			d.miss("Where %s's mute is: nothing was seen to follow it, or it was left out. If the desk tells of it, its line has to be written by hand.", s.first())
 		}
 		if f.ok && s != mainStrip {
 			d.nameEntry(s, f.place)
 		}
 	}
+	d.nameRows()
 	for s := inputStrip; s < mainStrip; s++ {
 		if !slices.ContainsFunc(d.entries, func(e entry) bool { return e.is == s.String()+".name" }) {
 			d.namesElsewhere(s)
@@ -142,7 +154,7 @@ func (d *drafter) controls(a act) map[strip]family {
 	for s := inputStrip; s <= mainStrip; s++ {
 		if c, ok := d.guide.control(s, a, d.refused); ok {
 			if p, ok := locate(d.shapes, c.slot); ok && p.shape.writable() {
-				all[s] = family{true, c, p}
+				all[s] = family{ok: true, fader: c, place: p}
 			}
 		}
 	}

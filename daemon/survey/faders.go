@@ -26,6 +26,7 @@ func (d *drafter) fader(s strip, f *family) {
 	own, ok := fit(points, bottomAt)
 	points = slices.DeleteFunc(points, func(p point) bool { return p.db != p.db })
 	keys := d.scale.keys
+	times, isFactor := factor(points, bottomAt)
 	switch {
 	case s == inputStrip:
 		d.scale, keys = own, own.keys
@@ -33,9 +34,15 @@ func (d *drafter) fader(s strip, f *family) {
 	case keys == "":
 	case worst(points, d.scale.db) <= 0.5: // about what two hands differ by at the same mark
 		e.because("The scale is taken from input 1's fader; 0 dB is where it is there.")
+	case p.isText() && p.decibels > 0 && worst(points, func(x float64) float64 { return x }) <= good:
+		keys = "unit: dB"
+		e.because("The desk writes dB after the number.")
 	case ok && own.taper == "":
 		keys = own.keys
 		e.because("%s", inEnglish(own.said...))
+	case d.scale.times && isFactor:
+		keys = times.keys
+		e.because("As input 1's fader does, it tells factors of amplitude.")
 	default:
 		e.unsure = true
 		e.because("But its scale is another: by input 1's it would be %.1f dB off. Write a taper for it.", min(worst(points, d.scale.db), 200))
@@ -60,7 +67,8 @@ func (d *drafter) fader(s strip, f *family) {
 		e.because("But nothing in it says which %s it is of: perhaps it is the main's, or a selected strip's.", s)
 	}
 	if banks != "" && d.banked == isSo {
-		d.addBanks(e, s, p, keys)
+		e.because("A message has the faders of %d %s: %s 2's was beside the first.", len(p.shape.rowFrom(p.arg)), s.several(), s)
+		d.addBanks(e, s, p, ", "+keys)
 		return
 	}
 	e.part = p.stride > 0 || p.cell != nil
@@ -89,6 +97,9 @@ func (p *place) claims() []*slot {
 // that of them all.
 func (d *drafter) addRows(e entry, s strip, p *place, keys string) {
 	n := p.n
+	if len(p.banked) > 0 {
+		p.rows = []int{n}
+	}
 	for i, t := range p.banked {
 		one, ok := locate(d.shapes, t)
 		if !ok {
@@ -100,30 +111,6 @@ func (d *drafter) addRows(e entry, s strip, p *place, keys string) {
 		of.value = strings.Replace(one.where(s), fmt.Sprintf("%s:1-%d", s, n), fmt.Sprintf("%s:%d-%d", s, (i+1)*n+1, (i+2)*n), 1) + keys
 		of.why = []string{fmt.Sprintf("The next bank, of %s %d to %d.", s.several(), (i+1)*n+1, (i+2)*n)}
 		d.add(of, one.claims())
-		p.n += n
+		p.n, p.rows = p.n+n, append(p.rows, n)
 	}
-}
-
-// addBanks writes an entry for each bank of strips, and makes the place that of them all.
-func (d *drafter) addBanks(e entry, s strip, p *place, keys string) {
-	var all []*slot
-	for _, m := range p.shape.members {
-		if number(m.at[p.index]) < p.from || !p.alike(m.at) {
-			continue
-		}
-		row := m.slots[p.arg-m.from:]
-		one, of := *p, e
-		one.at = m.at
-		of.hear = one.hear(mainStrip)
-		first := (number(m.at[p.index])-p.from)*len(row) + 1
-		of.value = fmt.Sprintf("args: %d, each: %s:%d-%d, %s", p.arg, s, first, first+len(row)-1, keys)
-		if first > 1 {
-			of.why = []string{fmt.Sprintf("The next bank: %s %d to %d are taken to follow in order.", s.several(), first, first+len(row)-1)}
-		} else {
-			of.because("A message has the faders of %d %s: input 2's was beside the first.", len(row), s.several())
-		}
-		d.add(of, row)
-		all = append(all, row...)
-	}
-	p.column, p.row, p.n = p.with(all), true, len(all)
 }

@@ -104,8 +104,8 @@ func TestMainsFall(t *testing.T) {
 			m := meter{place: place{column: column{tally: c.m}}}
 			m.place.shape, m.place.slots, m.place.index = s.shapes()[0], []*slot{main}, -1
 			moves := []step{
-				{question: question{mainStrip, zero, false, 0}, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.at0}}}}},
-				{question: question{mainStrip, mark, false, 0}, db: c.mark, seen: map[*slot]still{main: {courses: []course{{n: 1, mean: c.atMark}}}}},
+				{question: question{mainStrip, zero, false, 0}, seen: map[*slot]still{main: {course: course{n: 1, mean: c.at0}}}},
+				{question: question{mainStrip, mark, false, 0}, db: c.mark, seen: map[*slot]still{main: {course: course{n: 1, mean: c.atMark}}}},
 			}
 			d := &drafter{units: map[string]string{}, learntBy: map[string]string{}}
 			d.learnUnit(&m, control{slot: main, moves: moves}, mainStrip, &place{index: -1})
@@ -125,7 +125,7 @@ func TestUnitOfTheMainBehind(t *testing.T) {
 	m.shape, m.slots, m.index = s.shapes()[0], []*slot{t0}, -1
 	at := func(main float64) map[*slot]still {
 		others := course{n: 1, mean: -2500} // which stand where they stood
-		return map[*slot]still{t0: {layout: oscmap.Int16LE, courses: []course{others, others, {n: 1, mean: main}}}}
+		return map[*slot]still{t0: {window: &window{as: map[form][]course{m.form: {others, others, {n: 1, mean: main}}}}}}
 	}
 	d := &drafter{units: map[string]string{}, learntBy: map[string]string{}}
 	d.learnUnit(&m, control{slot: t0, moves: []step{

@@ -21,19 +21,23 @@ const calmTime = 3 * time.Second
 //		for _, line := range g.Answer(line) { … }
 //	}
 type Guide struct {
-	survey  *Survey
-	queue   []question
-	steps   steps
-	earlier []state      // before each answer that led on, for the way back
-	help    rules.Phrase // the mark that would help most, where another is asked for
-	kept    string       // a number that was typed before anything had moved
-	refused []refusal    // what somebody said it is not
-	banked  verdictOf    // whether the number in the address of input 1's fader counts banks
-	rows    []along      // what a hand showed of the strips in one message
-	missed  int          // how often the question in hand was answered and nothing seen
+	survey   *Survey
+	queue    []question
+	steps    steps
+	earlier  []state      // before each answer that led on, for the way back
+	help     rules.Phrase // the mark that would help most, where another is asked for
+	kept     string       // a number that was typed before anything had moved
+	refused  []refusal    // what somebody said it is not
+	banked   verdictOf    // whether the number in the address of input 1's fader counts banks
+	rows     []along      // what a hand showed of the strips in one message
+	arrivals []arrival    // what a hand showed of mutes that have no value
+	missed   int          // how often the question in hand was answered and nothing seen
+	wrong    int          // and how often with a number that cannot be
 
-	from   time.Duration // when the question in hand was asked
-	before map[*slot]moment
+	from    time.Duration // when the question in hand was asked
+	before  map[*slot]moment
+	came    map[*stream]uint64 // messages without arguments by then
+	chatter map[*stream]bool   // which of them come by themselves
 }
 
 // moment is a slot when a question was asked.
@@ -66,6 +70,7 @@ func (g *Guide) ask() {
 	if len(g.queue) > 0 && g.queue[0].more {
 		g.help = g.helpful() // once, since a page asks for the question again and again
 	}
+	g.came = g.survey.arrivedWithout()
 	g.survey.eachSlot(func(t *slot) { g.before[t] = moment{t.changes, t.last} })
 }
 
@@ -143,7 +148,10 @@ func (g *Guide) Tell(line string) []rules.Phrase {
 	case q.act == second:
 		return g.second()
 	case q.act == another:
-		return g.showNext()
+		if _, ok := g.row(q.strip); ok {
+			return g.showNext()
+		}
+		return g.showBeyond()
 	case word == "" && g.kept != "":
 		word = g.kept
 	case q.more && word == "":
@@ -161,12 +169,15 @@ func (g *Guide) Tell(line string) []rules.Phrase {
 	if q.act == mark {
 		var wrong rules.Phrase
 		if db, said, wrong = g.markAt(q, db, word); wrong.ID != "" {
-			return []rules.Phrase{wrong}
+			return g.wrongMark(q, wrong)
 		}
 	}
 	st := g.look(q, db)
 	moved, others := append(g.steps, st).moved(q, g.refused)
 	if moved == nil {
+		if said, ok := g.arrives(q); ok {
+			return said
+		}
 		return g.nothingMoved(q, st, word)
 	}
 	st.measure(moved)
@@ -178,6 +189,10 @@ func (g *Guide) Tell(line string) []rules.Phrase {
 	}
 	if len(others) > 2 {
 		said = append(said, rules.Say("guide.also-more", rules.Number("n", len(others)-2)))
+	}
+	if q.act == zero && g.otherScale(q.strip) {
+		// And back: a mute of a fader that is low tells little of a meter.
+		g.queue = slices.Insert(g.queue, 1, question{strip: q.strip, act: mark}, question{strip: q.strip, act: zero})
 	}
 	if q.more && !g.queue[1].more {
 		said = append(said, g.scaleSaid()...)
@@ -194,6 +209,10 @@ func (g *Guide) calm() []rules.Phrase {
 	st.measureSince(g.from)
 	g.keep()
 	g.steps = append(g.steps, st)
+	g.chatter = map[*stream]bool{}
+	for came, n := range g.survey.arrivedWithout() {
+		g.chatter[came] = n > g.came[came]
+	}
 	moving := 0
 	for t, s := range st.seen {
 		if s.changes > 1 && t.stream.seen() && !t.isCell() {
@@ -216,7 +235,7 @@ func (g *Guide) skip() {
 	q := g.queue[0]
 	if q.act == second || q.act == another {
 		if q.act == another {
-			g.rows = append(g.rows, along{strip: q.strip, n: q.n})
+			g.rows = append(g.rows, along{strip: q.strip, n: q.n, none: true})
 		}
 		g.next(nil)
 		return

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"pawl/oscmap"
 )
 
 // The most values that a strip has in one row of meters (level, peak, after the fader,
@@ -100,7 +102,7 @@ func (d *drafter) parts(m *meter) []meter {
 		}
 	}
 	fits := func(v division) (n int) {
-		if alike, ok := m.alike(v); ok && alike < unlike {
+		if alike, ok := m.alike(v); ok && alike < unlike || m.mixed(v, 0) {
 			return -1
 		}
 		for _, k := range fallen[v.strip] {
@@ -169,7 +171,10 @@ const unlike = 0.35
 
 // alike is how much the values of each strip go together in a division, as the mean of the
 // correlations of neighbours; false if that cannot be told.
-func (m *meter) alike(v division) (mean float64, ok bool) {
+func (m *meter) alike(v division) (mean float64, ok bool) { return m.alikeFrom(v, 0) }
+
+// alikeFrom is alike of a division that begins at a value.
+func (m *meter) alikeFrom(v division, from int) (mean float64, ok bool) {
 	if v.per == 1 {
 		return 0, false
 	}
@@ -180,12 +185,52 @@ func (m *meter) alike(v division) (mean float64, ok bool) {
 			if !v.together {
 				a, b = (j-1)*v.n+i, j*v.n+i
 			}
-			if r := correlation(m.series(a), m.series(b)); !math.IsNaN(r) {
+			if r := correlation(upright(m.series(from+a)), upright(m.series(from+b))); !math.IsNaN(r) {
 				sum, n = sum+r, n+1
 			}
 		}
 	}
 	return sum / n, n > 0
+}
+
+// upright turns what is counted downwards from nothing, as reduction may be, the other way.
+func upright(all []float64) []float64 {
+	if reducing(all) && slices.Min(all) < 0 {
+		for i := range all {
+			all[i] = -all[i]
+		}
+	}
+	return all
+}
+
+// reducing reports whether numbers rest at nothing now and then, and are else on one side of it.
+func reducing(all []float64) bool {
+	return slices.Contains(all, 0) && (slices.Max(all) <= 0 || slices.Min(all) >= 0)
+}
+
+// mixed reports whether of the values that would be of one sort some rest at nothing, as
+// reduction does, and others never do. Of levels that are factors nothing is silence.
+func (m *meter) mixed(v division, from int) bool {
+	if m.lo >= 0 {
+		return false
+	}
+	for _, first := range v.firsts() {
+		rests, least, highest := false, 0.0, 0.0
+		for k := range v.n {
+			switch all := m.series(from + first + k*v.stride()); {
+			case len(all) == 0:
+			case reducing(all):
+				rests, least = true, min(least, slices.Min(all))
+			case slices.Min(all) < slices.Max(all):
+				highest = min(highest, slices.Max(all)) // of the lowest
+			}
+		}
+		// A reduction may be at work all the time, but is never so far from nothing.
+		if rests && highest < min(least, m.lo/5) {
+			return true
+		}
+	}
+	return false
 }
 
 // series is one value of a row as it came lately, the oldest first.
@@ -210,7 +255,12 @@ func correlation(a, b []float64) float64 {
 	if n < 10 {
 		return math.NaN()
 	}
-	a, b = a[len(a)-n:], b[len(b)-n:]
+	return pearson(a[len(a)-n:], b[len(b)-n:])
+}
+
+// pearson is the correlation of as many pairs as there are.
+func pearson(a, b []float64) float64 {
+	n := len(a)
 	var sa, sb float64
 	for i := range n {
 		sa, sb = sa+a[i], sb+b[i]
@@ -249,19 +299,44 @@ func (m *meter) part(of strip, first, stride, n int) meter {
 		return p
 	}
 	// What all of its values were.
-	p.tally = tally{tags: m.tags, count: m.tally.count, changes: m.tally.changes}
 	b := m.slots[0].blob
 	add := func(data []byte) {
 		for k := range n {
-			p.tally.addNumber(m.form.at(data, first+k*stride))
+			p.tally.addNumber(p.form.at(data, p.first+k*p.stride))
 		}
 	}
+	p.narrow()
+	p.tally = tally{tags: m.tags, count: m.tally.count, changes: m.tally.changes}
 	for _, data := range b.spread {
 		add(data)
 	}
 	for _, s := range b.recent.all {
 		add(s.data)
 	}
-	p.tally.whole = !m.form.layout.Float()
+	p.tally.whole = !p.form.layout.Float()
 	return p
+}
+
+// narrow makes bytes of numbers of two of which the lower byte is nothing, or something else.
+func (p *meter) narrow() {
+	l, b := p.form.layout, p.slots[0].blob
+	if l.Size() != 2 || b == nil {
+		return
+	}
+	lower := map[oscmap.Layout]int{oscmap.Int16BE: 1, oscmap.Uint16BE: 1}[l]
+	moves, low := [2]bool{}, false
+	for k := range p.n {
+		at := p.form.skip + 2*(p.first+k*max(p.stride, 1))
+		for _, d := range b.spread {
+			moves[0] = moves[0] || d[at+1-lower] != b.spread[0][at+1-lower]
+			moves[1] = moves[1] || d[at+lower] != 0
+			low = low || d[at+1-lower] > 0 && d[at+1-lower] < 128
+		}
+	}
+	if !moves[0] || moves[1] {
+		return
+	}
+	p.form.layout = map[bool]oscmap.Layout{true: oscmap.Uint8, false: oscmap.Int8}[low]
+	p.form.n = 2 * p.form.n
+	p.first, p.stride = 2*p.first+1-lower, 2*max(p.stride, 1)
 }

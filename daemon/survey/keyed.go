@@ -12,30 +12,30 @@ import (
 // what may tell it apart, and whoever looks sees one of the two: by what is known by then.
 
 const (
-	maxWords   = 32              // more different words are texts, and tell no kinds apart
-	maxKeyArgs = 4               // of a message that is about one strip
-	earlyTime  = 2 * time.Second // within which a desk that tells of many things tells of two
-	muchOfOne  = 50              // messages with one number: it is no strip's, or the only one's
+	maxWords    = 32              // more different words are texts, and tell no kinds apart
+	maxKeyArgs  = 4               // of a message that is about one strip
+	maxWordArgs = 3               // from the first, that may be a word
+	earlyTime   = 2 * time.Second // within which a desk that tells of many things tells of two
+	muchOfOne   = 50              // messages with one number: it is no strip's, or the only one's
 )
 
 // origin is an address as it came, and what tells it apart: the number at an argument, and
-// a word. Without a number at and first are -1.
+// the word at another. Without a number at and first are -1, without a word wordAt is.
 type origin struct {
 	address   string
 	plain     bool // nothing in the message could tell it apart
 	at, first int
+	wordAt    int
 	word      string
 }
 
 // addressed is all that came to an address in messages that may be told apart, or in others.
 type addressed struct {
-	all    *stream
-	began  time.Duration
-	ints   [maxKeyArgs]indices
-	wordAt int            // -1 if there is none, or more than one place
-	words  map[string]int // with a number that came with each
-	early  int            // words
-	shared bool           // a word came with several numbers
+	all   *stream
+	began time.Duration
+	ints  [maxKeyArgs]indices
+	words [maxWordArgs]kinds
+	least int // arguments of a message
 }
 
 // indices is what is known of the numbers at one argument, if they may be indices.
@@ -49,6 +49,7 @@ type indices struct {
 	lo, hi    int
 	last      int
 	fell      bool // or stayed, from one message to the next
+	stayed    uint64
 }
 
 // view is how an address is looked at.
@@ -74,6 +75,10 @@ func (a *addressed) view() view {
 		if i.early < 2 && len(i.different) >= 4 && 2*i.again < len(i.different) {
 			continue
 		}
+		// While one strip is moved its number stays; a fader's place on its way does not.
+		if i.early < 2 && len(i.different) > 1 && 2*i.stayed < i.n {
+			continue
+		}
 		// Of a clock few numbers come at first, and ever more.
 		if at > 0 && (i.hi-i.lo >= 2*len(i.different) || 2*i.early < len(i.different)) {
 			continue
@@ -82,9 +87,7 @@ func (a *addressed) view() view {
 			v.at = at
 		}
 	}
-	if a.wordAt >= 0 && (v.at >= 0 && a.shared || v.at < 0 && a.early >= 2) {
-		v.word = a.wordAt
-	}
+	v.word = a.wordAt(v.at >= 0)
 	return v
 }
 
@@ -100,33 +103,27 @@ func (st *stream) seen() bool {
 		return true
 	}
 	v := st.of.view()
-	switch {
-	case st.first >= 0:
-		return st.at == v.at
-	case st.word != "":
-		return v.at < 0 && v.word >= 0
-	}
-	return v.at < 0 && v.word < 0
+	return st.at == v.at && st.wordAt == v.word
 }
 
-// keys are what tells a message apart: up to two numbers, of which only one can be it.
+// keys are what tells a message apart: up to two numbers and some words, of each of which
+// only one can be it.
 type keys struct {
 	at, first [2]int
 	n         int
-	wordAt    int
-	word      []byte
+	words     [maxWordArgs][]byte // nil where there is none
+	any       bool                // of them
 }
 
 // keyOf finds what may tell a message apart from others to the same address.
 func keyOf(m *wire.Message) (k keys) {
-	k.wordAt = -1
 	// A row of whole numbers is a row of values.
 	row := len(m.Tags) == maxKeyArgs && m.Tags[1] == 'i' && m.Tags[2] == 'i'
 	last := len(m.Tags) - 1
-	for at := range min(len(m.Tags), 3) {
-		if m.Tags[at] == 's' && k.wordAt < 0 && at < last && !(len(m.Tags) == 2 && m.Tags[last] == 'i') {
+	for at := range min(len(m.Tags), maxWordArgs) {
+		if m.Tags[at] == 's' && len(m.Tags) > 1 && !(len(m.Tags) == 2 && m.Tags[1-at] == 'i') {
 			if a, ok := m.Arg(at); ok && isWord(a.Bytes) {
-				k.wordAt, k.word = at, a.Bytes
+				k.words[at], k.any = a.Bytes, true
 			}
 		}
 	}
@@ -171,12 +168,12 @@ func keyed[T string | []byte](tags T) bool {
 	if len(tags) < 2 {
 		return false
 	}
-	for at := range len(tags) - 1 {
-		if tags[at] == 's' || tags[at] == 'i' && len(tags) <= maxKeyArgs {
+	for at := range len(tags) {
+		if tags[at] == 's' && at < maxWordArgs || tags[at] == 'i' && len(tags) <= maxKeyArgs {
 			return true
 		}
 	}
-	return len(tags) <= maxKeyArgs && tags[len(tags)-1] == 'i'
+	return false
 }
 
 // addressed finds or makes what is known of the address of a message, nil if there is no room.
@@ -188,46 +185,38 @@ func (s *Survey) addressed(m *wire.Message) *addressed {
 	if a := s.known[plain][string(m.Address)]; a != nil {
 		return a
 	}
-	st := s.add(&stream{origin: origin{string(m.Address), plain, -1, -1, ""}})
+	st := s.add(&stream{origin: origin{string(m.Address), plain, -1, -1, -1, ""}})
 	if st == nil {
 		return nil
 	}
-	a := &addressed{all: st, began: s.last, wordAt: -1}
+	a := &addressed{all: st, began: s.last}
 	st.of = a
 	s.known[plain][st.address] = a
 	return a
 }
 
 // tellApart notes what may tell a message apart.
-func (s *Survey) tellApart(a *addressed, k keys) {
+func (s *Survey) tellApart(a *addressed, k keys, tags []byte) {
 	early := s.last-a.began <= earlyTime
-	if k.wordAt >= 0 && (a.wordAt == k.wordAt || a.words == nil) {
-		if a.words == nil {
-			a.wordAt, a.words = k.wordAt, map[string]int{}
+	if a.least == 0 || len(tags) < a.least {
+		a.least = len(tags)
+	}
+	number := -1
+	if k.n > 0 {
+		number = k.first[0]
+	}
+	for at := range k.words {
+		if w := &a.words[at]; k.words[at] != nil && !w.note(k.words[at], number, tags, at, early) {
+			s.forget(a, func(st *stream) bool { return st.wordAt == at })
 		}
-		first, had := a.words[string(k.word)]
-		number := -1
-		if k.n > 0 {
-			number = k.first[0]
-		}
-		switch {
-		case had:
-			a.shared = a.shared || first != number
-		case len(a.words) == maxWords:
-			a.wordAt = -1
-		default:
-			a.words[string(k.word)] = number
-			if early {
-				a.early++
-			}
-		}
-	} else if a.words != nil {
-		a.wordAt = -1 // not every message has it there
 	}
 	for j := range k.n {
 		i := &a.ints[k.at[j]]
 		x := k.first[j]
 		i.fell = i.fell || i.n > 0 && x <= i.last
+		if i.n > 0 && x == i.last {
+			i.stayed++
+		}
 		if i.n == 0 {
 			i.lo, i.hi = x, x
 		}
@@ -245,32 +234,34 @@ func (s *Survey) tellApart(a *addressed, k keys) {
 	}
 }
 
-// apart are the streams that a message is noted in besides that of its whole address.
-func (s *Survey) apart(a *addressed, k keys) (all [3]*stream) {
-	word := k.word
-	if a.wordAt < 0 || k.wordAt != a.wordAt {
-		word = nil
-	}
-	if word != nil {
-		all[2] = s.keyedStream(a, -1, -1, word)
-	}
-	for j := range k.n {
-		if !a.ints[k.at[j]].many {
-			all[j] = s.keyedStream(a, k.at[j], k.first[j], word)
+// apart notes a message in the streams of what may tell it apart, besides that of its whole
+// address.
+func (s *Survey) apart(a *addressed, k keys, note func(*stream)) {
+	for wordAt := -1; wordAt < len(k.words); wordAt++ {
+		var word []byte
+		if wordAt >= 0 {
+			if word = k.words[wordAt]; word == nil || !a.mayTell(wordAt) {
+				continue
+			}
+			note(s.keyedStream(a, -1, -1, wordAt, word))
+		}
+		for j := range k.n {
+			if !a.ints[k.at[j]].many {
+				note(s.keyedStream(a, k.at[j], k.first[j], wordAt, word))
+			}
 		}
 	}
-	return all
 }
 
-// keyedStream finds or makes the stream of one number and word.
-func (s *Survey) keyedStream(a *addressed, at, first int, word []byte) *stream {
-	if st := s.streams[origin{a.all.address, false, at, first, string(word)}]; st != nil {
+// keyedStream finds or makes the stream of one number and word, nil if there is no room.
+func (s *Survey) keyedStream(a *addressed, at, first, wordAt int, word []byte) *stream {
+	if st := s.streams[origin{a.all.address, false, at, first, wordAt, string(word)}]; st != nil {
 		return st
 	}
 	if len(s.streams) == maxStreams {
 		return nil
 	}
-	st := &stream{origin: origin{a.all.address, false, at, first, string(word)}, of: a}
+	st := &stream{origin: origin{a.all.address, false, at, first, wordAt, string(word)}, of: a}
 	if at == 0 {
 		st.from = 1
 	}
@@ -286,7 +277,7 @@ func (s *Survey) keyedStream(a *addressed, at, first int, word []byte) *stream {
 		// No desk has so many strips of a kind; what is told apart so far was a value.
 		if len(i.different) > maxFirsts {
 			i.many, i.different = true, nil
-			s.forget(a, at)
+			s.forget(a, func(st *stream) bool { return st.at == at })
 			return nil
 		}
 		if s.last-a.began <= earlyTime {

@@ -26,9 +26,19 @@ func TestWhatTellsApart(t *testing.T) {
 			`/x # "shut" 1–16; /x # "up" 1–16`},
 		{"a kind alone", every(8, 100*time.Millisecond, func(i int) []any { return []any{[]string{"in", "out"}[i%2], float32(1), float32(i), float32(3)} }),
 			`/x "in" ; /x "out" `},
+		{"a value, a kind, and a number", every(48, 10*time.Millisecond, func(i int) []any {
+			return []any{[]any{float32(i), i%2 == 0, strings.Repeat("b", i/3+1)}[i%3], []string{"up", "shut", "who"}[i%3], i/3 + 1}
+		}), `/x # "shut" 1–16; /x # "up" 1–16; /x # "who" 1–16`},
+		{"a kind behind the value", every(8, 100*time.Millisecond, func(i int) []any { return []any{[]any{float32(i), i%2 == 0}[i%2], []string{"up", "shut"}[i%2]} }),
+			`/x "shut" ; /x "up" `},
+		{"a state behind the value", every(8, 100*time.Millisecond, func(i int) []any { return []any{float32(i), []string{"up", "shut"}[i%2]} }), "/x "},
+		{"a name and a colour before the number", every(16, 10*time.Millisecond, func(i int) []any { return []any{strings.Repeat("c", i+1), []string{"red", "blue"}[i%2], i + 1} }),
+			"/x # 1–16"},
 		{"one word is no kind", every(8, 100*time.Millisecond, func(i int) []any { return []any{"rack", i * 2000} }), "/x "},
 		{"a counter", every(40, 200*time.Millisecond, func(i int) []any { return []any{i, float32(0.5)} }), "/x "},
 		{"a clock", every(40, time.Second, func(i int) []any { return []any{float32(i), i % 20} }), "/x "},
+		{"a fader and its mute", every(80, 100*time.Millisecond, func(i int) []any { return []any{780 - 20*max(min(i-30, 70-i), 0), i / 75} }), "/x "},
+		{"a strip now and then, and its fader", every(80, time.Second, func(i int) []any { return []any{i/8%5 + 1, 300 - i} }), "/x # 1–5"},
 		{"a switch beside a value", every(80, 200*time.Millisecond, func(i int) []any { return []any{i / 50, float32(i)} }), "/x "},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -40,7 +40,7 @@ func (d *drafter) meters() {
 	// A fader that somebody rides moves as much as a meter, but is written down already.
 	all := d.survey.meters(d.shapes, d.isClaimed)
 	found := set{}
-	all = d.takeApart(all)
+	all = d.takeApart(d.madeUp(d.inBanks(all)))
 	for _, s := range []strip{mainStrip, inputStrip, groupStrip} {
 		var some []reading
 		all = slices.DeleteFunc(all, func(m meter) bool {
@@ -48,7 +48,8 @@ func (d *drafter) meters() {
 			if ok {
 				some = append(some, r)
 			}
-			return ok && r.is != ""
+			// What counts strips of several kinds in one is a meter of each.
+			return ok && r.is != "" && len(r.slots) == len(m.shape.column(m.arg).slots)
 		})
 		if s == inputStrip {
 			for _, r := range some {
@@ -61,6 +62,7 @@ func (d *drafter) meters() {
 			for _, r := range some {
 				if r.is != "" {
 					d.learnUnit(&r.meter, d.known[s].fader, s, &place{index: -1})
+					d.learnSums(all, &r.meter)
 				}
 			}
 		}
@@ -138,7 +140,7 @@ func (d *drafter) tell(all []reading) {
 		}
 		var alike []*reading
 		for k := range all {
-			if o := &all[k]; k != i && (o.is == r.is && o.tap == r.tap || o.unsure && (o.is != "" || o.sort() == r.sort())) {
+			if o := &all[k]; k != i && o.mayBe(r) && (o.is == r.is && o.tap == r.tap || o.unsure && (o.is != "" || o.sort() == r.sort())) {
 				alike = append(alike, o)
 			}
 		}
@@ -149,20 +151,29 @@ func (d *drafter) tell(all []reading) {
 			e.unsure = true
 			e.because("%s", other)
 		}
-		d.level(e, &r.meter, r.strip)
+		d.level(e, r)
 	}
+}
+
+// mayBe reports whether a meter could be what another is. What never moved, or rests at nothing
+// while somebody plays, shows no level.
+func (r *reading) mayBe(o *reading) bool {
+	return strings.HasSuffix(o.is, ".reduction") || (r.lo < r.hi || r.off > 0) && !strings.HasSuffix(r.is, ".reduction")
 }
 
 // tellApart says of a meter what the others tell that behave as it does, or may.
 func (d *drafter) tellApart(e *entry, r *reading, others []*reading) {
-	by, ok := 0.0, false
-	if len(others) == 1 {
-		by, ok = d.above(r, others[0])
+	by, ok := math.Inf(-1), true // by how much it is above the one that it is nearest to from below, or furthest above
+	for _, o := range others {
+		one, known := d.above(r, o)
+		by, ok = max(by, one), ok && known
 	}
+	// Of three or more only the lowest is known for what it is.
+	ok = ok && (len(others) == 1 || by < 0)
 	const apart = 3 // dB; by less, two levels may differ that are taken at two places
 	switch level := strings.HasSuffix(r.is, ".level") || strings.HasSuffix(r.is, ".level-in"); {
 	case ok && level && by <= -apart:
-		e.because("Of two meters that behave so it is the lower, by %.0f dB: the other shows the peaks, or is taken elsewhere.", -by)
+		e.because("Of %d meters that behave so, or may, it is the lowest, by %.0f dB: the others show the peaks, or are taken elsewhere.", len(others)+1, -by)
 	case ok && level && by >= apart:
 		e.unsure = true
 		e.because("But another meter behaves so, and this is higher by %.0f dB: perhaps it shows the peaks.", by)
@@ -191,15 +202,9 @@ func (d *drafter) above(r, o *reading) (by float64, ok bool) {
 		switch {
 		case !known || r.courseIn(st, who).none() || o.courseIn(st, who).none() || math.IsNaN(a+b) || math.IsInf(a+b, 0):
 			return 0, false
-		case unit == "amplitude":
-			return 20 * math.Log10(a/b), true
-		case unit == "power":
-			return 10 * math.Log10(a/b), true
 		}
-		for per, name := range wholeUnits {
-			if name == unit {
-				return (a - b) / per, true
-			}
+		if by := decibelsIn(unit, a) - decibelsIn(unit, b); by == by {
+			return by, true
 		}
 	}
 	return 0, false
@@ -233,57 +238,9 @@ func (d *drafter) reduces(m *meter) bool {
 	return m.reduces() && (d.linear == "" || m.precision() != d.precise)
 }
 
-// wholeUnits are what a map calls whole numbers of which so many are a dB.
-var wholeUnits = map[float64]string{1: "dB", 10: "tenths", 100: "centi-dB", 256: "dB/256"}
-
-// unitKeys is how a map says what a number is in; plain is the map's word for dB.
-func unitKeys(unit, plain string) string {
-	switch unit {
-	case "dB":
-		unit = plain
-	case "tenths":
-		unit = plain + ", scale: 0.1"
-	}
-	return ", unit: " + unit
-}
-
-// learnUnit sees by how much the numbers fell when a fader went from 0 dB to a mark, which
-// nothing but their unit decides.
-func (d *drafter) learnUnit(m *meter, c control, s strip, who *place) {
-	to, ok := c.telling()
-	at0, atMark := m.mean(c, zero, who), m.meanIn(to, who)
-	// The music itself moves a meter by up to 3 dB between two moments.
-	if !ok || to.db > -3 || at0 != at0 || atMark != atMark || math.IsInf(at0+atMark, 0) {
-		return
-	}
-	if m.lo >= 0 {
-		// A factor of power falls by one power of ten for 10 dB, of amplitude by half of one.
-		switch bels := math.Log10(at0/atMark) / (-to.db / 10); {
-		case bels > 1.3 || bels < 0.35:
-			return // neither: perhaps the way of a needle, which no unit tells
-		case bels > 0.75:
-			d.linear, d.precise = "power", m.precision()
-		default:
-			d.linear, d.precise = "amplitude", m.precision()
-		}
-		d.units[m.sort()], d.learntBy[m.sort()] = d.linear, s.first()+"'s"
-		return
-	}
-	per, best := (at0-atMark)/-to.db, 1.0
-	for u := range wholeUnits {
-		if math.Abs(math.Log(per/u)) < math.Abs(math.Log(per/best)) {
-			best = u
-		}
-	}
-	// A number that is not whole is not in hundredths; and what fell by something between two
-	// units is in neither.
-	if m.whole && per > 0 && math.Abs(math.Log(per/best)) < math.Log(1.45) {
-		d.units[m.sort()], d.learntBy[m.sort()] = wholeUnits[best], s.first()+"'s"
-	}
-}
-
 // level adds an entry of a level or a reduction, with the unit if it can be told.
-func (d *drafter) level(e entry, m *meter, s strip) {
+func (d *drafter) level(e entry, r *reading) {
+	m, s := &r.meter, r.strip
 	unit, why, ok := d.unitOf(m)
 	e.because("%s", why)
 	e.unsure = e.unsure || !ok
@@ -292,10 +249,17 @@ func (d *drafter) level(e entry, m *meter, s strip) {
 	if isLevel {
 		plain = "dBFS"
 	}
-	e.value = m.where(s) + unitKeys(unit, plain)
+	keys := unitKeys(unit, plain)
 	if off := d.silence(m); isLevel && off < 0 {
-		e.value += ", minus-infinity: " + plainNumber(off)
+		keys += ", minus-infinity: " + plainNumber(off)
+	} else if floor, ok := d.floor(r); isLevel && ok {
+		keys += fmt.Sprintf(", minus-infinity: %q", "<= "+plainNumber(floor))
 	}
+	if m.banks != nil {
+		d.bankEntries(e, m, keys)
+		return
+	}
+	e.value = m.where(s) + keys
 	d.add(e, m.slots)
 }
 
@@ -313,34 +277,4 @@ func (d *drafter) silence(m *meter) float64 {
 		return d.scale.off
 	}
 	return 0
-}
-
-// mostFactor is the largest factor that a level may be: 20 dB above full scale is beyond any.
-const mostFactor = 10
-
-// unitOf is what the numbers of a meter are in, and how that is known.
-func (d *drafter) unitOf(m *meter) (unit, why string, ok bool) {
-	if learnt := d.units[m.sort()]; learnt != "" {
-		why := "Unit: " + learnt + ", by how far " + d.learntBy[m.sort()] + " meter fell when its fader went to a mark"
-		if (learnt == "amplitude" || learnt == "power") && m.hi > mostFactor {
-			return learnt, fmt.Sprintf("%s; but the numbers go up to %s, and which of them is 0 dBFS nothing tells. "+
-				"Add that as scale: 1/number, such as scale: 1/32767.", why, figures(m.hi, m.hi, m.whole)), false
-		}
-		return learnt, why + ".", true
-	}
-	switch {
-	case !m.isText() && !m.whole && m.lo >= 0 && m.hi <= 1 && m.reduces():
-		return "dB", "Unit: unknown. It never went beyond 1, as dB hardly do, and parts of the whole travel of a needle do.", false
-	case m.isText() || !m.whole && (m.lo < 0 || m.reduces()):
-		return "dB", "Unit: the numbers are such as decibels are.", true
-	case m.whole && m.lo < 0 && m.lo > -200: // in hundredths that would never be below -2 dB
-		return "dB", "Unit: whole numbers such as decibels are.", true
-	case m.whole && d.scale.per > 1:
-		return wholeUnits[d.scale.per], "Unit: taken to be that of the faders, which are whole numbers too.", true
-	case m.whole:
-		return "centi-dB", "Unit: unknown. Hundredths of a dB, or dB/256?", false
-	case d.linear != "":
-		return d.linear, "Unit: taken to be that of the main's meter, whose numbers are factors too.", true
-	}
-	return "power", "Unit: unknown. A power, or unit: amplitude?", false
 }

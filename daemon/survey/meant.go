@@ -71,7 +71,7 @@ func (q question) expects(word string) (db float64, ok bool) {
 		return 0, true
 	case q.act == top && word == "":
 		return math.NaN(), true
-	case q.act == mark && word == "" && q.strip == mainStrip:
+	case q.act == mark && word == "" && q.strip != inputStrip:
 		return -10, true
 	case slices.Contains(closedWords, strings.TrimSuffix(word, " db")):
 		return math.Inf(-1), q.act == mark

@@ -21,6 +21,9 @@ type meter struct {
 	of            strip  // whose it then is
 	apart         string // how that is known
 	doubtful      bool   // it is not, for certain
+
+	banks  []bank // of a meter of inputs in banks, their messages
+	inBank banked
 }
 
 func (m *meter) isBlob() bool { return m.form.n > 0 }
@@ -47,7 +50,7 @@ func (s *Survey) meters(shapes []*shape, taken func(*slot) bool) (all []meter) {
 				}
 			}
 			for _, c := range some {
-				if m, ok := s.meter(c); ok && !slices.ContainsFunc(m.slots, taken) && !slices.ContainsFunc(m.slots, (*slot).counts) {
+				if m, ok := s.meter(c); ok && !slices.ContainsFunc(m.slots, taken) && !slices.ContainsFunc(m.slots, (*slot).onlyRose) {
 					all = append(all, m)
 				}
 			}
@@ -174,11 +177,37 @@ func (m *meter) judged(all steps, s strip, c control, who *place) verdict {
 	if mutes, ok := all.control(s, mute, nil); ok && v == fell {
 		// A mute closes what lies after the fader too. A meter that fell with the fader and
 		// not with the mute may have fallen because nobody played just then.
-		if m.closing(all, mutes, mute, unmute, unmute, who).judge() != fell {
+		by := m.closing(all, mutes, mute, unmute, unmute, who)
+		// Where the fader was too low for a mute to tell anything, the marks must tell.
+		if by.judge() != fell && !(by.quiet() && m.follows(c, who)) {
 			return unclear
 		}
 	}
 	return v
+}
+
+// How many marks of a fader a meter has to follow at least to be after it, and how well, as a
+// correlation.
+const (
+	fewestFollowed = 4
+	followed       = 0.9
+)
+
+// follows reports whether the meter was the lower, the lower the mark that the fader stood at.
+func (m *meter) follows(c control, who *place) bool {
+	var marks, means []float64
+	for _, st := range c.moves {
+		at := m.courseIn(st, who)
+		if at.none() || math.IsNaN(st.db) || math.IsInf(st.db, 0) || math.IsInf(at.mean, 0) {
+			continue
+		}
+		mean := at.mean
+		if m.lo >= 0 {
+			mean = math.Log10(max(mean, m.hi*1e-8))
+		}
+		marks, means = append(marks, st.db), append(means, mean)
+	}
+	return len(marks) >= fewestFollowed && pearson(marks, means) > followed
 }
 
 // closing is how the meter went when the strip was closed by one act, and open by others.
@@ -213,14 +242,18 @@ func (m *meter) closing(all steps, c control, shut, open, alsoOpen act, who *pla
 // courseIn is how the strip asked about went at rest in a step; none if that is not known.
 // The values of a row are slots of their own, and those of a blob are in one.
 func (m *meter) courseIn(st step, who *place) course {
-	s, k := st.seen[m.slotOf(who)], 0
-	if m.isBlob() {
-		k = m.first
+	s := st.seen[m.slotOf(who)]
+	if !m.isBlob() {
+		return s.course
 	}
-	if s.layout != m.form.layout || k >= len(s.courses) {
+	if s.window == nil {
 		return course{}
 	}
-	return s.courses[k]
+	all := s.window.courses(m.form)
+	if m.first >= len(all) {
+		return course{}
+	}
+	return all[m.first]
 }
 
 // where is the beginning of an entry's value.

@@ -28,7 +28,11 @@ func (d *drafter) mute(s strip, c family) {
 		e.unsure = !counted
 	}
 	e.because("%s", why)
-	if banks := p.banks(s); banks != "" && d.banked != isNotSo {
+	if banks := p.banks(s); banks != "" && d.asBanked(s, p) {
+		e.because("A message has those of %d %s, as it has of their faders.", len(p.shape.rowFrom(p.arg)), s.several())
+		d.addBanks(e, s, p, keys)
+		return
+	} else if banks != "" && d.banked != isNotSo {
 		e.unsure = true
 		e.because("%s", banks)
 	} else if e.unsure {

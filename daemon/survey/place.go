@@ -15,6 +15,9 @@ type place struct {
 	from  int      // the number of the strip asked about
 	n     int      // how many strips
 	named bool
+	list  []string // the names in their order, if they are the desk's own
+	mark  string   // what stands before the number in its segment, if that tells the kind of strip
+	sole  bool     // no other kind of strip has its numbers at its address
 
 	// Of strips in one message: what is the first one's, how far apart they are, why that is
 	// not certain, and what is the first of each further message with as many.
@@ -22,6 +25,7 @@ type place struct {
 	stride int
 	doubt  string
 	banked []*slot
+	rows   []int // of strips in banks, how many each message has
 }
 
 // placed is a column before it is known which of its strips are of one kind. What
@@ -129,12 +133,12 @@ func (p *place) alike(at []string) bool {
 func (p *place) beside(c column) (o place, ok bool) {
 	sh := c.shape
 	if p.index < 0 || p.row || len(sh.vars) != len(p.shape.vars) || sh.byArgument != p.shape.byArgument || sh.indexAt != p.shape.indexAt || !sh.writable() ||
-		!p.byArgument() && !slices.Equal(sh.parts[:p.index+1], p.shape.parts[:p.index+1]) ||
+		!p.byArgument() && !slices.Equal(sh.parts[:p.index+1], p.shape.parts[:p.index+1]) && !p.marks(sh) ||
 		!slices.ContainsFunc(sh.members, func(m member) bool { return slices.Equal(m.at, p.at) }) {
 		return place{}, false
 	}
-	o = place{column: c, at: p.at, index: p.index}
-	if p.byArgument() {
+	o = place{column: c, at: p.at, index: p.index, list: p.list, mark: p.mark, sole: p.sole}
+	if p.byArgument() && !(p.sole && slices.Equal(sh.parts, p.shape.parts)) {
 		o.count(never) // nothing in the address says that both are of one kind
 		return o, o.n == p.n
 	}
@@ -143,7 +147,40 @@ func (p *place) beside(c column) (o place, ok bool) {
 	enough := 4*o.n >= 3*p.n
 	o.n = p.n
 	o.narrow()
+	if p.byArgument() { // though none of those between may be told
+		enough = 4*len(o.slots) >= 3*p.n
+	}
 	return o, enough
+}
+
+// marks reports whether another shape is of the same strips, by what stands before the number:
+// /gain/i* and /name/i* are, where /gain/g* is of another kind.
+func (p *place) marks(sh *shape) bool {
+	return p.mark != "" && p.index == 0 && len(sh.parts) == len(p.shape.parts) && slices.Equal(sh.parts[1:], p.shape.parts[1:]) &&
+		markOf(sh.parts[0]) == p.mark && nearly(sh.parts[0], p.shape.parts[0])
+}
+
+// markOf is what stands before a number in its segment.
+func markOf(before string) string { return before[strings.LastIndexByte(before, '/')+1:] }
+
+// marked notes the marks of the kinds of strips, where two have the same address but for them,
+// and whether several kinds are counted in one row.
+func marked(families map[strip]family) {
+	for s, f := range families {
+		f.place.sole = len(families) > 1
+		for _, other := range families {
+			f.place.sole = f.place.sole && (other.place.shape == f.place.shape || !slices.Equal(other.place.shape.parts, f.place.shape.parts))
+		}
+		families[s] = f
+		for o, other := range families {
+			a, b := f.place.shape.parts[0], other.place.shape.parts[0]
+			if s != o && f.place.index == 0 && !f.place.named && markOf(a) != "" && markOf(b) != "" && markOf(a) != markOf(b) &&
+				strings.TrimSuffix(a, markOf(a)) == strings.TrimSuffix(b, markOf(b)) {
+				f.place.mark = markOf(a)
+				families[s] = f
+			}
+		}
+	}
 }
 
 // never is for counting as far as there are numbers.
@@ -172,6 +209,8 @@ func (p *place) counting(s strip) string {
 	switch {
 	case p.index < 0:
 		return ""
+	case p.list != nil:
+		return "Strips by names of the desk's own, in the order in which they were heard; the first, the second and the last were seen to be so."
 	case p.named:
 		return fmt.Sprintf("Strips by name; %d names seen.", p.n)
 	}
@@ -198,6 +237,8 @@ func (p *place) hear(s strip) []string {
 		case i == len(p.shape.parts)-1:
 		case i != p.index || s == mainStrip && !p.named:
 			address.WriteString(p.at[i])
+		case p.named && p.list != nil:
+			fmt.Fprintf(&address, "{%s:%s}", s, strings.Join(p.list, ","))
 		case p.named:
 			fmt.Fprintf(&address, "{%s-name}", s)
 		default:

@@ -82,7 +82,7 @@ func (q question) phrase() rules.Phrase {
 		return put(rules.Say("guide.top"), byDone)
 	case q.act == zero:
 		return put(rules.Say("guide.mark-zero"), byDone)
-	case q.act == mark && q.strip == mainStrip:
+	case q.act == mark && q.strip != inputStrip:
 		return put(rules.Say("guide.mark-main"), byDone, byNumber)
 	case q.more:
 		return put(rules.Say("guide.mark-more"), byNumber, byDone)

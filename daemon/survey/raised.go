@@ -20,9 +20,9 @@ const (
 
 // begin asks the first question that is left, or one of those that only what was told raises.
 func (g *Guide) begin() {
-	g.missed = 0
-	if len(g.queue) == 0 {
-		g.queue = g.follow()
+	g.missed, g.wrong = 0, 0
+	if len(g.queue) == 0 && len(g.rows) < mostFurther {
+		g.queue = append(g.follow(), g.beyond()...)
 	}
 	g.ask()
 }

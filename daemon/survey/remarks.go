@@ -53,6 +53,26 @@ func (g *Guide) giveUp(q question, known bool) []rules.Phrase {
 	return g.next([]rules.Phrase{rules.Say("guide.not-seen")})
 }
 
+// mostFurther is how many further strips are asked for, whatever a desk does: the banks of a
+// large one, and a second strip of each kind.
+const mostFurther = 16
+
+// mostWrong is how many numbers that cannot be are taken for one mark.
+const mostWrong = 12
+
+// wrongMark says why a number cannot be that of where the fader stands; after some times the
+// guide goes on without this mark, or the further ones.
+func (g *Guide) wrongMark(q question, wrong rules.Phrase) []rules.Phrase {
+	if g.wrong++; g.wrong < mostWrong {
+		return []rules.Phrase{wrong}
+	}
+	g.keep()
+	for q.more && len(g.queue) > 1 && g.queue[1].more {
+		g.queue = g.queue[1:]
+	}
+	return g.next([]rules.Phrase{wrong, rules.Say("guide.left-out")})
+}
+
 // strayed is what stands still otherwise and moved instead of what was asked for, nil if
 // nothing or several things did.
 func (g *Guide) strayed(q question, st step) (found *slot) {
@@ -102,6 +122,28 @@ func numberAfter(t, first *slot) int {
 		}
 	}
 	return 0
+}
+
+// otherScale reports whether a group's or a DCA's fader has another scale than input 1's, which
+// one more mark tells.
+func (g *Guide) otherScale(s strip) bool {
+	in, ok := g.steps.control(inputStrip, zero, g.refused)
+	c, known := g.steps.control(s, zero, g.refused)
+	if !ok || !known || s != groupStrip && s != dcaStrip || c.slot.saysDecibels() {
+		return false
+	}
+	zeros := 0
+	for _, st := range c.moves {
+		if st.act == zero {
+			zeros++
+		}
+	}
+	if zeros > 1 { // it was asked already
+		return false
+	}
+	sc, ok := fit(in.points())
+	points, _ := c.points()
+	return ok && worst(points, sc.db) > 0.5
 }
 
 // scaleSaid tells the person what was made of the marks.

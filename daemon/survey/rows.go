@@ -20,6 +20,7 @@ type along struct {
 	strip strip
 	n     int
 	slot  *slot // nil if it was not seen, or there is none
+	none  bool  // somebody said that there is none
 }
 
 // position is where a value stands among those of its message.
@@ -280,6 +281,8 @@ func (d *drafter) layRow(s strip, c *family, a act) {
 		c.place.doubt = whichOf(s)
 	case fader.stream == t.stream && fader.isCell() == t.isCell():
 		c.place.spread(t, f.place.stride, f.place.n)
+	case len(f.place.banked) == 0 && t.toTheEnd() == f.place.n:
+		c.place.spread(t, t.unit(), f.place.n)
 	case fader.values() == t.values() && fader.rank() == t.rank():
 		c.place.spread(t, f.place.stride/fader.unit()*t.unit(), f.place.n)
 		for _, b := range f.place.banked {
@@ -304,6 +307,24 @@ func (t *slot) unit() int {
 
 // values is how many values side by side the message of a slot has, or its blob.
 func (t *slot) values() int { return t.behind() / t.unit() }
+
+// toTheEnd is how many values alike stand in the message, or the blob, from a slot on. Of a blob
+// it is only known if nothing stands before.
+func (t *slot) toTheEnd() (n int) {
+	if t.isCell() {
+		if t.at > 0 {
+			return 0
+		}
+		return t.values()
+	}
+	for o := t; o != nil; o = o.after(t.unit()) {
+		if o.tags != t.tags {
+			return 0
+		}
+		n++
+	}
+	return n
+}
 
 // rank is which of them it is.
 func (t *slot) rank() int { return t.position() / t.unit() }

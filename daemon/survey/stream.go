@@ -61,6 +61,11 @@ func (t *tally) numeric() bool { return t.count > 0 && t.numbers+t.off == t.coun
 // isText reports whether there were only ever texts.
 func (t *tally) isText() bool { return t.tags != "" && strings.Trim(t.tags, "sS") == "" }
 
+// saysDecibels reports whether all that was said are texts with dB behind a number, or nothing at all.
+func (t *tally) saysDecibels() bool {
+	return t.isText() && t.decibels > 0 && t.decibels+t.off == t.count
+}
+
 // isSwitch reports whether all that was seen could be on and off, and how that is
 // said: as words, as bools or as 0 and 1.
 func (t *tally) isSwitch() bool {
@@ -156,7 +161,10 @@ type slot struct {
 	last      value
 	raw       []byte // of the last text, to know it again without making it fit to be shown
 	changedAt time.Duration
-	falls     uint64 // changes that were no rise
+	falls     uint64  // changes that were no rise
+	leap      float64 // the most that one was
+	busy      int     // seconds in which there was one
+	second    int     // of the last
 	recent    ring[sample]
 	blob      *blobs
 	cells     []*slot // of a blob: what may be numbers in it
@@ -214,7 +222,7 @@ func (s *Survey) argument(t *slot, a *wire.Arg) {
 			t.last, t.changedAt = v, s.last
 		case !v.same(t.last):
 			t.changes++
-			t.moves(t.last, v)
+			t.moves(t.last, v, s.last)
 			t.last, t.changedAt = v, s.last
 		}
 		if a.IsText() {

@@ -128,15 +128,15 @@ func (s *Survey) message(m *wire.Message) {
 	}
 	k := keyOf(m)
 	s.note(a.all, m, explained)
-	if k.n == 0 && k.wordAt < 0 {
+	if k.n == 0 && !k.any {
 		return
 	}
-	s.tellApart(a, k)
-	for _, st := range s.apart(a, k) {
+	s.tellApart(a, k, m.Tags)
+	s.apart(a, k, func(st *stream) {
 		if st != nil {
 			s.note(st, m, explained)
 		}
-	}
+	})
 }
 
 // note keeps what a message says in a stream.
@@ -173,10 +173,10 @@ func (s *Survey) add(st *stream) *stream {
 	return st
 }
 
-// forget drops the streams of an address that was told apart by mistake.
-func (s *Survey) forget(a *addressed, at int) {
+// forget drops the streams of an address that were told apart by mistake.
+func (s *Survey) forget(a *addressed, mistaken func(*stream) bool) {
 	s.order = slices.DeleteFunc(s.order, func(st *stream) bool {
-		if st.of != a || st.at != at {
+		if st.of != a || st == a.all || !mistaken(st) {
 			return false
 		}
 		delete(s.streams, st.origin)

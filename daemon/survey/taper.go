@@ -27,6 +27,7 @@ type scale struct {
 	said  []rules.Phrase // to people; when it is found, with how well it fits
 	near  float64        // how near it must come to every mark
 	per   float64        // how many of the desk's steps are a dB, 0 if they are not decibels
+	times bool           // they multiply the amplitude
 	off   float64        // the number that means minus infinity, 0 if there is none
 
 	doubt   float64      // by how much it may be off between two marks, in dB; 0 of a law
@@ -116,7 +117,7 @@ func units(marks []point, bottomAt float64) (all []scale) {
 	for _, sc := range []scale{
 		{per: 1, keys: "unit: dB", said: units(rules.Say("law.db"))}, {per: 100, keys: "unit: centi-dB", said: units(rules.Say("law.hundredths"))},
 		{per: 256, keys: "unit: dB/256", said: units(rules.Say("law.steps"))}, {per: 10, keys: "unit: dB, scale: 0.1", said: units(rules.Say("law.tenths"))},
-		{keys: "unit: amplitude", said: units(rules.Say("law.amplitude"))}, {keys: "unit: power", said: units(rules.Say("law.power"))},
+		{keys: "unit: amplitude", times: true, said: units(rules.Say("law.amplitude"))}, {keys: "unit: power", said: units(rules.Say("law.power"))},
 	} {
 		// Through two marks there is always a factor that fits.
 		if sc.per == 0 && (len(marks) < 3 || marks[0].x <= 0) {
@@ -131,6 +132,20 @@ func units(marks []point, bottomAt float64) (all []scale) {
 		all = append(all, sc)
 	}
 	return all
+}
+
+// factor is the scale of numbers that multiply the amplitude, by the one at 0 dB: on a desk
+// whose other faders have such, two marks tell.
+func factor(points []point, bottomAt float64) (sc scale, ok bool) {
+	i := slices.IndexFunc(points, func(p point) bool { return p.db == 0 && p.x > 0 })
+	if i < 0 || bottomAt != 0 || len(points) < 2 {
+		return scale{}, false
+	}
+	sc = scale{keys: "unit: amplitude", times: true}
+	if x := points[i].x; math.Abs(x-1) > 0.01 {
+		sc.keys += ", scale: 1/" + plainNumber(x)
+	}
+	return sc, sc.compile() && worst(points, sc.db) <= good
 }
 
 // leastSquares is the straight line nearest to the points.
@@ -169,7 +184,7 @@ func travels(marks []point, bottomAt float64) []scale {
 	}
 	from, to := plainNumber(bottomAt), plainNumber(topAt)
 	return []scale{
-		{near: near, keys: "taper: " + taperName,
+		{near: near, keys: "taper: " + taperName, times: bottomAt == 0 && math.Abs(power-1) < 0.01,
 			taper: fmt.Sprintf("[[%s, -inf], {at: %s, dB: %.3f, power: %.4f}]", from, to, topDB, power),
 			said:  []rules.Phrase{rules.Say("guide.scale-power", bare("power", power))}},
 		{near: near, keys: "taper: " + taperName,

@@ -163,7 +163,9 @@ func (d *drafter) unclaimed() (all []column) {
 				all = append(all, c)
 			}
 		}
-		if sh.args() == 0 {
+		if sh.args() == 0 && !slices.ContainsFunc(sh.members, func(m member) bool {
+			return slices.ContainsFunc(d.arrivals, func(a arrival) bool { return a.stream == m.stream })
+		}) {
 			all = append(all, column{shape: sh})
 		}
 	}
