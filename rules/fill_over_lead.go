@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"time"
 
 	"pawl/rules/desk"
@@ -18,7 +19,8 @@ type fillOverLead struct {
 	behind *leadBehind // a lead that it speaks of is behind everybody, and not this one's to name
 	fills  []standing  // each input's against the lead, by input
 	lead   int
-	leads  []int // scratch
+	leads  []int // scratch, as is the next
+	now    desk.Balance
 }
 
 // FillOverLeadLimits say when a fill beside the lead is worth a word.
@@ -59,7 +61,7 @@ func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
 	switch {
 	case len(who) > 0:
 		c := Claim{Key: 1, About: append(moversOf(who), inputMover(r.lead)), Weight: Whisper, Size: r.most(who)}
-		if r.behind == nil || !r.behind.speaksOf(r.lead) {
+		if lost := r.behind != nil && r.behind.speaksOf(r.lead); !v.Moving && (!lost || r.most(who).Reaches(0) && !r.covered(v)) {
 			c.Say = func() Said { return r.said(v, who) }
 		}
 		claim(c)
@@ -68,6 +70,17 @@ func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
 			return Said{What: []Phrase{Say("fill-over-lead.eased").Naming("lead", v.Who(inputMover(r.lead)))}}
 		}})
 	}
+}
+
+// covered reports whether another instrument than a fill is over the lead too.
+func (r *fillOverLead) covered(v *desk.View) bool {
+	v.Balance(&r.now, breath)
+	for i := range v.Inputs() {
+		if in := v.Input(i); !in.Voice && !in.Cue && in.Element != desk.Fill && plays(v, i) && r.now.Share(i) >= r.now.Share(r.lead) {
+			return true
+		}
+	}
+	return false
 }
 
 // over is the fills of which it is so.
@@ -90,11 +103,12 @@ func (r *fillOverLead) count(v *desk.View) bool {
 		r.fills = make([]standing, v.Inputs())
 	}
 	r.leads = leading(r.leads, v)
+	r.leads = slices.DeleteFunc(r.leads, func(i int) bool { return hallIn(v, i) })
 	sings := len(r.leads) > 0
 	if sings {
 		r.lead = loudest(v, r.leads)
 	}
-	lead := sum(v, r.leads)
+	sung := r.sung(v)
 	for i := range r.fills {
 		f := &r.fills[i]
 		if v.Element(i) != desk.Fill || !v.Metered(i) {
@@ -106,10 +120,22 @@ func (r *fillOverLead) count(v *desk.View) bool {
 		if v.Overhears(i) {
 			own = 0 // it is the lead that it hears
 		}
-		f.beat(sings, own, lead)
+		f.beat(sings, own, sung)
 		f.keeps(f.above(fillNow), -r.limits.Within, -r.limits.Within-1, r.limits.For, fillNow)
 	}
 	return sings
+}
+
+// sung is what carries the tune: the leads, or a voice that is none of theirs and louder. The
+// song is somebody else's then.
+func (r *fillOverLead) sung(v *desk.View) desk.Power {
+	p := sum(v, r.leads)
+	for i := range v.Inputs() {
+		if in := v.Input(i); in.Voice && !in.Cue && in.Element != desk.Lead && v.Sounds(i) {
+			p = max(p, v.Moment().Share(i))
+		}
+	}
+	return p
 }
 
 func (r *fillOverLead) said(v *desk.View, who []int) Said {

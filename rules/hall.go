@@ -19,16 +19,20 @@ const (
 func hallIn(v *desk.View, lead int) bool {
 	level, since, heard := v.Level(lead, desk.Syllable), v.PlayingFor(lead), 0
 	for i := range v.Inputs() {
-		if in := v.Input(i); i == lead || !in.Voice || in.Cue || !v.Metered(i) {
+		in := v.Input(i)
+		if i == lead || !in.HasMic() || in.Cue || !v.Metered(i) {
 			continue
 		}
-		if v.Level(i, desk.Syllable).Above(level).Abs() >= heardAlike {
-			return false
+		alike := v.Level(i, desk.Syllable).Above(level).Abs() < heardAlike
+		if playing := v.PlayingFor(i); in.Voice && playing > 0 {
+			alike = alike && (playing-since).Abs() <= atOnce
 		}
-		if playing := v.PlayingFor(i); playing > 0 && (playing-since).Abs() > atOnce {
-			return false
+		switch {
+		case alike:
+			heard++
+		case in.Voice:
+			return false // and who plays on keeps nobody from hearing the hall
 		}
-		heard++
 	}
 	return heard >= fewest
 }

@@ -154,7 +154,7 @@ const nearlyMeant = desk.DB(3)
 // farBelow reports whether all who play together are so far below those who speak that
 // they are not meant to be heard.
 func (h *hearing) farBelow(v *desk.View) bool {
-	v.Balance(&h.mix, phraseLong/2)
+	v.Balance(&h.mix, breath)
 	var played, spoken desk.Power
 	for i, is := range h.are {
 		switch {

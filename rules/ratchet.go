@@ -22,6 +22,8 @@ type ratchet struct {
 	about   []desk.Mover  // of the last claim
 	until   time.Duration // when it was last made, as played
 	count   int
+	returns [8]desk.Move // the newest, round and round, that came while no episode was on
+	back    int          // how many there were
 	now     desk.Balance
 	was     desk.Balance
 }
@@ -50,11 +52,12 @@ func (r *ratchet) Judge(v *desk.View, claim func(Claim)) {
 func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 	e := r.episode
 	quiet, returned := v.Played-e.kept, e.returned(v)
+	stood := !e.claimed && !v.Moving && len(v.Moves) == 0 && e.stands(v, r.limits.Stands)
 	switch {
 	case !e.claimed && quiet > r.limits.Quiet && !v.Moving:
 		r.episode = nil
 		return
-	case !e.claimed && len(v.Moves) == 0 && (!returned || v.Moving):
+	case !e.claimed && len(v.Moves) == 0 && (!returned && !stood || v.Moving):
 		return // what is new is only the stage, and that opens nothing
 	case e.claimed && v.Moving && len(v.Moves) == 0:
 		claim(Claim{Key: e.key}) // judged when the hand has finished
@@ -74,7 +77,11 @@ func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 	case e.claimed || l.isRatchet():
 		e.claimed, e.split, e.about = true, l.split, l.who()
 		r.about, r.until = e.about, v.Played
-		claim(Claim{Key: e.key, About: e.about, Weight: l.weight(), Size: l.split.Faders, Say: l.opened})
+		weight := l.weight()
+		if stood {
+			weight = min(weight, e.waited)
+		}
+		claim(Claim{Key: e.key, About: e.about, Weight: weight, Size: l.split.Faders, Say: l.opened})
 	}
 }
 
@@ -105,8 +112,12 @@ func (r *ratchet) take(v *desk.View, m desk.Move, claim func(Claim)) {
 	}
 	e := r.episode
 	if e == nil {
-		if m.Kind == desk.Raise && active {
+		switch {
+		case m.Kind == desk.Raise && active:
 			r.begin(v, m)
+		case m.Kind == desk.Return && active:
+			r.returns[r.back%len(r.returns)] = m
+			r.back++
 		}
 		return
 	}
@@ -130,11 +141,21 @@ func (r *ratchet) take(v *desk.View, m desk.Move, claim func(Claim)) {
 	}
 }
 
+// putBack is who was put back up shortly before this.
+func (r *ratchet) putBack(at time.Duration) (who []desk.Mover) {
+	for _, m := range r.returns[:min(r.back, len(r.returns))] {
+		if at-m.End <= r.limits.Quiet {
+			who = append(who, m.Mover)
+		}
+	}
+	return who
+}
+
 // begin opens an episode at its first raise, measured from the mix as it was
 // before that.
 func (r *ratchet) begin(v *desk.View, m desk.Move) {
 	r.count++
-	e := &episode{key: r.count, start: m.Start, known: v.At, changed: changes(v)}
+	e := &episode{key: r.count, start: m.Start, known: v.At, changed: changes(v), back: r.putBack(m.Start)}
 	v.Balance(&e.base, r.over)
 	e.heard.CopyFrom(&e.base)
 	e.enter(v, m)

@@ -18,6 +18,9 @@ type episode struct {
 	changed     []change      // who had just stopped or begun when it began
 	away        bool          // one who had stopped still rests
 	moves       []desk.Move   // raises, lowers and returns, by when they ended
+	back        []desk.Mover  // who was put back up shortly before it began
+	waits       bool          // it is one if it stands
+	waited      Weight        // and how heavy it was when that began
 	claimed     bool
 	about       []desk.Mover // whom the last claim was about
 	split       desk.Split   // when it was made
@@ -69,9 +72,18 @@ func (e *episode) enter(v *desk.View, m desk.Move) {
 	e.moves = append(e.moves, m)
 	slices.SortStableFunc(e.moves, desk.ByEnd)
 	if m.Kind == desk.Raise {
-		e.last = max(e.last, m.End)
+		e.last, e.waits = max(e.last, m.End), false
 		e.kept = v.PlayedAt(e.last)
 	}
+}
+
+// stands reports, once, that what waited for it has stood for this long.
+func (e *episode) stands(v *desk.View, least time.Duration) bool {
+	if !e.waits || v.At-e.last < least {
+		return false
+	}
+	e.waits = false
+	return true
 }
 
 // lost is how far a mover is lower by what was done to it in the episode and was not

@@ -60,7 +60,29 @@ func (l *ledger) isRatchet() bool {
 	if l.missing() < audible && (l.turns() >= l.limits.Many || l.wentRound()) {
 		limit = l.limits.Again
 	}
-	return (l.turns() >= l.limits.Movers || len(l.vying()) > 0) && !lowered.Reaches(raised/2) && l.part().Reaches(limit)
+	is := (l.turns() >= l.limits.Movers || len(l.vying()) > 0) && !lowered.Reaches(raised/2) && l.part().Reaches(limit)
+	l.waits = is && !l.plain() && l.At-l.last < l.limits.Stands
+	if l.waits {
+		l.waited = l.weight()
+	}
+	return is && !l.waits
+}
+
+// plain reports whether the raises answer one another, or come to so much that it need not be
+// waited for: three who were raised once each may be a song that grows.
+func (l *ledger) plain() bool {
+	return l.turns() >= l.limits.Many || l.wentRound() || l.reachedAgain() || l.part().Reaches(l.limits.ReRaise)
+}
+
+// reachedAgain reports whether who was raised last had been put back up a while before the
+// first raise: the hand goes round, though what it added then was only what had been taken.
+func (l *ledger) reachedAgain() bool {
+	for _, m := range slices.Backward(l.moves) {
+		if m.Kind == desk.Raise {
+			return slices.Contains(l.back, m.Mover)
+		}
+	}
+	return false
 }
 
 // part is what the faders added beyond what was missing when the first was raised: who

@@ -81,7 +81,7 @@ func TestRatchet(t *testing.T) {
 			25s accordion fader -8
 			30s fiddle fader -8
 			35s piano fader -6.5
-			60s end`, "open whisper, grew nudge"},
+			60s end`, "open nudge"},
 		{"3 dB without a second turn: a nudge", `
 			20s piano fader -6
 			25s accordion fader -6

@@ -69,9 +69,6 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 		r.first, r.seconds, r.rests, r.led = first, make([]standing, v.Inputs()), make([]rest, v.Inputs()), 0
 	}
 	fell := r.fell(v)
-	if fell && r.leads(v) {
-		r.led += desk.Beat
-	}
 	for i := range r.seconds {
 		s := &r.seconds[i]
 		was := s.on
@@ -84,6 +81,9 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 		case was && s.idle == 0:
 			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i) }})
 		}
+	}
+	if fell && r.leads(v) {
+		r.led += desk.Beat
 	}
 }
 
@@ -113,15 +113,15 @@ func (r *secondOverFirst) carries(v *desk.View) (first int, ok bool) {
 	return first, true
 }
 
-// leads reports whether the first is heard over every other of its element at this moment. Whom
+// leads reports whether no other of its element is over the first at this moment. Whom
 // others were over from the first bar on, as a drum under a piano, is not who the song is played
 // by, whatever stands first in the roster: nobody covers it.
 func (r *secondOverFirst) leads(v *desk.View) bool {
 	if !v.Sounds(r.first) {
 		return false
 	}
-	for i := range v.Inputs() {
-		if i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && v.Moment().Share(i) >= v.Moment().Share(r.first) {
+	for i := range r.seconds {
+		if s := &r.seconds[i]; s.full > 0 && s.idle == 0 && r.over(i).Reaches(r.limits.Over) {
 			return false
 		}
 	}
@@ -133,8 +133,7 @@ func (r *secondOverFirst) over(i int) desk.DB { return r.seconds[i].above(r.limi
 
 func (r *secondOverFirst) count(v *desk.View, i int) {
 	s := &r.seconds[i]
-	led := v.Segment.Primary != nil || r.led >= r.limits.For
-	both := led && i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && v.Sounds(r.first)
+	both := i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && v.Sounds(r.first)
 	if !both {
 		s.beat(false, 0, 0)
 		return
@@ -142,6 +141,9 @@ func (r *secondOverFirst) count(v *desk.View, i int) {
 	s.beat(true, v.Moment().Share(i), v.Moment().Share(r.first))
 	if still := min(r.rests[i].take(v.Watched, v.Gain(i)), r.rests[r.first].take(v.Watched, v.Gain(r.first))); still < r.limits.Means && !s.on {
 		s.begun = false // a mean over a hand that moves is of no mix
+		return
+	}
+	if led := v.Segment.Primary != nil || r.led >= r.limits.For; !led {
 		return
 	}
 	s.keeps(r.over(i), r.limits.Over, r.limits.Over-1, r.limits.For, 3*time.Second)

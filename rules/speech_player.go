@@ -22,7 +22,7 @@ type strayPlayer struct {
 // Between these two a player is heard behind a voice, and is not meant to be: nearer is music
 // under words, and further away nobody notices.
 const (
-	meantUnder  = desk.DB(12)
+	meantUnder  = desk.DB(8)
 	noticedDown = desk.DB(25)
 )
 
@@ -32,7 +32,7 @@ const strayKey = -1
 // begin forgets what was so in another segment.
 func (p *strayPlayer) begin() { *p = strayPlayer{limits: p.limits, who: p.who[:0]} }
 
-// count takes a beat: what the players bring, while a voice sounds.
+// count takes a beat: what the loudest of the players brings, while a voice sounds.
 func (p *strayPlayer) count(v *desk.View) {
 	if p.said {
 		return
@@ -49,8 +49,10 @@ func (p *strayPlayer) count(v *desk.View) {
 			speaks = speaks || v.Sounds(i)
 		case in.Element == desk.Pad || rhythm && i == first:
 			carried = true
+		case v.PlayingFor(i) >= v.At-v.Segment.Since:
+			// played before the words, and goes on under them
 		default:
-			players += v.Moment().Share(i)
+			players = max(players, v.Moment().Share(i))
 			p.who = append(p.who, i)
 		}
 	}

@@ -10,7 +10,6 @@ import (
 var blamedByTwo = []fault{
 	{"hot-from-stage", wasSlow, "hot main", "said at -4 dBFS in the mean, 2.5 and 4.5 s after the two; whoever wrote it does not want it before, and 1 dB less would be too early there"},
 	{"full-hall", wasSlow, "hot main", "the same: 3.1 and 5.1 s after the two, 1.1 s after whoever wrote it"},
-	{"long-gathering", wasFalse, "ratchet", "a whisper when three are up by 2.5 dB; two would wait for the fourth, 13 s later, and one would not"},
 	{"mic-handed-on", wasMissed, "open in speech", "of two voices' microphones beside a speaker; the word is of players, and of voices three other services do not want it"},
 }
 

@@ -46,6 +46,7 @@ var sets = []struct {
 	{"yardstick3", 12 * time.Minute, 5, 5},
 	{"yardstick4", 12 * time.Minute, 8, 6},
 	{"yardstick5", 15 * time.Minute, 7, 7},
+	{"yardstick6", 15 * time.Minute, 7, 7},
 }
 
 // later are words that came when the large sets had been written.
