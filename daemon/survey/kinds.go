@@ -6,15 +6,16 @@ type kinds struct {
 	n      uint64 // messages with one
 	many   bool   // they are texts, and tell no kinds apart
 	early  int    // of the different ones
-	shared bool   // one came with several numbers
+	shared int    // of the different ones, how many came with several numbers
 	seen   map[string]worded
 	mixed  bool // one came with several types beside it
 }
 
 // worded is what came with a word first: a number, and the types of the message.
 type worded struct {
-	number int
-	tags   string
+	number  int
+	several bool // numbers
+	tags    string
 }
 
 // note notes a word, and reports false once there are too many.
@@ -26,7 +27,11 @@ func (w *kinds) note(word []byte, number int, tags []byte, at int, early bool) b
 	with, had := w.seen[string(word)]
 	switch {
 	case had:
-		w.shared = w.shared || with.number != number
+		if with.number != number && !with.several {
+			with.several = true
+			w.seen[string(word)] = with
+			w.shared++
+		}
 		w.mixed = w.mixed || !sameRest(with.tags, tags, at)
 	case len(w.seen) == maxWords:
 		w.many, w.seen = true, nil
@@ -35,13 +40,20 @@ func (w *kinds) note(word []byte, number int, tags []byte, at int, early bool) b
 		w.seen = map[string]worded{}
 		fallthrough
 	default:
-		w.seen[string(word)] = worded{number, string(tags)}
+		w.seen[string(word)] = worded{number: number, tags: string(tags)}
 		if early {
 			w.early++
 		}
 	}
 	return true
 }
+
+// kindsOf is of how many of the words at least one comes with several numbers, if they say what
+// it is about that a number tells apart. Names mostly have a number each.
+const kindsOf = 4
+
+// ofSeveral reports whether the words are about several strips each, and no names of them.
+func (w *kinds) ofSeveral() bool { return w.shared > 0 && kindsOf*w.shared >= len(w.seen) }
 
 // decides reports whether each word has types of its own beside it, and not all the same: such
 // a word says what the message is about, wherever it stands. A state that is said in words has
@@ -72,14 +84,14 @@ func (a *addressed) wordAt(counted bool) int {
 	for at := range a.words {
 		switch w := &a.words[at]; {
 		case w.n == 0 || !a.mayTell(at):
-		case w.decides(at):
+		case w.decides(at) && (!counted || w.ofSeveral()):
 			return at
 		case first < 0:
 			first = at
 		}
 	}
 	if first >= 0 && first+1 < a.least {
-		if w := &a.words[first]; counted && w.shared || !counted && w.early >= 2 {
+		if w := &a.words[first]; counted && w.ofSeveral() || !counted && w.early >= 2 {
 			return first
 		}
 	}
