@@ -235,11 +235,7 @@ func loadPart(t *testing.T, draft string) *oscmap.Map {
 	if m, faults := oscmap.Load("draft.yaml", []byte(draft), roster()); !faults.Wrong() {
 		return m
 	}
-	m, faults := oscmap.Load("draft.yaml", []byte(draft), nil)
-	if m == nil {
-		t.Fatalf("%v\n%s", faults, draft)
-	}
-	return m
+	return checked(t, draft)
 }
 
 // TestBlind is the proof of the first hour on desks of strangers: made by somebody who had seen

@@ -26,6 +26,13 @@ type DraftOptions struct {
 // Draft writes a map from what was heard and, if there was one, from the guided
 // part; g may be nil. What could not be told is in it as comments.
 func (s *Survey) Draft(g *Guide, o DraftOptions) string {
+	text, _ := s.DraftTold(g, o)
+	return text
+}
+
+// DraftTold is Draft, and whether anything could be told for certain. If nothing could, the draft
+// holds comments only: it is no map, and does not load.
+func (s *Survey) DraftTold(g *Guide, o DraftOptions) (text string, told bool) {
 	d := newDrafter(s, g)
 	if d.guide == nil {
 		d.likelyStrips()
@@ -33,11 +40,16 @@ func (s *Survey) Draft(g *Guide, o DraftOptions) string {
 		d.strips()
 	}
 	d.meters()
-	text := d.write(o)
+	text = d.write(o)
 	for d.doubt(text) {
 		text = d.write(o)
 	}
-	return text
+	return text, d.told()
+}
+
+// told reports whether anything could be told for certain.
+func (d *drafter) told() bool {
+	return slices.ContainsFunc(d.entries, func(e entry) bool { return !e.unsure })
 }
 
 // drafter gathers the entries of a draft.

@@ -1,0 +1,58 @@
+package listen
+
+import (
+	"bytes"
+	"encoding/binary"
+	"net/netip"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"pawl/daemon/capture"
+	"pawl/daemon/house"
+)
+
+// TestNothingTold: of a desk of which nothing is certain no map is written, and both the file and
+// the end say so.
+func TestNothingTold(t *testing.T) {
+	var file bytes.Buffer
+	w, err := capture.NewWriter(&file, "untold")
+	if err != nil {
+		t.Fatal(err)
+	}
+	began := time.Date(2026, 11, 22, 10, 0, 0, 0, time.UTC)
+	from, to := netip.MustParseAddrPort("192.0.2.10:10700"), netip.MustParseAddrPort("192.0.2.20:10701")
+	for i := range 100 {
+		packet := binary.BigEndian.AppendUint32([]byte("/lump\x00\x00\x00,i\x00\x00"), uint32(i*i*40503))
+		if err := w.Write(capture.Packet{At: began.Add(time.Duration(i) * 100 * time.Millisecond), From: from, To: to, Data: packet}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	var out, talk bytes.Buffer
+	draft := filepath.Join(t.TempDir(), "draft.yaml")
+	l, err := New(Options{Capture: written(t, "taken.pcapng", file.Bytes()), Draft: draft, Out: &out, Talk: &talk})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := l.Run(t.Context()); err == nil || !strings.Contains(err.Error(), "nothing could be told for certain, so there is no map yet") {
+		t.Errorf("it ends with %v", err)
+	}
+	text, err := os.ReadFile(draft)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.HasPrefix(string(text), "# Nothing could be told for certain") || !strings.Contains(string(text), "/lump") {
+		t.Errorf("the draft is\n%s", text)
+	}
+	if _, faults := house.Check(draft); !faults.Wrong() {
+		t.Errorf("it passes the check\n%s", text)
+	}
+	if strings.Contains(talk.String(), "signals told") {
+		t.Errorf("it says\n%s", talk.String())
+	}
+}
