@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -69,6 +70,7 @@ type drafter struct {
 	apart    string           // why it is not certain that the first is all of them
 	foreign  [4]string        // why the names in a kind of strip's addresses tell no strips
 
+	seats    [4]*place         // by strip, where its names stand by number though its faders go by name
 	known    [4]family         // by strip
 	scale    scale             // of the faders; zero if there is none
 	units    map[string]string // of levels, by meter.sort
@@ -133,8 +135,10 @@ func (d *drafter) strips() {
 		d.known[s] = c
 	}
 	for s := inputStrip; s <= mainStrip; s++ {
-		f := &d.known[s]
+		f, alone := &d.known[s], ""
 		if f.ok {
+			alone = d.alone(s, &f.place)
+			f.place.doubt = cmp.Or(f.place.doubt, alone)
 			d.fader(s, f)
 		} else {
 			d.miss("Where %s's fader is: nothing was seen to follow it, or it was left out. If the desk tells of it, its line has to be written by hand.", s.first())
@@ -143,6 +147,9 @@ func (d *drafter) strips() {
 			c.place.bound(s, places(mutes))
 			d.layRow(s, &c, mute)
 			c.place.list = f.place.list
+			if c.place.n == 1 {
+				c.place.doubt = cmp.Or(c.place.doubt, alone)
+			}
 			d.mute(s, c)
 		} else if !d.muteArrives(s, f) {
 			d.miss("Where %s's mute is: nothing was seen to follow it, or it was left out. If the desk tells of it, its line has to be written by hand.", s.first())

@@ -22,6 +22,8 @@ type meter struct {
 	apart         string // how that is known
 	doubtful      bool   // it is not, for certain
 
+	asked *slot // that of the strip asked about, if its number is not its fader's
+
 	banks  []bank // of a meter of inputs in banks, their messages
 	inBank banked
 }
@@ -140,6 +142,9 @@ func (m *meter) precision() int {
 // slotOf is what shows the strip asked about at a place: the slot of the same number
 // or name, or the first of a row.
 func (m *meter) slotOf(who *place) *slot {
+	if m.asked != nil {
+		return m.asked
+	}
 	for _, mem := range m.shape.members {
 		if t := mem.slotAt(m.arg); t != nil && m.index >= 0 && who.index >= 0 && mem.at[m.index] == who.at[who.index] {
 			return t
