@@ -9,6 +9,15 @@ type kinds struct {
 	shared int    // of the different ones, how many came with several numbers
 	seen   map[string]worded
 	mixed  bool // one came with several types beside it
+
+	of      map[int]ofNumber // by number, up to maxFirsts of them
+	crossed int              // numbers that came with several words
+}
+
+// ofNumber is what came with a number first, and whether another word did later.
+type ofNumber struct {
+	word    string
+	several bool
 }
 
 // worded is what came with a word first: a number, and the types of the message.
@@ -24,6 +33,7 @@ func (w *kinds) note(word []byte, number int, tags []byte, at int, early bool) b
 	if w.many {
 		return true
 	}
+	w.number(word, number)
 	with, had := w.seen[string(word)]
 	switch {
 	case had:
@@ -34,7 +44,7 @@ func (w *kinds) note(word []byte, number int, tags []byte, at int, early bool) b
 		}
 		w.mixed = w.mixed || !sameRest(with.tags, tags, at)
 	case len(w.seen) == maxWords:
-		w.many, w.seen = true, nil
+		w.many, w.seen, w.of = true, nil, nil
 		return false
 	case w.seen == nil:
 		w.seen = map[string]worded{}
@@ -48,12 +58,29 @@ func (w *kinds) note(word []byte, number int, tags []byte, at int, early bool) b
 	return true
 }
 
-// kindsOf is of how many of the words at least one comes with several numbers, if they say what
-// it is about that a number tells apart. Names mostly have a number each.
-const kindsOf = 4
+// number notes which words come with a number.
+func (w *kinds) number(word []byte, number int) {
+	first, had := w.of[number]
+	switch {
+	case number < 0:
+	case had && !first.several && first.word != string(word):
+		first.several = true
+		w.of[number] = first
+		w.crossed++
+	case !had && len(w.of) < maxFirsts:
+		if w.of == nil {
+			w.of = map[int]ofNumber{}
+		}
+		w.of[number] = ofNumber{word: string(word)}
+	}
+}
 
-// ofSeveral reports whether the words are about several strips each, and no names of them.
-func (w *kinds) ofSeveral() bool { return w.shared > 0 && kindsOf*w.shared >= len(w.seen) }
+// ofSeveral reports whether the words say what it is about that a number tells apart: most come
+// with several numbers, or most numbers with several words. Names mostly have a number each,
+// and numbers one name.
+func (w *kinds) ofSeveral() bool {
+	return w.shared > 0 && (2*w.shared >= len(w.seen) || 2*w.crossed >= len(w.of))
+}
 
 // decides reports whether each word has types of its own beside it, and not all the same: such
 // a word says what the message is about, wherever it stands. A state that is said in words has
