@@ -3,6 +3,7 @@ package listen
 import (
 	"bytes"
 	"encoding/binary"
+	"io"
 	"net/netip"
 	"os"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 
 	"pawl/daemon/capture"
 	"pawl/daemon/house"
+	"pawl/dashboard"
 )
 
 // TestNothingTold: of a desk of which nothing is certain no map is written, and both the file and
@@ -54,5 +56,26 @@ func TestNothingTold(t *testing.T) {
 	}
 	if strings.Contains(talk.String(), "signals told") {
 		t.Errorf("it says\n%s", talk.String())
+	}
+}
+
+// TestNothingToldOnAPage: the page comes to the end of the questions, and has nothing to write.
+func TestNothingToldOnAPage(t *testing.T) {
+	l, err := New(Options{Desk: "192.0.2.10:10700", Out: io.Discard, Talk: io.Discard, Draft: filepath.Join(t.TempDir(), "map.yaml"), DraftHouse: filepath.Join(t.TempDir(), "hall.yaml")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l.survey.Hear(time.Second, []byte("/lump\x00\x00\x00,i\x00\x00\x00\x00\x00\x07"))
+	p := &onPage{Listener: l}
+	for _, f := range []dashboard.FirstPress{{Do: "begin"}, {Do: "answer", Text: "stop"}} {
+		if err := p.do(f); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if p.publish(); p.newest.Load().Stage != dashboard.FirstNaming || p.newest.Load().Told != 0 {
+		t.Errorf("it is at %v with %d told", p.newest.Load().Stage, p.newest.Load().Told)
+	}
+	if err := p.do(dashboard.FirstPress{Do: "write"}); err == nil {
+		t.Error("it writes a map of nothing")
 	}
 }
