@@ -61,7 +61,7 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	moves := all.moves(q)
 	var found []*slot
 	for t := range moves[len(moves)-1].seen {
-		if t.blob == nil && t.stream.seen() && !t.isKey() && !t.counts() && all.stood(t) && moves.followed(t) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
+		if t.blob == nil && t.stream.seen() && !t.isKey() && !t.counts() && all.stood(t) && moves.followed(t) && !t.inCounter() && !t.misread() && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
 			found = append(found, t)
 		}
 	}

@@ -288,6 +288,8 @@ func (d *drafter) layRow(s strip, c *family, a act) {
 		for _, b := range f.place.banked {
 			c.place.banked = append(c.place.banked, d.likewise(fader, b, t))
 		}
+	case len(f.place.banked) == 0 && d.alongside(s, t):
+		c.place.spread(t, f.place.stride/fader.unit()*t.unit(), f.place.n)
 	default:
 		c.place.spread(t, 1, 1)
 		c.place.doubt = fmt.Sprintf("But its message has not as many values as that of the faders, and nothing tells which are those of the other %s.", s.several())
@@ -295,6 +297,31 @@ func (d *drafter) layRow(s strip, c *family, a act) {
 	if slices.Contains(c.place.banked, nil) {
 		c.place.banked, c.place.doubt = nil, "But the message with those of the next bank was not found."
 	}
+}
+
+// fewestAlongside is how many further kinds of strips must have their mutes where their faders
+// are, counted from one kind's.
+const fewestAlongside = 2
+
+// alongside reports whether the mutes of one message lie as the faders of another do: those of
+// each further kind of strip begin as many values behind this one's as its faders do.
+func (d *drafter) alongside(s strip, t *slot) bool {
+	fader, n := d.known[s].fader.slot, 0
+	for o := inputStrip; o <= mainStrip; o++ {
+		m, ok := d.guide.control(o, mute, d.refused)
+		f := &d.known[o]
+		switch {
+		case o == s || !ok || !f.ok:
+		case m.slot.beside(t) != f.fader.slot.beside(fader):
+			return false
+		case !m.slot.beside(t):
+		case (m.slot.position()-t.position())*fader.unit() != (f.fader.slot.position()-fader.position())*t.unit():
+			return false
+		default:
+			n++
+		}
+	}
+	return n >= fewestAlongside
 }
 
 // unit is how far two values side by side are apart.
