@@ -117,9 +117,23 @@ func (t *slot) counts() bool {
 // read in another way than it is written, such a number may seem to follow a hand.
 func (t *slot) inCounter() bool {
 	return t.isCell() && slices.ContainsFunc(t.in.cells, func(o *slot) bool {
-		return o.at < t.end() && t.at < o.end() && o.changes+1 == o.count && o.counts()
+		return o.at < t.end() && t.at < o.end() && o.changes+1 == o.count && o.counts() && o.restless()
 	})
 }
+
+// restless reports whether the least byte of a cell changes nearly each time. Where it does not,
+// a counter is only a part of the cell.
+func (t *slot) restless() bool {
+	least := t.at
+	if bigEndian[t.layout] {
+		least = t.end() - 1
+	}
+	return slices.ContainsFunc(t.in.cells, func(o *slot) bool {
+		return o.layout == oscmap.Uint8 && o.at == least && 10*(o.changes+1) >= 9*o.count
+	})
+}
+
+var bigEndian = map[oscmap.Layout]bool{oscmap.Uint16BE: true, oscmap.Int16BE: true, oscmap.Int32BE: true, oscmap.Float32BE: true}
 
 // swapped are the layouts that differ in nothing but the order of their bytes.
 var swapped = map[oscmap.Layout]oscmap.Layout{
