@@ -11,7 +11,7 @@ import (
 // The bounds of what is looked for inside blobs.
 const (
 	maxCells     = 4096
-	maxCellBytes = 96 // larger blobs are not looked into for what a hand moves
+	maxCellBytes = 256 // larger blobs are not looked into for what a hand moves
 )
 
 // cellLayouts are the numbers that a hand may move inside a blob: switches and steps as
@@ -83,14 +83,14 @@ func (t *slot) end() int { return t.at + t.layout.Size() }
 
 // spill is how many bytes beside a cell changed in its blob while it was moved: what is
 // wider than the cell, or beside it, is then more likely what was moved.
-func (all steps) spill(t *slot) (n int) {
+func (all steps) spill(t *slot, still func(*slot) bool) (n int) {
 	if !t.isCell() {
 		return 0
 	}
 	changed := map[int]bool{}
 	for _, st := range all {
 		for o, s := range st.seen {
-			if o.layout == oscmap.Uint8 && o.stream == t.stream && o.arg == t.arg && s.changes > 0 {
+			if o.layout == oscmap.Uint8 && o.stream == t.stream && o.arg == t.arg && s.changes > 0 && still(o) {
 				changed[o.at] = true
 			}
 		}

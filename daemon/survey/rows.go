@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"pawl/oscmap"
 	"pawl/rules"
 )
 
@@ -147,7 +148,7 @@ func (g *Guide) showNext() []rules.Phrase {
 	if c.slot != nil {
 		for t, s := range st.seen {
 			inside := t.beside(c.slot) && t.position() > c.slot.position()
-			if s.changes > 0 && g.steps.stood(t) && (q.n == 2 && inside || q.n > 2 && slices.Contains(g.siblings(c.slot), t)) {
+			if s.changes > 0 && g.steps.stood(t) && g.steps.alone(t, nil) && (q.n == 2 && inside || q.n > 2 && slices.Contains(g.siblings(c.slot), t)) {
 				found = append(found, t)
 			}
 		}
@@ -200,6 +201,9 @@ func (all steps) extent(s strip, c control, refused []refusal, rows []along) (st
 	n = max((end-first+stride-1)/stride, 1)
 	if bounded {
 		n = max((end-first)/stride, 1)
+		if at := first + n*stride; c.slot.isCell() && at+c.slot.layout.Size() <= end && all.sameBefore(c.slot, at, stride) {
+			n++
+		}
 	}
 	// A row has its values in the same types again and again.
 	if !c.slot.isCell() {
@@ -210,6 +214,25 @@ func (all steps) extent(s strip, c control, refused []refusal, rows []along) (st
 		}
 	}
 	return stride, n, doubt
+}
+
+// sameBefore reports whether at a place of a blob a whole record ends as the first does, that
+// holds something before the slot: then it is one more strip's.
+func (all steps) sameBefore(t *slot, at, stride int) bool {
+	if !all.lively(t) || t.at < 1 {
+		return false
+	}
+	moves := func(at int) bool {
+		return slices.ContainsFunc(t.in.cells, func(o *slot) bool { return o.layout == oscmap.Uint8 && o.at == at && !all.stood(o) })
+	}
+	lively := false
+	for back := 1; back <= min(stride-t.layout.Size(), t.at); back++ {
+		if moves(t.at-back) != moves(at-back) {
+			return false
+		}
+		lively = lively || moves(at-back)
+	}
+	return lively && !moves(at) && !moves(at+t.layout.Size()-1)
 }
 
 // behind is the position behind the last value of a slot's message, or of its blob.
