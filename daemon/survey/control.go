@@ -145,6 +145,10 @@ func (all steps) alone(t *slot, moves steps) bool {
 	if !all.lively(t) {
 		return true
 	}
+	// Beside a byte that never rests it is the upper half of a number.
+	if t.layout == oscmap.Uint8 && slices.ContainsFunc(t.in.cells, func(o *slot) bool { return o.layout == t.layout && o.at == t.at^1 && !all.stood(o) }) {
+		return false
+	}
 	n := 0
 	for _, st := range all {
 		if st.seen[t].changes > 0 {
