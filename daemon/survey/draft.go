@@ -75,6 +75,7 @@ type drafter struct {
 	scale    scale             // of the faders; zero if there is none
 	units    map[string]string // of levels, by meter.sort
 	learntBy map[string]string // whose meter told the unit
+	inRecord bool              // a level in a record fell by as much as one of a unit does
 	linear   string            // the unit of levels that are factors, and the bits of their numbers
 	precise  int
 	entries  []entry

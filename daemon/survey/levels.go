@@ -40,7 +40,7 @@ func (d *drafter) meters() {
 	// A fader that somebody rides moves as much as a meter, but is written down already.
 	all := d.survey.meters(d.shapes, d.isClaimed)
 	found := set{}
-	all = d.takeApart(d.madeUp(d.inBanks(all)))
+	all = append(d.takeApart(d.madeUp(d.inBanks(all))), d.inRecords()...)
 	for _, s := range []strip{mainStrip, inputStrip, groupStrip} {
 		var some []reading
 		all = slices.DeleteFunc(all, func(m meter) bool {

@@ -179,7 +179,10 @@ func (m *meter) meanIn(st step, who *place) float64 {
 func (m *meter) judged(all steps, s strip, c control, who *place) verdict {
 	by := m.closing(all, c, bottom, zero, top, who)
 	v := by.judge()
-	if mutes, ok := all.control(s, mute, nil); ok && v == fell {
+	if v != fell {
+		return v
+	}
+	if mutes, ok := all.control(s, mute, nil); ok {
 		// A mute closes what lies after the fader too. A meter that fell with the fader and
 		// not with the mute may have fallen because nobody played just then.
 		by := m.closing(all, mutes, mute, unmute, unmute, who)
