@@ -23,7 +23,7 @@ var (
 )
 
 // families are labels of which a page asks for one by what it shows.
-var families = []string{"element-", "segment-", "link-", "kind-", "part-", "turn-", "weight-", "figure-", "name-", "the-", "fate-", "told-", "change-"}
+var families = []string{"element-", "segment-", "link-", "kind-", "part-", "turn-", "weight-", "figure-", "name-", "the-", "fate-", "told-", "change-", "first-guess-"}
 
 // labelsAsked are those that a page asks for: itself, and each script that it loads.
 func labelsAsked(t *testing.T, page string, scripts map[string]string) map[string]bool {

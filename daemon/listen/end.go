@@ -123,6 +123,9 @@ func (l *Listener) writeDraft() (*oscmap.Map, error) {
 	if err := writeNew(l.options.Draft, text); err != nil {
 		return nil, err
 	}
+	if m == nil {
+		return nil, fmt.Errorf("nothing could be told for certain, so there is no map yet: what was heard stands in %s as comments", l.options.Draft)
+	}
 	fmt.Fprintf(l.options.Talk, "Wrote %s: %s told, with the reason for each. Read it, then run: pawl check %s\n",
 		l.options.Draft, plural(len(m.Heard()), "signal"), l.options.Draft)
 	return m, nil
@@ -192,14 +195,18 @@ func (l *Listener) writeHouse(m *oscmap.Map, mapFile string) error {
 	return nil
 }
 
-// draft makes a map that `pawl check` passes. A link that was given can prevent that,
-// if it asks of a control what would move it; then it is left out, and that is said.
+// draft makes a map that `pawl check` passes; the map is nil if nothing could be told for certain.
+// A link that was given can prevent that, if it asks of a control what would move it; then it is
+// left out, and that is said.
 func (l *Listener) draft() (string, *oscmap.Map, error) {
 	o := survey.DraftOptions{From: l.from(), Link: l.given.link, Strips: l.given.strips, Transport: l.transport(), Port: l.senders.port()}
 	if l.given.m != nil && !l.given.bare {
 		o.Desk = l.given.m.Desk()
 	}
-	text := l.survey.Draft(l.guide, o)
+	text, told := l.survey.DraftTold(l.guide, o)
+	if !told {
+		return text, nil, nil
+	}
 	m, faults := oscmap.Load(l.options.Draft, []byte(text), nil)
 	if m != nil || o.Link == "" {
 		return text, m, faultsOrNil(m, faults)

@@ -2,6 +2,7 @@ package listen
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
 	"net"
@@ -89,6 +90,8 @@ func (l *Listener) Serve(ctx context.Context, o PageOptions) (houseFile string, 
 		return "", fmt.Errorf("serve the page: %w", pageErr)
 	case p.written:
 		return l.options.DraftHouse, nil
+	case p.naming && p.told == 0:
+		return "", errors.New("nothing could be told for certain, so no map is written")
 	}
 	return "", nil
 }
@@ -188,6 +191,10 @@ func (p *onPage) name() error {
 	text, m, err := p.draft()
 	if err != nil {
 		return err
+	}
+	if m == nil {
+		p.naming, p.text, p.strips, p.told = true, text, survey.Strips{}, 0
+		return nil
 	}
 	p.naming, p.text, p.strips, p.told = true, text, p.survey.Strips(m), len(m.Heard())
 	return nil

@@ -10,7 +10,6 @@ import (
 	"testing"
 	"time"
 
-	"pawl/oscmap"
 	"pawl/oscmap/wire"
 )
 
@@ -269,9 +268,7 @@ func TestNoFalseLine(t *testing.T) {
 	for seed := range uint64(120) {
 		a := newAdversary(t, seed)
 		draft := a.drafted()
-		if m, faults := oscmap.Load("draft.yaml", []byte(draft), nil); m == nil {
-			t.Fatalf("seed %d: %v\n%s", seed, faults, draft)
-		}
+		checked(t, draft)
 		there += len(a.kinds)
 		for _, e := range draftEntry.FindAllStringSubmatch(draft, -1) {
 			hear, is, tap := e[1], e[2], e[3]

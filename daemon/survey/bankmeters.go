@@ -44,8 +44,8 @@ func (d *drafter) banksOf(t *slot) (all []bank) {
 	}
 	first := 1
 	for i := range all {
-		all[i].first = first
-		first += f.place.rows[i]
+		all[i].first, all[i].strips = first, f.place.rows[i]
+		first += all[i].strips
 	}
 	return all
 }
@@ -59,6 +59,11 @@ func (d *drafter) inBanks(all []meter) []meter {
 	f := &d.known[inputStrip]
 	for _, sh := range d.shapes {
 		t := sh.lowest().slotAt(0)
+		if parts, taken := d.inMessages(sh); parts != nil {
+			all = slices.DeleteFunc(all, func(m meter) bool { return slices.ContainsFunc(m.slots, func(t *slot) bool { return taken[t] }) })
+			all = append(all, parts...)
+			continue
+		}
 		if !sh.writable() || t == nil || !t.numeric() || t.isKey() || d.isClaimed(t) || t == f.fader.slot {
 			continue
 		}
@@ -84,13 +89,12 @@ func (d *drafter) inBanks(all []meter) []meter {
 
 // bankParts are the meters of all banks, nil if they have not so many values each.
 func (d *drafter) bankParts(banks []bank, t *slot) (parts []meter) {
-	rows := d.known[inputStrip].place.rows
-	per := len(banks[0].row) / rows[0]
+	per := len(banks[0].row) / banks[0].strips
 	if per < 1 || per > mostPerStrip {
 		return nil
 	}
-	for i, b := range banks {
-		if len(b.row) != per*rows[i] || slices.ContainsFunc(b.row, func(o *slot) bool { return o.tags != t.tags }) {
+	for _, b := range banks {
+		if len(b.row) != per*b.strips || slices.ContainsFunc(b.row, func(o *slot) bool { return o.tags != t.tags }) {
 			return nil
 		}
 	}
@@ -123,9 +127,9 @@ func (d *drafter) arranged(banks []bank, per int, together bool) (parts []meter,
 		m := meter{place: banks[0].place, of: inputStrip, stride: 1, banks: banks, inBank: banked{j, per, together}}
 		m.index, m.row, m.n, m.rate = -1, true, f.place.n, float64(banks[0].row[0].count)/seconds
 		var slots []*slot
-		for i, b := range banks {
-			for k := range f.place.rows[i] {
-				t := b.row[m.inBank.at(k, f.place.rows[i])]
+		for _, b := range banks {
+			for k := range b.strips {
+				t := b.row[m.inBank.at(k, b.strips)]
 				slots = append(slots, t)
 				moves = moves || float64(t.changes) >= restless*seconds
 			}
@@ -133,7 +137,7 @@ func (d *drafter) arranged(banks []bank, per int, together bool) (parts []meter,
 		if m.column = m.with(slots); m.mixed(division{n: m.n, per: 1}, 0) {
 			return nil, false
 		}
-		for k := 1; k < f.place.rows[0]; k++ {
+		for k := 1; k < banks[0].strips; k++ {
 			one := m
 			one.slots = slots[k:]
 			if one.judged(d.guide, inputStrip, f.fader, &place{index: -1}) == fell && m.judged(d.guide, inputStrip, f.fader, &place{index: -1}) != fell {
@@ -168,21 +172,20 @@ func (b banked) at(k, n int) int {
 
 // bankEntries writes the entries of a meter in banks, one for each.
 func (d *drafter) bankEntries(e entry, m *meter, keys string) {
-	rows := d.known[inputStrip].place.rows
 	for i, b := range m.banks {
 		of := e
 		of.hear = b.hear(mainStrip)
-		of.value = fmt.Sprintf("args: %d, each: input:%d-%d", b.arg+m.inBank.at(0, rows[i]), b.first, b.first+rows[i]-1)
+		of.value = fmt.Sprintf("args: %d, each: input:%d-%d", b.arg+m.inBank.at(0, b.strips), b.first, b.first+b.strips-1)
 		if m.inBank.together && m.inBank.per > 1 {
 			of.value += fmt.Sprintf(", stride: %d", m.inBank.per)
 		}
 		of.value += keys
 		if i > 0 {
-			of.why = []string{fmt.Sprintf("The next bank, of inputs %d to %d.", b.first, b.first+rows[i]-1)}
+			of.why = []string{fmt.Sprintf("The next bank, of inputs %d to %d.", b.first, b.first+b.strips-1)}
 		}
 		var slots []*slot
-		for k := range rows[i] {
-			slots = append(slots, b.row[m.inBank.at(k, rows[i])])
+		for k := range b.strips {
+			slots = append(slots, b.row[m.inBank.at(k, b.strips)])
 		}
 		d.add(of, slots)
 	}

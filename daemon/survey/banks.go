@@ -13,8 +13,9 @@ import (
 // bank is one message of a place: its values, and which strip the first of them is, from 1.
 type bank struct {
 	place
-	first int
-	row   []*slot
+	first  int
+	strips int // how many, of a meter
+	row    []*slot
 }
 
 // inBanks are the messages of a place, each with the row that begins at its argument.

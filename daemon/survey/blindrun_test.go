@@ -235,11 +235,7 @@ func loadPart(t *testing.T, draft string) *oscmap.Map {
 	if m, faults := oscmap.Load("draft.yaml", []byte(draft), roster()); !faults.Wrong() {
 		return m
 	}
-	m, faults := oscmap.Load("draft.yaml", []byte(draft), nil)
-	if m == nil {
-		t.Fatalf("%v\n%s", faults, draft)
-	}
-	return m
+	return checked(t, draft)
 }
 
 // TestBlind is the proof of the first hour on desks of strangers: made by somebody who had seen
@@ -250,6 +246,7 @@ func loadPart(t *testing.T, draft string) *oscmap.Map {
 func TestBlind(t *testing.T) {
 	t.Run("first", func(t *testing.T) { blindSet(t, "blind.txt", "eight desks that were made by somebody else", blind()) })
 	t.Run("again", func(t *testing.T) { blindSet(t, "blind2.txt", "eight further ones", blind2()) })
+	t.Run("third", func(t *testing.T) { blindSet(t, "blind3.txt", "a third set", blind3()) })
 }
 
 // blindSet drafts the desks of a set, and holds what is told against its golden file.

@@ -58,12 +58,29 @@ func TestBounded(t *testing.T) {
 	checked(t, s.Draft(nil, DraftOptions{}))
 }
 
-// checked wants a draft that a map's checker passes.
-func checked(t testing.TB, draft string) {
+// nothingTold begins a draft in which nothing is told for certain.
+const nothingTold = "# Nothing could be told for certain"
+
+// tests is what checked needs of a test, of a generated one too.
+type tests interface {
+	Helper()
+	Fatalf(string, ...any)
+}
+
+// checked wants a draft that a map's checker passes, or that it refuses for the one reason that
+// nothing is told in it. That one is given as a map that hears nothing.
+func checked(t tests, draft string) *oscmap.Map {
 	t.Helper()
-	if m, faults := oscmap.Load("draft.yaml", []byte(draft), nil); m == nil {
+	m, faults := oscmap.Load("draft.yaml", []byte(draft), nil)
+	switch nothing := strings.HasPrefix(draft, nothingTold); {
+	case nothing && (len(faults) != 1 || faults[0].Path != "signals" || strings.Contains(draft, "\n  - ")):
+		t.Fatalf("nothing is told, and yet %v\n%s", faults, draft)
+	case nothing:
+		m, _ = oscmap.Load("draft.yaml", []byte("desk: none\nsignals: [{hear: /nothing/was/told, is: desk.alive}]\n"), nil)
+	case m == nil:
 		t.Fatalf("%v\n%s", faults, draft)
 	}
+	return m
 }
 
 // TestSteadyTrafficAllocatesNothing holds the cost of looking to that of a desk's

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"pawl/oscmap"
@@ -10,7 +11,7 @@ import (
 // The bounds of what is looked for inside blobs.
 const (
 	maxCells     = 4096
-	maxCellBytes = 96 // larger blobs are not looked into for what a hand moves
+	maxCellBytes = 256 // larger blobs are not looked into for what a hand moves
 )
 
 // cellLayouts are the numbers that a hand may move inside a blob: switches and steps as
@@ -82,14 +83,14 @@ func (t *slot) end() int { return t.at + t.layout.Size() }
 
 // spill is how many bytes beside a cell changed in its blob while it was moved: what is
 // wider than the cell, or beside it, is then more likely what was moved.
-func (all steps) spill(t *slot) (n int) {
+func (all steps) spill(t *slot, still func(*slot) bool) (n int) {
 	if !t.isCell() {
 		return 0
 	}
 	changed := map[int]bool{}
 	for _, st := range all {
 		for o, s := range st.seen {
-			if o.layout == oscmap.Uint8 && o.stream == t.stream && o.arg == t.arg && s.changes > 0 {
+			if o.layout == oscmap.Uint8 && o.stream == t.stream && o.arg == t.arg && s.changes > 0 && still(o) {
 				changed[o.at] = true
 			}
 		}
@@ -112,6 +113,49 @@ func (t *slot) counts() bool {
 	return t.onlyRose() && (t.busy >= longRise || t.changes+1 == t.count && t.leap <= 1)
 }
 
+// inCounter reports whether a cell has a byte of a number in its blob that counts the messages:
+// read in another way than it is written, such a number may seem to follow a hand.
+func (t *slot) inCounter() bool {
+	return t.isCell() && slices.ContainsFunc(t.in.cells, func(o *slot) bool {
+		return o.at < t.end() && t.at < o.end() && o.changes+1 == o.count && o.counts() && o.restless()
+	})
+}
+
+// restless reports whether the least byte of a cell changes nearly each time. Where it does not,
+// a counter is only a part of the cell.
+func (t *slot) restless() bool {
+	least := t.at
+	if bigEndian[t.layout] {
+		least = t.end() - 1
+	}
+	return slices.ContainsFunc(t.in.cells, func(o *slot) bool {
+		return o.layout == oscmap.Uint8 && o.at == least && 10*(o.changes+1) >= 9*o.count
+	})
+}
+
+var bigEndian = map[oscmap.Layout]bool{oscmap.Uint16BE: true, oscmap.Int16BE: true, oscmap.Int32BE: true, oscmap.Float32BE: true}
+
+// swapped are the layouts that differ in nothing but the order of their bytes.
+var swapped = map[oscmap.Layout]oscmap.Layout{
+	oscmap.Uint16BE: oscmap.Uint16LE, oscmap.Uint16LE: oscmap.Uint16BE, oscmap.Int16BE: oscmap.Int16LE, oscmap.Int16LE: oscmap.Int16BE,
+	oscmap.Int32BE: oscmap.Int32LE, oscmap.Int32LE: oscmap.Int32BE, oscmap.Float32BE: oscmap.Float32LE, oscmap.Float32LE: oscmap.Float32BE,
+}
+
+// fewestSteps is how often a number changed at least before its way tells the order of its bytes.
+const fewestSteps = 8
+
+// misread reports whether a cell went to and fro where it goes straight on with its bytes in the
+// other order: a hand moves a fader evenly, and what is read the wrong way round leaps.
+func (t *slot) misread() bool {
+	other, ok := swapped[t.layout]
+	if !ok || t.changes < fewestSteps {
+		return false
+	}
+	return slices.ContainsFunc(t.in.cells, func(o *slot) bool {
+		return o.at == t.at && o.layout == other && o.off == 0 && o.hi > o.lo && 2*o.way*(t.hi-t.lo) < t.way*(o.hi-o.lo)
+	})
+}
+
 // onlyRose reports whether a slot never fell on a long way: it is no meter.
 func (t *slot) onlyRose() bool { return t.blob == nil && t.falls == 0 && t.changes >= 12 }
 
@@ -121,6 +165,9 @@ func (t *slot) moves(from, to value, at time.Duration) {
 		t.falls++
 	}
 	t.leap = max(t.leap, to.num-from.num)
+	if way := math.Abs(to.num - from.num); from.isNum && to.isNum && !math.IsInf(way, 0) {
+		t.way += way
+	}
 	if second := int(at / time.Second); second != t.second || t.busy == 0 {
 		t.second, t.busy = second, t.busy+1
 	}

@@ -20,9 +20,10 @@ type step struct {
 // still is a slot when the move was over.
 type still struct {
 	was, is value
-	changes uint64  // during the step
-	course  course  // at rest
-	window  *window // of a blob
+	changes uint64        // during the step
+	since   time.Duration // it is so
+	course  course        // at rest
+	window  *window       // of a blob
 }
 
 // measure takes how everything went from when the moved slot came to rest.
@@ -61,7 +62,7 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	moves := all.moves(q)
 	var found []*slot
 	for t := range moves[len(moves)-1].seen {
-		if t.blob == nil && t.stream.seen() && !t.isKey() && !t.counts() && all.stood(t) && moves.followed(t) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
+		if t.blob == nil && t.stream.seen() && !t.isKey() && !t.counts() && all.stood(t) && moves.followed(t) && !t.inCounter() && !t.misread() && all.alone(t, moves) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
 			found = append(found, t)
 		}
 	}
@@ -73,7 +74,7 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	like := all.inputLayout(q, refused)
 	spill := map[*slot]int{}
 	for _, t := range found {
-		spill[t] = moves.spill(t)
+		spill[t] = moves.spill(t, all.stood)
 	}
 	slices.SortFunc(found, func(a, b *slot) int {
 		return cmp.Or(
@@ -122,11 +123,45 @@ func (t *slot) isKey() bool {
 
 // stood reports whether a slot stood still while nobody touched the desk.
 func (all steps) stood(t *slot) bool {
-	if t.isCell() {
-		t = t.in // the bytes of a meter stand still now and then, but not all of its blob
+	if all.lively(t) {
+		return !slices.ContainsFunc(all, func(st step) bool { return st.act == calm && st.seen[t].changes > 0 })
 	}
 	// One change may still be the echo of a hand that has just left.
 	return !slices.ContainsFunc(all, func(st step) bool { return st.act == calm && st.seen[t].changes > 1 })
+}
+
+// lively reports whether a slot is in a blob that also holds what moves by itself.
+func (all steps) lively(t *slot) bool {
+	return t.isCell() && slices.ContainsFunc(all, func(st step) bool { return st.act == calm && st.seen[t.in].changes > 1 })
+}
+
+// settled is how long what a hand moved has been at rest, among what never is.
+const settled = 500 * time.Millisecond
+
+// alone reports whether a slot among what moves by itself can be a hand's: it changed in no step
+// but its own moves, was at rest after each of those, and if it is a mute changed once in each.
+// The bytes of a meter stand still now and then, but not for as long.
+func (all steps) alone(t *slot, moves steps) bool {
+	if !all.lively(t) {
+		return true
+	}
+	// Beside a byte that never rests it is the upper half of a number.
+	if t.layout == oscmap.Uint8 && slices.ContainsFunc(t.in.cells, func(o *slot) bool { return o.layout == t.layout && o.at == t.at^1 && !all.stood(o) }) {
+		return false
+	}
+	n := 0
+	for _, st := range all {
+		if st.seen[t].changes > 0 {
+			n++
+		}
+	}
+	for _, st := range moves {
+		s := st.seen[t]
+		if n--; st.to-s.since < settled || !st.act.isFader() && s.changes != 1 {
+			return false
+		}
+	}
+	return n <= 0
 }
 
 // changes counts those of a slot. A meter's many in one step count as a hundred.

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -26,6 +27,13 @@ type DraftOptions struct {
 // Draft writes a map from what was heard and, if there was one, from the guided
 // part; g may be nil. What could not be told is in it as comments.
 func (s *Survey) Draft(g *Guide, o DraftOptions) string {
+	text, _ := s.DraftTold(g, o)
+	return text
+}
+
+// DraftTold is Draft, and whether anything could be told for certain. If nothing could, the draft
+// holds comments only: it is no map, and does not load.
+func (s *Survey) DraftTold(g *Guide, o DraftOptions) (text string, told bool) {
 	d := newDrafter(s, g)
 	if d.guide == nil {
 		d.likelyStrips()
@@ -33,11 +41,16 @@ func (s *Survey) Draft(g *Guide, o DraftOptions) string {
 		d.strips()
 	}
 	d.meters()
-	text := d.write(o)
+	text = d.write(o)
 	for d.doubt(text) {
 		text = d.write(o)
 	}
-	return text
+	return text, d.told()
+}
+
+// told reports whether anything could be told for certain.
+func (d *drafter) told() bool {
+	return slices.ContainsFunc(d.entries, func(e entry) bool { return !e.unsure })
 }
 
 // drafter gathers the entries of a draft.
@@ -57,10 +70,12 @@ type drafter struct {
 	apart    string           // why it is not certain that the first is all of them
 	foreign  [4]string        // why the names in a kind of strip's addresses tell no strips
 
+	seats    [4]*place         // by strip, where its names stand by number though its faders go by name
 	known    [4]family         // by strip
 	scale    scale             // of the faders; zero if there is none
 	units    map[string]string // of levels, by meter.sort
 	learntBy map[string]string // whose meter told the unit
+	inRecord bool              // a level in a record fell by as much as one of a unit does
 	linear   string            // the unit of levels that are factors, and the bits of their numbers
 	precise  int
 	entries  []entry
@@ -121,8 +136,10 @@ func (d *drafter) strips() {
 		d.known[s] = c
 	}
 	for s := inputStrip; s <= mainStrip; s++ {
-		f := &d.known[s]
+		f, alone := &d.known[s], ""
 		if f.ok {
+			alone = d.alone(s, &f.place)
+			f.place.doubt = cmp.Or(f.place.doubt, alone)
 			d.fader(s, f)
 		} else {
 			d.miss("Where %s's fader is: nothing was seen to follow it, or it was left out. If the desk tells of it, its line has to be written by hand.", s.first())
@@ -131,6 +148,9 @@ func (d *drafter) strips() {
 			c.place.bound(s, places(mutes))
 			d.layRow(s, &c, mute)
 			c.place.list = f.place.list
+			if c.place.n == 1 {
+				c.place.doubt = cmp.Or(c.place.doubt, alone)
+			}
 			d.mute(s, c)
 		} else if !d.muteArrives(s, f) {
 			d.miss("Where %s's mute is: nothing was seen to follow it, or it was left out. If the desk tells of it, its line has to be written by hand.", s.first())

@@ -8,7 +8,6 @@ import (
 
 	"pgregory.net/rapid"
 
-	"pawl/oscmap"
 	"pawl/oscmap/wire"
 )
 
@@ -42,9 +41,7 @@ func TestGuideEnds(t *testing.T) {
 			rt.Errorf("after %d answers it still asks %q", n, g.Question())
 		}
 		draft := d.survey.Draft(g, DraftOptions{})
-		if m, faults := oscmap.Load("draft.yaml", []byte(draft), nil); m == nil {
-			rt.Errorf("%v\n%s", faults, draft)
-		}
+		checked(rt, draft)
 	})
 }
 

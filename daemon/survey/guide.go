@@ -254,7 +254,7 @@ func (g *Guide) look(q question, db float64) step {
 	st := step{question: q, db: db, to: g.survey.last, seen: map[*slot]still{}}
 	g.survey.eachSlot(func(t *slot) {
 		b, known := g.before[t]
-		s := still{was: b.value, is: t.last, changes: t.changes - b.changes}
+		s := still{was: b.value, is: t.last, changes: t.changes - b.changes, since: t.changedAt}
 		if !known {
 			s.changes++ // that it is said at all is new
 		}

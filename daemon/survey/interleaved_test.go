@@ -6,8 +6,6 @@ import (
 	"regexp"
 	"strconv"
 	"testing"
-
-	"pawl/oscmap"
 )
 
 // bundle is a message with several meters of each input, and perhaps the main's.
@@ -77,9 +75,7 @@ func TestInterleavedMeters(t *testing.T) {
 		}
 		a.bundle = b
 		draft := a.drafted()
-		if m, faults := oscmap.Load("draft.yaml", []byte(draft), nil); m == nil {
-			t.Fatalf("seed %d: %v\n%s", seed, faults, draft)
-		}
+		checked(t, draft)
 		fell := false
 		for _, e := range bundled.FindAllStringSubmatch(draft, -1) {
 			number := func(i int) int { n, _ := strconv.Atoi(e[i]); return n }

@@ -14,6 +14,7 @@ import (
 const (
 	maxWords    = 32              // more different words are texts, and tell no kinds apart
 	maxKeyArgs  = 4               // of a message that is about one strip
+	maxRecord   = 8               // and of one that has a text among them, which no row of values has
 	maxWordArgs = 3               // from the first, that may be a word
 	earlyTime   = 2 * time.Second // within which a desk that tells of many things tells of two
 	muchOfOne   = 50              // messages with one number: it is no strip's, or the only one's
@@ -33,7 +34,7 @@ type origin struct {
 type addressed struct {
 	all   *stream
 	began time.Duration
-	ints  [maxKeyArgs]indices
+	ints  [maxRecord]indices
 	words [maxWordArgs]kinds
 	least int // arguments of a message
 }
@@ -118,7 +119,7 @@ type keys struct {
 // keyOf finds what may tell a message apart from others to the same address.
 func keyOf(m *wire.Message) (k keys) {
 	// A row of whole numbers is a row of values.
-	row := len(m.Tags) == maxKeyArgs && m.Tags[1] == 'i' && m.Tags[2] == 'i'
+	row := len(m.Tags) == maxKeyArgs && m.Tags[1] == 'i' && m.Tags[2] == 'i' || len(m.Tags) > maxKeyArgs && !isRecord(m.Tags)
 	last := len(m.Tags) - 1
 	for at := range min(len(m.Tags), maxWordArgs) {
 		if m.Tags[at] == 's' && len(m.Tags) > 1 && !(len(m.Tags) == 2 && m.Tags[1-at] == 'i') {
@@ -127,7 +128,7 @@ func keyOf(m *wire.Message) (k keys) {
 			}
 		}
 	}
-	if len(m.Tags) < 2 || len(m.Tags) > maxKeyArgs || row {
+	if len(m.Tags) < 2 || row {
 		return k
 	}
 	add := func(at int) {
@@ -152,6 +153,20 @@ func keyOf(m *wire.Message) (k keys) {
 		}
 	}
 	return k
+}
+
+// isRecord reports whether a longer message may be all that is told of one strip: it has a text,
+// as a name is.
+func isRecord[T string | []byte](tags T) bool {
+	if len(tags) > maxRecord {
+		return false
+	}
+	for at := range min(len(tags), maxWordArgs) {
+		if tags[at] == 's' {
+			return true
+		}
+	}
+	return false
 }
 
 // isWord reports whether a text may say what a message is about: it is short, and no value.

@@ -6,15 +6,25 @@ type kinds struct {
 	n      uint64 // messages with one
 	many   bool   // they are texts, and tell no kinds apart
 	early  int    // of the different ones
-	shared bool   // one came with several numbers
+	shared int    // of the different ones, how many came with several numbers
 	seen   map[string]worded
 	mixed  bool // one came with several types beside it
+
+	of      map[int]ofNumber // by number, up to maxFirsts of them
+	crossed int              // numbers that came with several words
+}
+
+// ofNumber is what came with a number first, and whether another word did later.
+type ofNumber struct {
+	word    string
+	several bool
 }
 
 // worded is what came with a word first: a number, and the types of the message.
 type worded struct {
-	number int
-	tags   string
+	number  int
+	several bool // numbers
+	tags    string
 }
 
 // note notes a word, and reports false once there are too many.
@@ -23,24 +33,53 @@ func (w *kinds) note(word []byte, number int, tags []byte, at int, early bool) b
 	if w.many {
 		return true
 	}
+	w.number(word, number)
 	with, had := w.seen[string(word)]
 	switch {
 	case had:
-		w.shared = w.shared || with.number != number
+		if with.number != number && !with.several {
+			with.several = true
+			w.seen[string(word)] = with
+			w.shared++
+		}
 		w.mixed = w.mixed || !sameRest(with.tags, tags, at)
 	case len(w.seen) == maxWords:
-		w.many, w.seen = true, nil
+		w.many, w.seen, w.of = true, nil, nil
 		return false
 	case w.seen == nil:
 		w.seen = map[string]worded{}
 		fallthrough
 	default:
-		w.seen[string(word)] = worded{number, string(tags)}
+		w.seen[string(word)] = worded{number: number, tags: string(tags)}
 		if early {
 			w.early++
 		}
 	}
 	return true
+}
+
+// number notes which words come with a number.
+func (w *kinds) number(word []byte, number int) {
+	first, had := w.of[number]
+	switch {
+	case number < 0:
+	case had && !first.several && first.word != string(word):
+		first.several = true
+		w.of[number] = first
+		w.crossed++
+	case !had && len(w.of) < maxFirsts:
+		if w.of == nil {
+			w.of = map[int]ofNumber{}
+		}
+		w.of[number] = ofNumber{word: string(word)}
+	}
+}
+
+// ofSeveral reports whether the words say what it is about that a number tells apart: most come
+// with several numbers, or most numbers with several words. Names mostly have a number each,
+// and numbers one name.
+func (w *kinds) ofSeveral() bool {
+	return w.shared > 0 && (2*w.shared >= len(w.seen) || 2*w.crossed >= len(w.of))
 }
 
 // decides reports whether each word has types of its own beside it, and not all the same: such
@@ -72,14 +111,14 @@ func (a *addressed) wordAt(counted bool) int {
 	for at := range a.words {
 		switch w := &a.words[at]; {
 		case w.n == 0 || !a.mayTell(at):
-		case w.decides(at):
+		case w.decides(at) && (!counted || w.ofSeveral()):
 			return at
 		case first < 0:
 			first = at
 		}
 	}
 	if first >= 0 && first+1 < a.least {
-		if w := &a.words[first]; counted && w.shared || !counted && w.early >= 2 {
+		if w := &a.words[first]; counted && w.ofSeveral() || !counted && w.early >= 2 {
 			return first
 		}
 	}

@@ -40,7 +40,7 @@ func (d *drafter) meters() {
 	// A fader that somebody rides moves as much as a meter, but is written down already.
 	all := d.survey.meters(d.shapes, d.isClaimed)
 	found := set{}
-	all = d.takeApart(d.madeUp(d.inBanks(all)))
+	all = append(d.takeApart(d.madeUp(d.inBanks(all))), d.inRecords()...)
 	for _, s := range []strip{mainStrip, inputStrip, groupStrip} {
 		var some []reading
 		all = slices.DeleteFunc(all, func(m meter) bool {
@@ -131,6 +131,10 @@ func (d *drafter) tell(all []reading) {
 		e.because("%s.", upper(r.said()))
 		e.because("%s", r.apart)
 		e.unsure = e.unsure || r.doubtful
+		if doubt := d.known[r.strip].place.doubt; doubt != "" {
+			e.unsure = true
+			e.because("%s", doubt)
+		}
 		if r.strip != mainStrip {
 			e.because("As many as there are %s: %d.", r.strip.several(), d.known[r.strip].place.n)
 		}
@@ -226,6 +230,11 @@ func (d *drafter) belongs(m *meter, s strip) bool {
 		return (m.isBlob() || m.row) && m.n == f.place.n
 	}
 	p, ok := f.place.beside(m.shape.column(m.arg))
+	if !ok {
+		if p, m.asked, ok = d.seated(m, s); ok {
+			m.apart = "The names that the desk says beside it are those in the faders' addresses."
+		}
+	}
 	if ok {
 		m.place = p
 	}

@@ -120,7 +120,8 @@ func (b *blobs) stays(at int) bool {
 	return !slices.ContainsFunc(b.spread, func(d []byte) bool { return d[at] != b.spread[0][at] })
 }
 
-// steps reports whether a number rises by as much each time, and begins again at 0.
+// steps reports whether a number rises each time, and begins again at 0: by as much each time,
+// or if it has two bytes and more by a little, as where other messages are counted with it.
 func (b *blobs) steps(at, size int) bool {
 	if b.recent.len() < 10 {
 		return false
@@ -135,7 +136,7 @@ func (b *blobs) steps(at, size int) bool {
 		}
 		ok := step(0) > 0
 		for i := 1; i < b.recent.len()-1 && ok; i++ {
-			ok = step(i) == step(0)
+			ok = step(i) == step(0) || size > 1 && step(i) > 0 && max(step(i), step(0)) <= mostStep
 		}
 		if ok {
 			return true
@@ -143,6 +144,9 @@ func (b *blobs) steps(at, size int) bool {
 	}
 	return false
 }
+
+// mostStep is how many messages may come between two of one kind, that are counted with them.
+const mostStep = 64
 
 // signed chooses between numbers with a sign and without: in the wrong one what goes by
 // nothing leaps through the whole range.

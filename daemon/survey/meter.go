@@ -22,6 +22,8 @@ type meter struct {
 	apart         string // how that is known
 	doubtful      bool   // it is not, for certain
 
+	asked *slot // that of the strip asked about, if its number is not its fader's
+
 	banks  []bank // of a meter of inputs in banks, their messages
 	inBank banked
 }
@@ -140,6 +142,9 @@ func (m *meter) precision() int {
 // slotOf is what shows the strip asked about at a place: the slot of the same number
 // or name, or the first of a row.
 func (m *meter) slotOf(who *place) *slot {
+	if m.asked != nil {
+		return m.asked
+	}
 	for _, mem := range m.shape.members {
 		if t := mem.slotAt(m.arg); t != nil && m.index >= 0 && who.index >= 0 && mem.at[m.index] == who.at[who.index] {
 			return t
@@ -174,7 +179,10 @@ func (m *meter) meanIn(st step, who *place) float64 {
 func (m *meter) judged(all steps, s strip, c control, who *place) verdict {
 	by := m.closing(all, c, bottom, zero, top, who)
 	v := by.judge()
-	if mutes, ok := all.control(s, mute, nil); ok && v == fell {
+	if v != fell {
+		return v
+	}
+	if mutes, ok := all.control(s, mute, nil); ok {
 		// A mute closes what lies after the fader too. A meter that fell with the fader and
 		// not with the mute may have fallen because nobody played just then.
 		by := m.closing(all, mutes, mute, unmute, unmute, who)

@@ -8,7 +8,6 @@ import (
 	"pgregory.net/rapid"
 
 	"pawl/daemon/house"
-	"pawl/oscmap"
 )
 
 // TestAnyAnswers: whatever is typed, and whatever moves meanwhile, the guide goes on, and
@@ -52,10 +51,7 @@ func TestAnyAnswers(t *testing.T) {
 			d.survey.Moving(2e9)
 		}
 		draft := d.survey.Draft(g, DraftOptions{})
-		m, faults := oscmap.Load("draft.yaml", []byte(draft), nil)
-		if m == nil {
-			rt.Fatalf("%v\n%s", faults, draft)
-		}
+		m := checked(rt, draft)
 		if len(d.survey.Strips(m).Inputs) == 0 {
 			return
 		}

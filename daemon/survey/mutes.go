@@ -20,7 +20,7 @@ func (d *drafter) mute(s strip, c family) {
 	// One value for all strips of a kind can only be bits.
 	if p.index < 0 && !p.row && s != mainStrip {
 		bit, isBit := oneBit(muted, open)
-		counted := isBit && d.known[s].ok // by the faders, of which each has a bit
+		counted := isBit && d.known[s].place.n > 1 // by the faders, of which each has a bit
 		if counted {
 			keys, why = d.maskKeys(s, c.fader.slot, bit, muted.num < open.num)
 			e.part = d.ownBits(c.fader.slot, bit, d.known[s].place.n)

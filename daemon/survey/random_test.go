@@ -179,10 +179,7 @@ func TestInventedDesks(t *testing.T) {
 			d.pass(40)
 			g := d.guide()
 			draft := d.survey.Draft(g, DraftOptions{})
-			m, faults := oscmap.Load("draft.yaml", []byte(draft), nil)
-			if m == nil {
-				t.Fatalf("%v\n%s", faults, draft)
-			}
+			m := checked(t, draft)
 			h := m.NewHearer()
 			for s := inputStrip; s <= mainStrip; s++ {
 				n := d.r.IntN(d.n[s])

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"pawl/oscmap"
 	"pawl/rules"
 )
 
@@ -147,7 +148,7 @@ func (g *Guide) showNext() []rules.Phrase {
 	if c.slot != nil {
 		for t, s := range st.seen {
 			inside := t.beside(c.slot) && t.position() > c.slot.position()
-			if s.changes > 0 && g.steps.stood(t) && (q.n == 2 && inside || q.n > 2 && slices.Contains(g.siblings(c.slot), t)) {
+			if s.changes > 0 && g.steps.stood(t) && g.steps.alone(t, nil) && (q.n == 2 && inside || q.n > 2 && slices.Contains(g.siblings(c.slot), t)) {
 				found = append(found, t)
 			}
 		}
@@ -200,6 +201,9 @@ func (all steps) extent(s strip, c control, refused []refusal, rows []along) (st
 	n = max((end-first+stride-1)/stride, 1)
 	if bounded {
 		n = max((end-first)/stride, 1)
+		if at := first + n*stride; c.slot.isCell() && at+c.slot.layout.Size() <= end && all.sameBefore(c.slot, at, stride) {
+			n++
+		}
 	}
 	// A row has its values in the same types again and again.
 	if !c.slot.isCell() {
@@ -210,6 +214,25 @@ func (all steps) extent(s strip, c control, refused []refusal, rows []along) (st
 		}
 	}
 	return stride, n, doubt
+}
+
+// sameBefore reports whether at a place of a blob a whole record ends as the first does, that
+// holds something before the slot: then it is one more strip's.
+func (all steps) sameBefore(t *slot, at, stride int) bool {
+	if !all.lively(t) || t.at < 1 {
+		return false
+	}
+	moves := func(at int) bool {
+		return slices.ContainsFunc(t.in.cells, func(o *slot) bool { return o.layout == oscmap.Uint8 && o.at == at && !all.stood(o) })
+	}
+	lively := false
+	for back := 1; back <= min(stride-t.layout.Size(), t.at); back++ {
+		if moves(t.at-back) != moves(at-back) {
+			return false
+		}
+		lively = lively || moves(at-back)
+	}
+	return lively && !moves(at) && !moves(at+t.layout.Size()-1)
 }
 
 // behind is the position behind the last value of a slot's message, or of its blob.
@@ -288,6 +311,8 @@ func (d *drafter) layRow(s strip, c *family, a act) {
 		for _, b := range f.place.banked {
 			c.place.banked = append(c.place.banked, d.likewise(fader, b, t))
 		}
+	case len(f.place.banked) == 0 && d.alongside(s, t):
+		c.place.spread(t, f.place.stride/fader.unit()*t.unit(), f.place.n)
 	default:
 		c.place.spread(t, 1, 1)
 		c.place.doubt = fmt.Sprintf("But its message has not as many values as that of the faders, and nothing tells which are those of the other %s.", s.several())
@@ -295,6 +320,31 @@ func (d *drafter) layRow(s strip, c *family, a act) {
 	if slices.Contains(c.place.banked, nil) {
 		c.place.banked, c.place.doubt = nil, "But the message with those of the next bank was not found."
 	}
+}
+
+// fewestAlongside is how many further kinds of strips must have their mutes where their faders
+// are, counted from one kind's.
+const fewestAlongside = 2
+
+// alongside reports whether the mutes of one message lie as the faders of another do: those of
+// each further kind of strip begin as many values behind this one's as its faders do.
+func (d *drafter) alongside(s strip, t *slot) bool {
+	fader, n := d.known[s].fader.slot, 0
+	for o := inputStrip; o <= mainStrip; o++ {
+		m, ok := d.guide.control(o, mute, d.refused)
+		f := &d.known[o]
+		switch {
+		case o == s || !ok || !f.ok:
+		case m.slot.beside(t) != f.fader.slot.beside(fader):
+			return false
+		case !m.slot.beside(t):
+		case (m.slot.position()-t.position())*fader.unit() != (f.fader.slot.position()-fader.position())*t.unit():
+			return false
+		default:
+			n++
+		}
+	}
+	return n >= fewestAlongside
 }
 
 // unit is how far two values side by side are apart.

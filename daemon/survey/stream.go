@@ -163,6 +163,7 @@ type slot struct {
 	changedAt time.Duration
 	falls     uint64  // changes that were no rise
 	leap      float64 // the most that one was
+	way       float64 // all of them together, up and down
 	busy      int     // seconds in which there was one
 	second    int     // of the last
 	recent    ring[sample]

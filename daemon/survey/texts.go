@@ -100,6 +100,8 @@ func (d *drafter) namesElsewhere(s strip) {
 		e.because("Texts, all different and as many as there are %s: %s. %s", s.several(), p.examples(), p.counting(s))
 		if e.unsure {
 			e.because("But they may as well be of something else.")
+		} else {
+			d.seat(s, p)
 		}
 		d.add(e, p.slots)
 	}

@@ -10,8 +10,13 @@ import (
 // write makes the file of all that was found.
 func (d *drafter) write(o DraftOptions) string {
 	var b strings.Builder
-	comment(&b, "", "A draft made by pawl listen. Every line says why it is there: read it once before you trust it. "+
-		"`pawl check` tells what is still missing.")
+	if d.told() {
+		comment(&b, "", "A draft made by pawl listen. Every line says why it is there: read it once before you trust it. "+
+			"`pawl check` tells what is still missing.")
+	} else {
+		comment(&b, "", "Nothing could be told for certain of what this desk sends, so this is no map yet, and `pawl check` refuses it. "+
+			"What was heard stands below as comments, by pawl listen. Take the # away where a line is right, or write one by the desk's own manual.")
+	}
 	comment(&b, "", clean(o.From))
 	fmt.Fprintf(&b, "desk: %q\n\n", cmp.Or(o.Desk, "desk heard by pawl listen"))
 	d.link(&b, o)
@@ -72,40 +77,16 @@ func Wrap(text string, width int) (lines []string) {
 
 // signals writes the entries that are sure, then those that are not.
 func (d *drafter) signals(b *strings.Builder) {
-	sure := 0
 	for _, e := range d.entries {
 		if !e.unsure {
-			sure++
 			e.write(b, "  ")
 		}
-	}
-	if sure == 0 {
-		d.alive(b)
 	}
 	for _, e := range d.entries {
 		if e.unsure {
 			e.write(b, "  # ")
 		}
 	}
-}
-
-// alive is the one thing that can always be said, since a map must hear something:
-// while this address speaks, the desk is there.
-func (d *drafter) alive(b *strings.Builder) {
-	var busiest *stream
-	for _, sh := range d.shapes {
-		for _, m := range sh.members {
-			if sh.writable() && plainAddress.MatchString(m.shown) && len(m.shown) > 1 && (busiest == nil || m.count > busiest.count) {
-				busiest = m.stream
-			}
-		}
-	}
-	address := "/nothing/was/heard"
-	if busiest != nil {
-		address = busiest.shown
-	}
-	entry{why: []string{"Nothing could be told for certain. While this speaks, the desk is there."},
-		hear: []string{"hear: " + quoted(address)}, is: "desk.alive"}.write(b, "  ")
 }
 
 // write writes one entry; with a # in the indent it is a comment that becomes an

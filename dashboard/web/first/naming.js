@@ -58,7 +58,8 @@ export function naming(presses) {
   return (first) => {
     if (first.stage !== "naming") return;
     draw(first.inputs);
-    say(byId("told"), counted("first-told", first.told));
+    say(byId("told"), first.told > 0 ? counted("first-told", first.told) : label("first-none-told"));
+    for (const id of ["naming-why", "place-line", "files", "write-now"]) byId(id).hidden = first.told === 0;
     say(byId("sums"), [first.dcas.length > 0 ? label("first-dcas", { names: first.dcas.join(", ") }) : "", first.groups.length > 0 ? label("first-groups", { names: first.groups.join(", ") }) : ""].filter(Boolean).join(" "));
     say(byId("files"), label("first-files", { map: first.map, house: first.house }));
   };
