@@ -77,9 +77,9 @@ func (e *episode) enter(v *desk.View, m desk.Move) {
 	}
 }
 
-// stands reports, once, that what waited for it has stood for this long.
-func (e *episode) stands(v *desk.View, least time.Duration) bool {
-	if !e.waits || v.At-e.last < least {
+// stands reports, once, that what waited for it has stood for long enough, of music.
+func (e *episode) stands(quiet, least time.Duration) bool {
+	if !e.waits || quiet < least {
 		return false
 	}
 	e.waits = false

@@ -61,7 +61,7 @@ func (l *ledger) isRatchet() bool {
 		limit = l.limits.Again
 	}
 	is := (l.turns() >= l.limits.Movers || len(l.vying()) > 0) && !lowered.Reaches(raised/2) && l.part().Reaches(limit)
-	l.waits = is && !l.plain() && l.At-l.last < l.limits.Stands
+	l.waits = is && !l.plain() && l.Played-l.kept < l.limits.Stands
 	if l.waits {
 		l.waited = l.weight()
 	}
