@@ -16,34 +16,24 @@ var blamedByTwo = []fault{
 // TestSecondOpinions holds the judge against the services that two others labelled besides
 // whoever wrote them. What only one of three calls a fault is a matter of taste.
 func TestSecondOpinions(t *testing.T) {
-	sets, err := practicetest.Yardsticks()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var found []fault
 	services, by := 0, map[int]int{}
-	for _, set := range sets {
-		all, err := practicetest.Yardstick(set)
+	for _, l := range everyService(t) {
+		others, err := practicetest.SecondOpinions(l)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, l := range all {
-			others, err := practicetest.SecondOpinions(l)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if len(others) == 0 {
-				continue
-			}
-			services++
-			said, _ := judge(l.Script, houseOf(t, l.Script), soundChecks(l.Labels.Parts))
-			for f, n := range blamed(l, append(others, l.Labels), said) {
-				by[n]++
-				if n >= 2 {
-					found = append(found, f)
-				} else {
-					t.Logf("blamed by one of three: %s: %s: %s", f.service, f.what, f.word)
-				}
+		if len(others) == 0 {
+			continue
+		}
+		services++
+		said, _ := judge(l.Script, houseOf(t, l.Script), soundChecks(l.Labels.Parts))
+		for f, n := range blamed(l, append(others, l.Labels), said) {
+			by[n]++
+			if n >= 2 {
+				found = append(found, f)
+			} else {
+				t.Logf("blamed by one of three: %s: %s: %s", f.service, f.what, f.word)
 			}
 		}
 	}

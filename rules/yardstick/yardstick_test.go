@@ -32,26 +32,16 @@ var unpressed = []fault{
 // TestSoundCheckThatNobodyPressed scores the services with a sound check once more, without
 // a press.
 func TestSoundCheckThatNobodyPressed(t *testing.T) {
-	sets, err := practicetest.Yardsticks()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var found []fault
 	n := 0
-	for _, set := range sets {
-		all, err := practicetest.Yardstick(set)
-		if err != nil {
-			t.Fatal(err)
+	for _, l := range everyService(t) {
+		if len(soundChecks(l.Labels.Parts)) == 0 {
+			continue
 		}
-		for _, l := range all {
-			if len(soundChecks(l.Labels.Parts)) == 0 {
-				continue
-			}
-			n++
-			said, _ := judge(l.Script, houseOf(t, l.Script), nil)
-			s := hold(l.Name, l.Length, l.Labels, said)
-			found = append(found, s.faults()...)
-		}
+		n++
+		said, _ := judge(l.Script, houseOf(t, l.Script), nil)
+		s := hold(l.Name, l.Length, l.Labels, said)
+		found = append(found, s.faults()...)
 	}
 	if n == 0 {
 		t.Fatal("no service has a sound check")
@@ -59,6 +49,23 @@ func TestSoundCheckThatNobodyPressed(t *testing.T) {
 	for _, e := range unlike(found, unpressed) {
 		t.Error(e)
 	}
+}
+
+// everyService is those of all sets.
+func everyService(t *testing.T) (all []practicetest.Labelled) {
+	t.Helper()
+	sets, err := practicetest.Yardsticks()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, set := range sets {
+		of, err := practicetest.Yardstick(set)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, of...)
+	}
+	return all
 }
 
 // TestYardstick scores the judge by every set. With -v it prints the tables.
