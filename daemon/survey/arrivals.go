@@ -37,27 +37,9 @@ func (s *Survey) arrivedWithout() map[*stream]uint64 {
 	return all
 }
 
-// arrives sees whether one message without arguments came for a mute, and no other that does
-// not come by itself.
+// arrives sees whether one message without arguments came for a mute.
 func (g *Guide) arrives(q question) (said []rules.Phrase, ok bool) {
-	if q.act != mute && q.act != unmute || q.act == unmute && mutedBy(g.arrivals, q.strip, mute) == nil {
-		return nil, false
-	}
-	var found *stream
-	for st, n := range g.survey.arrivedWithout() {
-		switch {
-		case n == g.came[st] || g.chatter[st]:
-		case found != nil:
-			return nil, false
-		default:
-			found = st
-		}
-	}
-	for _, o := range g.arrivals {
-		if found == o.stream { // the same for two things tells neither
-			return nil, false
-		}
-	}
+	found := g.arrived(q)
 	if found == nil {
 		return nil, false
 	}
@@ -65,6 +47,29 @@ func (g *Guide) arrives(q question) (said []rules.Phrase, ok bool) {
 	g.arrivals = append(g.arrivals, arrival{q.strip, q.act, found})
 	came := &slot{stream: found}
 	return g.next([]rules.Phrase{put(rules.Say("guide.saw-move"), came.named())}), true
+}
+
+// arrived is the one message without arguments that came for a mute, where no other came that
+// does not come by itself; nil if none did.
+func (g *Guide) arrived(q question) (found *stream) {
+	if q.act != mute && q.act != unmute || q.act == unmute && mutedBy(g.arrivals, q.strip, mute) == nil {
+		return nil
+	}
+	for st, n := range g.survey.arrivedWithout() {
+		switch {
+		case n == g.came[st] || g.chatter[st]:
+		case found != nil:
+			return nil
+		default:
+			found = st
+		}
+	}
+	for _, o := range g.arrivals {
+		if found == o.stream { // the same for two things tells neither
+			return nil
+		}
+	}
+	return found
 }
 
 // muteArrives writes down a mute that is two messages without arguments, where they go to the

@@ -19,7 +19,7 @@ func (d *drafter) banksOf(t *slot) (all []bank) {
 			return nil
 		}
 		p.count(never)
-		all = p.inBanks()
+		all = d.withoutSpares(p.inBanks())
 	default:
 		all = []bank{{place: p, first: 1}}
 		for _, b := range f.place.banked {

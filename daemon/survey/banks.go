@@ -41,7 +41,7 @@ func (p *place) inBanks() (all []bank) {
 
 // asBanked reports whether a place is in banks as the inputs' faders are.
 func (d *drafter) asBanked(s strip, p *place) bool {
-	all, f := p.inBanks(), &d.known[s]
+	all, f := d.withoutSpares(p.inBanks()), &d.known[s]
 	return d.banked == isSo && f.ok && len(f.place.rows) > 1 && slices.EqualFunc(all, f.place.rows, func(b bank, n int) bool { return len(b.row) == n })
 }
 
@@ -49,7 +49,7 @@ func (d *drafter) asBanked(s strip, p *place) bool {
 func (d *drafter) addBanks(e entry, s strip, p *place, keys string) {
 	var slots []*slot
 	var rows []int
-	for _, b := range p.inBanks() {
+	for _, b := range d.withoutSpares(p.inBanks()) {
 		of, last := e, b.first+len(b.row)-1
 		of.hear = b.hear(mainStrip)
 		of.value = fmt.Sprintf("args: %d, each: %s:%d-%d%s", p.arg, s, b.first, last, keys)

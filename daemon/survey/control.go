@@ -62,7 +62,7 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	moves := all.moves(q)
 	var found []*slot
 	for t := range moves[len(moves)-1].seen {
-		if t.blob == nil && t.stream.seen() && !t.isKey() && !t.counts() && all.stood(t) && moves.followed(t) && !t.inCounter() && !t.misread() && all.alone(t, moves) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
+		if t.blob == nil && t.stream.seen() && !t.isKey() && !t.counts() && all.stood(t) && moves.followed(t) && !t.inCounter() && !t.misread() && !all.restless(t, q) && all.alone(t, moves) && !slices.Contains(refused, refusal{t, q.strip, q.act.isFader()}) {
 			found = append(found, t)
 		}
 	}
@@ -93,6 +93,17 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	// Of one blob the rest are other ways to read the same bytes.
 	others = slices.DeleteFunc(found[1:], func(t *slot) bool { return best.isCell() && t.isCell() && t.stream == best.stream && t.arg == best.arg })
 	return best, others
+}
+
+// restless reports whether what may be a mute changed while faders were moved, twice or more.
+func (all steps) restless(t *slot, q question) bool {
+	n := 0
+	for _, st := range all {
+		if st.act.isFader() && st.act != calm && st.seen[t].changes > 0 {
+			n++
+		}
+	}
+	return !q.act.isFader() && n > 1
 }
 
 // inputLayout is how input 1's fader lies in its blob, for another strip's; 0 if it is in none.
@@ -181,6 +192,10 @@ func (all steps) followed(t *slot) bool {
 	if all[0].act.isFader() {
 		return all.monotone(t)
 	}
+	// Unmuting brings back what was before the mute; what counts or goes round does not.
+	if was := all[0].seen[t].was; all[0].act == mute && was != (value{}) && !was.same(all[len(all)-1].seen[t].is) && len(all) > 1 {
+		return false
+	}
 	values := set{}
 	for _, st := range all {
 		// What is as it was has told of something else meanwhile.
@@ -232,9 +247,12 @@ func (all steps) indirect(t *slot) int {
 }
 
 // clumsy puts what is easier to read first: numbers before texts for a fader,
-// switches before other things for a mute.
+// switches before words for a mute, and those before other numbers.
 func clumsy(t *slot, q question) int {
-	if q.act.isFader() && t.isText() || !q.act.isFader() && !t.isSwitch() {
+	switch {
+	case !q.act.isFader() && !t.isSwitch() && t.numbers > 0:
+		return 2 // a serial number before the value of each message, perhaps
+	case q.act.isFader() && t.isText() || !q.act.isFader() && !t.isSwitch():
 		return 1
 	}
 	return 0

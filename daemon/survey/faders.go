@@ -96,20 +96,26 @@ func (p *place) claims() []*slot {
 // addRows writes an entry for each further message of as many strips, and makes the place
 // that of them all.
 func (d *drafter) addRows(e entry, s strip, p *place, keys string) {
-	n := p.n
+	each := p.n
 	if len(p.banked) > 0 {
-		p.rows = []int{n}
+		p.rows = []int{each}
 	}
 	for i, t := range p.banked {
 		one, ok := locate(d.shapes, t)
 		if !ok {
 			continue
 		}
+		n := each
 		one.spread(t, p.stride, n)
+		if p.stride == t.unit() {
+			if n -= d.spares(&one, one.slots); n < one.n {
+				one.spread(t, p.stride, n)
+			}
+		}
 		of := e
 		of.hear = one.hear(s)
-		of.value = strings.Replace(one.where(s), fmt.Sprintf("%s:1-%d", s, n), fmt.Sprintf("%s:%d-%d", s, (i+1)*n+1, (i+2)*n), 1) + keys
-		of.why = []string{fmt.Sprintf("The next bank, of %s %d to %d.", s.several(), (i+1)*n+1, (i+2)*n)}
+		of.value = strings.Replace(one.where(s), fmt.Sprintf("%s:1-%d", s, n), fmt.Sprintf("%s:%d-%d", s, (i+1)*each+1, (i+1)*each+n), 1) + keys
+		of.why = []string{fmt.Sprintf("The next bank, of %s %d to %d.", s.several(), (i+1)*each+1, (i+1)*each+n)}
 		d.add(of, one.claims())
 		p.n, p.rows = p.n+n, append(p.rows, n)
 	}

@@ -182,6 +182,10 @@ func (g *Guide) Tell(line string) []rules.Phrase {
 	}
 	st.measure(moved)
 	g.keep()
+	// What moved may be something else that came just then: what unmutes tells.
+	if came := g.arrived(q); came != nil {
+		g.arrivals = append(g.arrivals, arrival{q.strip, q.act, came})
+	}
 	g.steps = append(g.steps, st)
 	said = append([]rules.Phrase{put(rules.Say("guide.saw"), moved.named(), st.seen[moved].was.as("was"), st.seen[moved].is.as("is"))}, said...)
 	for _, o := range others[:min(len(others), 2)] {

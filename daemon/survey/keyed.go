@@ -1,6 +1,8 @@
 package survey
 
 import (
+	"math/bits"
+	"slices"
 	"time"
 
 	"pawl/oscmap"
@@ -51,6 +53,8 @@ type indices struct {
 	last      int
 	fell      bool // or stayed, from one message to the next
 	stayed    uint64
+	at        time.Duration // of the last
+	crowded   bool          // two different ones came at one time, as a desk tells of two strips
 }
 
 // view is how an address is looked at.
@@ -64,7 +68,7 @@ func (a *addressed) view() view {
 	v := view{-1, -1}
 	for at := range a.ints {
 		i := &a.ints[at]
-		if i.n == 0 || i.n != a.all.count || i.many || i.counter(a) {
+		if i.n == 0 || i.n != a.all.count || i.many || i.counter(a) || i.flags() {
 			continue
 		}
 		// What takes several values at once counts strips. What only ever changes after a long
@@ -81,7 +85,7 @@ func (a *addressed) view() view {
 			continue
 		}
 		// Of a clock few numbers come at first, and ever more.
-		if at > 0 && (i.hi-i.lo >= 2*len(i.different) || 2*i.early < len(i.different)) {
+		if at > 0 && (i.hi-i.lo >= 2*len(i.different) && !i.inRuns() || 2*i.early < len(i.different)) {
 			continue
 		}
 		if v.at < 0 || i.early > a.ints[v.at].early {
@@ -92,10 +96,42 @@ func (a *addressed) view() view {
 	return v
 }
 
+// inRuns reports whether the numbers go on without gaps but for a few: each kind of strip may
+// have hundreds or thousands of its own.
+func (i *indices) inRuns() bool {
+	ends := 0
+	for x := range i.different {
+		if !i.different[x+1] {
+			ends++
+		}
+	}
+	return fewestNames*ends <= len(i.different)
+}
+
 // counter reports whether the numbers only ever rise, as those of revisions do. Names that
 // are told once rise too, but at once.
 func (i *indices) counter(a *addressed) bool {
 	return !i.fell && i.n >= 4 && a.all.last-a.began > earlyTime
+}
+
+// atOnce is within which a desk that tells of several strips at one time does.
+const atOnce = 20 * time.Millisecond
+
+// flags reports whether the numbers are the bits of a state: never two of them at one time, with
+// gaps between them, and made of so few bits that most of what those can be has come. Strips are
+// counted without gaps.
+func (i *indices) flags() bool {
+	if i.crowded || len(i.different) < 2 {
+		return false
+	}
+	all, none, beside := 0, -1, 0
+	for x := range i.different {
+		all, none = all|x, none&x
+		if i.different[x-1] || i.different[x+1] {
+			beside++
+		}
+	}
+	return 2*beside < len(i.different) && 1<<bits.OnesCount(uint(all&^none)) <= 2*len(i.different)
 }
 
 // seen reports whether a stream is looked at.
@@ -107,10 +143,14 @@ func (st *stream) seen() bool {
 	return st.at == v.at && st.wordAt == v.word
 }
 
-// keys are what tells a message apart: up to two numbers and some words, of each of which
-// only one can be it.
+// mostKeys is how many numbers of a message may be it: the first, the last, and in a record that
+// begins with two before a word the second, since the first may be a serial number.
+const mostKeys = 3
+
+// keys are what tells a message apart: some numbers and some words, of each of which only one
+// can be it.
 type keys struct {
-	at, first [2]int
+	at, first [mostKeys]int
 	n         int
 	words     [maxWordArgs][]byte // nil where there is none
 	any       bool                // of them
@@ -132,7 +172,7 @@ func keyOf(m *wire.Message) (k keys) {
 		return k
 	}
 	add := func(at int) {
-		if m.Tags[at] != 'i' || k.n == 1 && k.at[0] == at {
+		if m.Tags[at] != 'i' || slices.Contains(k.at[:k.n], at) {
 			return
 		}
 		if a, ok := m.Arg(at); ok && a.Number >= 0 && a.Number <= maxIndex {
@@ -151,6 +191,9 @@ func keyOf(m *wire.Message) (k keys) {
 			add(at)
 			break
 		}
+	}
+	if len(m.Tags) == maxKeyArgs && m.Tags[0] == 'i' && m.Tags[1] == 'i' && m.Tags[2] == 's' {
+		add(1)
 	}
 	return k
 }
@@ -229,9 +272,14 @@ func (s *Survey) tellApart(a *addressed, k keys, tags []byte) {
 		i := &a.ints[k.at[j]]
 		x := k.first[j]
 		i.fell = i.fell || i.n > 0 && x <= i.last
-		if i.n > 0 && x == i.last {
+		switch {
+		case i.n == 0:
+		case x == i.last:
 			i.stayed++
+		case s.last-i.at < atOnce:
+			i.crowded = true
 		}
+		i.at = s.last
 		if i.n == 0 {
 			i.lo, i.hi = x, x
 		}

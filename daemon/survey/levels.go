@@ -105,6 +105,9 @@ func (d *drafter) reading(m meter, s strip) (r reading, ok bool) {
 	switch v := m.judged(d.guide, s, f.fader, &f.place); {
 	case d.reduces(&m) && s == groupStrip && v != fell:
 		r.behaviour, r.unsure = can.reduces, false
+		if d.remains(&m) {
+			r.why = "Never above 1 and often just that, as what a compressor leaves is."
+		}
 	case d.reduces(&m) && s == inputStrip && m.stride > 0:
 		r.behaviour = behaviour{"input.reduction", "", "Never far from nothing and often nothing at all: perhaps the gain reduction of each input's compressor."}
 	case d.reduces(&m) && s == inputStrip:
@@ -162,6 +165,10 @@ func (d *drafter) tell(all []reading) {
 // mayBe reports whether a meter could be what another is. What never moved, or rests at nothing
 // while somebody plays, shows no level.
 func (r *reading) mayBe(o *reading) bool {
+	// A number that stands before the values of each strip is the strip's own.
+	if !slices.ContainsFunc(r.slots, func(t *slot) bool { return t.changes > 0 || t.blob != nil }) {
+		return false
+	}
 	return strings.HasSuffix(o.is, ".reduction") || (r.lo < r.hi || r.off > 0) && !strings.HasSuffix(r.is, ".reduction")
 }
 
@@ -244,7 +251,7 @@ func (d *drafter) belongs(m *meter, s strip) bool {
 // reduces reports whether a meter shows gain reduction. On a desk whose levels are
 // factors, a small number of the same precision is a level.
 func (d *drafter) reduces(m *meter) bool {
-	return m.reduces() && (d.linear == "" || m.precision() != d.precise)
+	return m.reduces() && (d.linear == "" || m.precision() != d.precise) || d.remains(m)
 }
 
 // level adds an entry of a level or a reduction, with the unit if it can be told.

@@ -17,6 +17,9 @@ func (d *drafter) nameRows() {
 		for o := inputStrip; o < mainStrip; o++ {
 			sole = sole && (o == s || !d.known[o].ok || d.known[o].place.n != f.place.n)
 		}
+		if d.recordNames(s) {
+			continue
+		}
 		found := d.rowsOfNames(s)
 		for _, p := range found {
 			e := entry{is: s.String() + ".name", hear: p.hear(mainStrip), value: p.where(s), unsure: !sole && p.banks == nil || len(found) > 1}
@@ -85,4 +88,29 @@ func (c *column) allDifferent() bool {
 		}
 	}
 	return len(last) == len(c.slots)
+}
+
+// recordNames writes down the names of strips that stand in one message as the faders do, one
+// beside each: texts that are all different.
+func (d *drafter) recordNames(s strip) bool {
+	f := &d.known[s].place
+	if f.doubt != "" || f.stride < 2 || f.cell == nil || f.cell.isCell() || len(f.banked) > 0 {
+		return false
+	}
+	for at := -f.stride + 1; at < f.stride; at++ {
+		t := f.cell.after(at)
+		if t == nil || !t.isText() || d.isClaimed(t) {
+			continue
+		}
+		p := *f
+		p.arg = t.arg
+		if p.spread(t, f.stride, f.n); p.n != f.n || slices.ContainsFunc(p.slots, func(t *slot) bool { return !t.isText() }) || !p.allDifferent() {
+			continue
+		}
+		e := entry{is: s.String() + ".name", hear: p.hear(mainStrip), value: p.where(s), part: true}
+		e.because("Texts, all different, one beside the fader of each of the %s: %s.", s.several(), p.examples())
+		d.add(e, p.slots)
+		return true
+	}
+	return false
 }

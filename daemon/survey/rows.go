@@ -147,7 +147,7 @@ func (g *Guide) showNext() []rules.Phrase {
 	var found []*slot
 	if c.slot != nil {
 		for t, s := range st.seen {
-			inside := t.beside(c.slot) && t.position() > c.slot.position()
+			inside := t.beside(c.slot) && t.tags == c.slot.tags && t.position() > c.slot.position()
 			if s.changes > 0 && g.steps.stood(t) && g.steps.alone(t, nil) && (q.n == 2 && inside || q.n > 2 && slices.Contains(g.siblings(c.slot), t)) {
 				found = append(found, t)
 			}
@@ -203,6 +203,12 @@ func (all steps) extent(s strip, c control, refused []refusal, rows []along) (st
 		n = max((end-first)/stride, 1)
 		if at := first + n*stride; c.slot.isCell() && at+c.slot.layout.Size() <= end && all.sameBefore(c.slot, at, stride) {
 			n++
+		}
+	}
+	// Each has room for its mute too, if that stands beside the fader.
+	if m, ok := all.control(s, mute, refused); ok && m.slot.stream == c.slot.stream && m.slot.isCell() == c.slot.isCell() && m.slot.arg-c.slot.arg < stride {
+		if off := m.slot.position() - first; off > 0 && off < stride && n > 1 && first+(n-1)*stride+off+m.slot.unit() > end {
+			n--
 		}
 	}
 	// A row has its values in the same types again and again.

@@ -293,7 +293,7 @@ func (s *shape) singles() iter.Seq[column] {
 func (s *shape) columns() iter.Seq[column] {
 	return func(yield func(column) bool) {
 		for c := range s.singles() {
-			if row := s.rowFrom(c.arg); row != nil {
+			if row := s.rowFrom(c.arg); row != nil && !row[0].heads(row[1:]) {
 				c = c.with(row)
 				c.row = true
 			}
@@ -302,6 +302,12 @@ func (s *shape) columns() iter.Seq[column] {
 			}
 		}
 	}
+}
+
+// heads reports whether a number is no value of the row that goes on behind it: it counts the
+// messages, or says how many values there are.
+func (t *slot) heads(row []*slot) bool {
+	return t.numeric() && t.whole && (t.onlyRose() || t.changes == 0 && t.last.num == float64(len(row)))
 }
 
 // rowFrom is three or more arguments of one type from arg to the end of the

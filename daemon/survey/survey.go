@@ -28,7 +28,7 @@ const (
 	maxBlobs    = 64   // arguments that are blobs
 	maxFirsts   = 128  // values of a first argument that may be an index
 	maxAddress  = 255  // bytes
-	maxIndex    = 1023
+	maxIndex    = 9999
 	maxExamples = 12
 )
 

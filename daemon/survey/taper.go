@@ -117,10 +117,11 @@ func units(marks []point, bottomAt float64) (all []scale) {
 	for _, sc := range []scale{
 		{per: 1, keys: "unit: dB", said: units(rules.Say("law.db"))}, {per: 100, keys: "unit: centi-dB", said: units(rules.Say("law.hundredths"))},
 		{per: 256, keys: "unit: dB/256", said: units(rules.Say("law.steps"))}, {per: 10, keys: "unit: dB, scale: 0.1", said: units(rules.Say("law.tenths"))},
+		partsOf(marks),
 		{keys: "unit: amplitude", times: true, said: units(rules.Say("law.amplitude"))}, {keys: "unit: power", said: units(rules.Say("law.power"))},
 	} {
 		// Through two marks there is always a factor that fits.
-		if sc.per == 0 && (len(marks) < 3 || marks[0].x <= 0) {
+		if sc.keys == "" || sc.per == 0 && (len(marks) < 3 || marks[0].x <= 0) {
 			continue
 		}
 		sc.near = good
@@ -132,6 +133,21 @@ func units(marks []point, bottomAt float64) (all []scale) {
 		all = append(all, sc)
 	}
 	return all
+}
+
+// partsOf is the scale of numbers of which some other whole number is a dB, counted both ways from
+// 0 dB; none if the marks show no such.
+func partsOf(marks []point) (sc scale) {
+	var xy, yy float64
+	for _, p := range marks {
+		xy, yy = xy+p.x*p.db, yy+p.db*p.db
+	}
+	per := math.Round(xy / yy)
+	if !(per > 1) || len(marks) < 3 || math.Abs(xy/yy-per) > per/200 {
+		return scale{}
+	}
+	law := rules.Say("law.parts", rules.Number("n", int(per)))
+	return scale{per: per, keys: fmt.Sprintf("unit: dB, scale: 1/%.0f", per), said: []rules.Phrase{put(rules.Say("guide.scale-units"), within("law", law))}}
 }
 
 // factor is the scale of numbers that multiply the amplitude, by the one at 0 dB: on a desk
