@@ -121,16 +121,19 @@ func (t *slot) inCounter() bool {
 	})
 }
 
-// restless reports whether the least byte of a cell changes nearly each time. Where it does not,
-// a counter is only a part of the cell.
+// restless reports whether the least byte of a cell changes nearly each time, and its greatest
+// does not. Otherwise a counter is only a part of the cell.
 func (t *slot) restless() bool {
-	least := t.at
+	least, greatest := t.at, t.end()-1
 	if bigEndian[t.layout] {
-		least = t.end() - 1
+		least, greatest = greatest, least
 	}
-	return slices.ContainsFunc(t.in.cells, func(o *slot) bool {
-		return o.layout == oscmap.Uint8 && o.at == least && 10*(o.changes+1) >= 9*o.count
-	})
+	each := func(at int) bool {
+		return slices.ContainsFunc(t.in.cells, func(o *slot) bool {
+			return o.layout == oscmap.Uint8 && o.at == at && 10*(o.changes+1) >= 9*o.count
+		})
+	}
+	return each(least) && (least == greatest || !each(greatest))
 }
 
 var bigEndian = map[oscmap.Layout]bool{oscmap.Uint16BE: true, oscmap.Int16BE: true, oscmap.Int32BE: true, oscmap.Float32BE: true}

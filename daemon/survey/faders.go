@@ -32,6 +32,9 @@ func (d *drafter) fader(s strip, f *family) {
 		d.scale, keys = own, own.keys
 		e.because("%s", inEnglish(own.said...))
 	case keys == "":
+	case d.scale.onlyZero(points) && !p.slots[0].sorted(d.known[inputStrip].fader.slot) && !(p.isText() && p.decibels > 0):
+		e.unsure = true
+		e.because("But its numbers are of another sort than those of input 1's fader, and 0 is 0 dB in every unit: write what they are in.")
 	case worst(points, d.scale.db) <= 0.5: // about what two hands differ by at the same mark
 		e.because("The scale is taken from input 1's fader; 0 dB is where it is there.")
 	case p.isText() && p.decibels > 0 && worst(points, func(x float64) float64 { return x }) <= good:

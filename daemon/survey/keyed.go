@@ -1,8 +1,10 @@
 package survey
 
 import (
+	"fmt"
 	"math/bits"
 	"slices"
+	"strings"
 	"time"
 
 	"pawl/oscmap"
@@ -38,7 +40,8 @@ type addressed struct {
 	began time.Duration
 	ints  [maxRecord]indices
 	words [maxWordArgs]kinds
-	least int // arguments of a message
+	least int  // arguments of a message
+	kin   *int // how many addresses differ from it in numbers or letters only
 }
 
 // indices is what is known of the numbers at one argument, if they may be indices.
@@ -73,7 +76,7 @@ func (a *addressed) view() view {
 		}
 		// What takes several values at once counts strips. What only ever changes after a long
 		// time may be a switch.
-		if i.early < 2 && (at > 0 || len(i.different) < 4 && !(len(i.different) == 1 && i.n < muchOfOne)) {
+		if i.early < 2 && (at > 0 || len(i.different) < 4 && !(len(i.different) == 1 && i.n < muchOfOne && *a.kin < fewestLetters)) {
 			continue
 		}
 		// Strips come again. The places that a fader is at on its way mostly do not.
@@ -117,11 +120,14 @@ func (i *indices) counter(a *addressed) bool {
 // atOnce is within which a desk that tells of several strips at one time does.
 const atOnce = 20 * time.Millisecond
 
+// mostStates is how many different ones the bits of a state make at most.
+const mostStates = 16
+
 // flags reports whether the numbers are the bits of a state: never two of them at one time, with
 // gaps between them, and made of so few bits that most of what those can be has come. Strips are
 // counted without gaps.
 func (i *indices) flags() bool {
-	if i.crowded || len(i.different) < 2 {
+	if i.crowded || len(i.different) < 2 || len(i.different) > mostStates {
 		return false
 	}
 	all, none, beside := 0, -1, 0
@@ -247,10 +253,28 @@ func (s *Survey) addressed(m *wire.Message) *addressed {
 	if st == nil {
 		return nil
 	}
-	a := &addressed{all: st, began: s.last}
+	a := &addressed{all: st, began: s.last, kin: s.kinOf(st.address, plain)}
 	st.of = a
 	s.known[plain][st.address] = a
 	return a
+}
+
+// kinOf counts an address among those that differ from it in numbers or single letters only.
+// Where there are several, it is they that count strips.
+func (s *Survey) kinOf(address string, plain bool) *int {
+	parts, _ := cutNumbers(address)
+	segments := strings.Split(strings.Join(parts, "*"), "/")
+	for i := range segments {
+		if isLetter(segments[i]) {
+			segments[i] = "*"
+		}
+	}
+	key := fmt.Sprint(plain, strings.Join(segments, "/"))
+	if s.kin[key] == nil {
+		s.kin[key] = new(int)
+	}
+	*s.kin[key]++
+	return s.kin[key]
 }
 
 // tellApart notes what may tell a message apart.

@@ -143,7 +143,18 @@ func (g *Guide) otherScale(s strip) bool {
 	}
 	sc, ok := fit(in.points())
 	points, _ := c.points()
-	return ok && worst(points, sc.db) > 0.5
+	return ok && (worst(points, sc.db) > 0.5 || sc.onlyZero(points) && !c.slot.sorted(in.slot))
+}
+
+// onlyZero reports whether marks tell nothing of the unit of decibels, though they fit: 0 is 0 dB
+// in all of them.
+func (sc *scale) onlyZero(points []point) bool {
+	return sc.per > 0 && !slices.ContainsFunc(points, func(p point) bool { return p.db == p.db && p.x != 0 })
+}
+
+// sorted reports whether two slots have numbers of the same sort, and so most likely of one unit.
+func (t *slot) sorted(o *slot) bool {
+	return t.isCell() == o.isCell() && (t.isCell() && t.layout == o.layout || !t.isCell() && t.tags == o.tags)
 }
 
 // scaleSaid tells the person what was made of the marks.

@@ -305,7 +305,7 @@ func (d *drafter) layRow(s strip, c *family, a act) {
 	}
 	f := &d.known[s]
 	switch fader := f.fader.slot; {
-	case !f.ok || f.place.stride == 0 || f.place.doubt != "":
+	case !f.ok || f.place.stride == 0 && (t.isCell() || t.toTheEnd() != f.place.n) || f.place.doubt != "":
 		c.place.spread(t, 1, 1)
 		c.place.doubt = whichOf(s)
 	case fader.stream == t.stream && fader.isCell() == t.isCell():
@@ -374,12 +374,21 @@ func (t *slot) toTheEnd() (n int) {
 		return t.values()
 	}
 	for o := t; o != nil; o = o.after(t.unit()) {
+		if o.revision() && o.after(t.unit()) == nil && n > 0 {
+			return n
+		}
 		if o.tags != t.tags {
 			return 0
 		}
 		n++
 	}
 	return n
+}
+
+// revision reports whether a number is another with each message and never fell: one behind the
+// values of a list numbers the lists.
+func (t *slot) revision() bool {
+	return t.numeric() && t.whole && t.falls == 0 && t.changes >= fewestInRow && t.changes+1 == t.count
 }
 
 // rank is which of them it is.

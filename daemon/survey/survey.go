@@ -46,6 +46,7 @@ type Survey struct {
 	streams map[origin]*stream
 	order   []*stream
 	known   map[bool]map[string]*addressed // by whether messages have several arguments
+	kin     map[string]*int                // how many addresses differ in what counts only
 	slots   int
 	blobs   int
 
@@ -58,7 +59,7 @@ type Survey struct {
 
 // New makes a Survey that has heard nothing.
 func New(o Options) *Survey {
-	s := &Survey{streams: map[origin]*stream{}, known: map[bool]map[string]*addressed{false: {}, true: {}}}
+	s := &Survey{streams: map[origin]*stream{}, kin: map[string]*int{}, known: map[bool]map[string]*addressed{false: {}, true: {}}}
 	if o.Map != nil {
 		s.explainer = o.Map.NewExplainer()
 	}
