@@ -72,6 +72,17 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	// What changed least when something else was moved is the likeliest. The rest of the
 	// order only makes the same traffic give the same draft.
 	like := all.inputLayout(q, refused)
+	strange := map[*slot]int{}
+	if len(found) == 1 {
+		return found[0], nil
+	}
+	if sc, ok := all.inputScale(q, refused); ok {
+		for _, t := range found {
+			if points, _ := (control{slot: t, moves: moves}).points(); worst(points, sc.db) > good {
+				strange[t] = 1
+			}
+		}
+	}
 	spill := map[*slot]int{}
 	for _, t := range found {
 		spill[t] = moves.spill(t, all.stood)
@@ -79,6 +90,7 @@ func (all steps) moved(q question, refused []refusal) (best *slot, others []*slo
 	slices.SortFunc(found, func(a, b *slot) int {
 		return cmp.Or(
 			cmp.Compare(other(a, like), other(b, like)),
+			cmp.Compare(strange[a], strange[b]),
 			cmp.Compare(all.changes(a)-moves.changes(a), all.changes(b)-moves.changes(b)),
 			cmp.Compare(moves.indirect(a), moves.indirect(b)),
 			cmp.Compare(clumsy(a, q), clumsy(b, q)),
@@ -116,6 +128,18 @@ func (all steps) inputLayout(q question, refused []refusal) oscmap.Layout {
 		return t.layout
 	}
 	return 0
+}
+
+// inputScale is the scale of input 1's fader, for another strip's.
+func (all steps) inputScale(q question, refused []refusal) (scale, bool) {
+	if q.strip == inputStrip || !q.act.isFader() {
+		return scale{}, false
+	}
+	c, ok := all.control(inputStrip, zero, refused)
+	if !ok {
+		return scale{}, false
+	}
+	return fit(c.points())
 }
 
 // other is 1 of what lies in a blob in another way than input 1's fader does.

@@ -27,6 +27,14 @@ func (d *drafter) mute(s strip, c family) {
 		}
 		e.unsure = !counted
 	}
+	// The main's is one bit of a number that has others' too.
+	if bit, isBit := oneBit(muted, open); s == mainStrip && isBit && p.cell == nil && d.bits[c.fader.slot] != 0 {
+		keys, why = fmt.Sprintf(", bit: %d", bit), "One number holds the switches of several kinds of strips as its bits."
+		if muted.num < open.num {
+			keys, why = keys+", invert: yes", why+" A bit that is set means that it sounds."
+		}
+		e.part = d.ownBits(c.fader.slot, bit, 1)
+	}
 	e.because("%s", why)
 	if banks := p.banks(s); banks != "" && d.asBanked(s, p) {
 		e.because("A message has those of %d %s, as it has of their faders.", len(p.shape.rowFrom(p.arg)), s.several())
@@ -51,7 +59,7 @@ func (d *drafter) mute(s strip, c family) {
 // ownBits notes the bits of a number that are a kind of strip's, and reports whether no other
 // kind has any of them.
 func (d *drafter) ownBits(t *slot, bit, n int) bool {
-	own := uint64(1)<<n - 1<<bit
+	own := (uint64(1)<<n - 1) << bit
 	if d.bits[t]&own != 0 {
 		return false
 	}
