@@ -166,3 +166,28 @@ func TestSecondStrip(t *testing.T) {
 		}
 	}
 }
+
+// TestStatesCountNoStrips: numbers made of a few bits, with gaps between them and never two at one
+// time, are a state; strips are counted without gaps, or told at one time.
+func TestStatesCountNoStrips(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		numbers []int
+		crowded bool
+		want    bool
+	}{
+		{"a bit that turns over", []int{1, 3}, false, true},
+		{"and a mute", []int{1, 3, 9, 11}, false, true},
+		{"strips", []int{1, 2, 3, 4}, false, false},
+		{"two strips at one time", []int{1, 3}, true, false},
+		{"what a number each is about", []int{7, 10, 64}, false, false},
+	} {
+		i := indices{different: map[int]bool{}, crowded: c.crowded}
+		for _, x := range c.numbers {
+			i.different[x] = true
+		}
+		if got := i.flags(); got != c.want {
+			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
+		}
+	}
+}

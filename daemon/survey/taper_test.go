@@ -171,3 +171,19 @@ func TestSilence(t *testing.T) {
 		}
 	}
 }
+
+// TestPartsOfADecibel: any whole number of steps may be a dB, where they count both ways from 0 dB
+// and the bottom has a number of its own.
+func TestPartsOfADecibel(t *testing.T) {
+	var marks []point
+	for _, db := range []float64{-30, -10, -5, 0, 3, 6} {
+		marks = append(marks, point{32 * db, db})
+	}
+	sc, ok := fit(marks, -32768)
+	if want := "unit: dB, scale: 1/32, minus-infinity: -32768"; !ok || sc.keys != want {
+		t.Errorf("got %q, want %q", sc.keys, want)
+	}
+	if got := sc.db(-36 * 32); abs(got+36) > 0.001 {
+		t.Errorf("between the lowest mark and the bottom: got %v, want -36", got)
+	}
+}
