@@ -260,6 +260,11 @@ func (d *drafter) level(e entry, r *reading) {
 	unit, why, ok := d.unitOf(m)
 	e.because("%s", why)
 	e.unsure = e.unsure || !ok
+	// Within a desk a level may be above full scale; at the main, which goes out, none is.
+	if s == mainStrip && unit == "dB" && !m.whole && m.lo < 0 && m.hi > 0 {
+		e.unsure = true
+		e.because("But the numbers go up to %s, above full scale: which of them is 0 dBFS nothing tells. Add that as offset: such as offset: -18.", figures(m.hi, m.hi, m.whole))
+	}
 	isLevel := e.is != "group.reduction" && e.is != "input.reduction"
 	plain := "dB"
 	if isLevel {

@@ -90,9 +90,6 @@ func (d *drafter) unitOf(m *meter) (unit, why string, ok bool) {
 	switch {
 	case !m.isText() && !m.whole && m.lo >= 0 && m.hi <= 1 && m.reduces():
 		return "dB", "Unit: unknown. It never went beyond 1, as dB hardly do, and parts of the whole travel of a needle do.", false
-	case !m.whole && m.lo < 0 && m.hi > 0 && !m.reduces():
-		return "dB", fmt.Sprintf("Unit: the numbers are such as decibels are, but they go up to %s, and above 0 dBFS there is nothing: "+
-			"which of them is 0 dBFS nothing tells. Add that as offset: such as offset: -18.", figures(m.hi, m.hi, m.whole)), false
 	case m.isText() || !m.whole && (m.lo < 0 || m.reduces()):
 		return "dB", "Unit: the numbers are such as decibels are.", true
 	case m.whole && m.lo < 0 && m.lo > -200: // in hundredths that would never be below -2 dB
