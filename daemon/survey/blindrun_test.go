@@ -247,6 +247,7 @@ func TestBlind(t *testing.T) {
 	t.Run("first", func(t *testing.T) { blindSet(t, "blind.txt", "eight desks that were made by somebody else", blind()) })
 	t.Run("again", func(t *testing.T) { blindSet(t, "blind2.txt", "eight further ones", blind2()) })
 	t.Run("third", func(t *testing.T) { blindSet(t, "blind3.txt", "a third set", blind3()) })
+	t.Run("fourth", func(t *testing.T) { blindSet(t, "blind4.txt", "a fourth set", blind4()) })
 }
 
 // blindSet drafts the desks of a set, and holds what is told against its golden file.
