@@ -13,6 +13,7 @@ import (
 type step struct {
 	question
 	db   float64       // where the fader was meant to stand; NaN if nobody said
+	from time.Duration // when it was asked
 	to   time.Duration // when it was answered
 	seen map[*slot]still
 }

@@ -42,7 +42,7 @@ func (s *Survey) DraftTold(g *Guide, o DraftOptions) (text string, told bool) {
 	}
 	d.meters()
 	text = d.write(o)
-	for d.doubt(text) {
+	for d.doubt(text) || d.prove(o) {
 		text = d.write(o)
 	}
 	return text, d.told()
@@ -80,6 +80,8 @@ type drafter struct {
 	precise  int
 	entries  []entry
 	missing  []string // what was asked for and not found, in plain words
+
+	played map[string]*playedLine // by the map of each, what lines read
 }
 
 func newDrafter(s *Survey, g *Guide) *drafter {

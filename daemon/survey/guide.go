@@ -70,6 +70,7 @@ func (g *Guide) ask() {
 	if len(g.queue) > 0 && g.queue[0].more {
 		g.help = g.helpful() // once, since a page asks for the question again and again
 	}
+	g.survey.tape.step()
 	g.came = g.survey.arrivedWithout()
 	g.survey.eachSlot(func(t *slot) { g.before[t] = moment{t.changes, t.last} })
 }
@@ -255,7 +256,7 @@ func (g *Guide) skip() {
 
 // look is what changed since the question was asked.
 func (g *Guide) look(q question, db float64) step {
-	st := step{question: q, db: db, to: g.survey.last, seen: map[*slot]still{}}
+	st := step{question: q, db: db, from: g.from, to: g.survey.last, seen: map[*slot]still{}}
 	g.survey.eachSlot(func(t *slot) {
 		b, known := g.before[t]
 		s := still{was: b.value, is: t.last, changes: t.changes - b.changes, since: t.changedAt}

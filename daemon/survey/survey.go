@@ -51,6 +51,7 @@ type Survey struct {
 	blobs   int
 
 	cellCount int
+	tape      tape
 
 	begun       bool
 	first, last time.Duration
@@ -79,7 +80,7 @@ func (s *Survey) Hear(at time.Duration, data []byte) {
 	}
 	for s.reader.Reset(data); s.reader.Next(); {
 		s.counts.Messages++
-		s.message(s.reader.Message())
+		s.message(s.reader.Message(), s.reader.Bytes())
 	}
 	if s.reader.Err() != nil || s.reader.Skipped() > 0 {
 		s.counts.Malformed++
@@ -117,7 +118,7 @@ func (s *Survey) Counts() Counts {
 	return c
 }
 
-func (s *Survey) message(m *wire.Message) {
+func (s *Survey) message(m *wire.Message, data []byte) {
 	a := s.addressed(m)
 	if a == nil {
 		s.counts.Left++
@@ -129,15 +130,17 @@ func (s *Survey) message(m *wire.Message) {
 	}
 	k := keyOf(m)
 	s.note(a.all, m, explained)
-	if k.n == 0 && !k.any {
-		return
+	of := a.all
+	if k.n > 0 || k.any {
+		s.tellApart(a, k, m.Tags)
+		s.apart(a, k, func(st *stream) {
+			if st != nil {
+				s.note(st, m, explained)
+				of = st
+			}
+		})
 	}
-	s.tellApart(a, k, m.Tags)
-	s.apart(a, k, func(st *stream) {
-		if st != nil {
-			s.note(st, m, explained)
-		}
-	})
+	s.tape.keep(of, of == a.all && len(m.Tags) > 1, s.last, int(s.counts.Messages), data)
 }
 
 // note keeps what a message says in a stream.
