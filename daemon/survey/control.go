@@ -12,10 +12,11 @@ import (
 // step is a question that was answered with a move.
 type step struct {
 	question
-	db   float64       // where the fader was meant to stand; NaN if nobody said
-	from time.Duration // when it was asked
-	to   time.Duration // when it was answered
-	seen map[*slot]still
+	db float64       // where the fader was meant to stand; NaN if nobody said
+	to time.Duration // when it was answered
+
+	asked, answered order // the last message by then
+	seen            map[*slot]still
 }
 
 // still is a slot when the move was over.

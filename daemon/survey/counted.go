@@ -6,12 +6,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 )
 
 // How many strips the lines of a draft are for.
-
-const restTime = 1500 * time.Millisecond
 
 var (
 	rowSpan  = regexp.MustCompile(`(each|bits): (input|dca|group):(\d+)-(\d+)`)
@@ -19,50 +16,50 @@ var (
 	listSpan = regexp.MustCompile(`\{(?:input|dca|group):([^{}]*,[^{}]*)\}`)
 )
 
-// strips is what a line says of whose values it has, and how many that are; 0 if it does not say.
-func (e *entry) strips() (said string, n int) {
+// strips is which strips a line has the values of, from the first; none if it does not say.
+func (e *entry) strips() (first, n int) {
 	if m := rowSpan.FindStringSubmatch(e.value); m != nil {
-		a, _ := strconv.Atoi(m[3])
-		b, _ := strconv.Atoi(m[4])
-		return m[0], b - a + 1
+		return number(m[3]), number(m[4]) - number(m[3]) + 1
 	}
 	for _, line := range e.hear {
 		if m := listSpan.FindStringSubmatch(line); m != nil && strings.HasPrefix(line, "hear:") {
-			return m[1], strings.Count(m[1], ",") + 1
+			return 1, strings.Count(m[1], ",") + 1
 		}
 		if m := oneSpan.FindStringSubmatch(line); m != nil {
 			from, to, ranged := strings.Cut(m[2], "-")
-			if !ranged {
-				return line, 1
+			if first, n = number(from), 1; ranged {
+				n = number(to) - first + 1
 			}
-			if number(to) < number(from) {
-				return "", 0
+			switch {
+			case m[3] != "":
+				first = number(m[3][1:])
+			case first >= letters || first == 0:
+				first = 1
 			}
-			return line, number(to) - number(from) + 1
+			return first, n
 		}
 	}
-	return "", 0
+	return 0, 0
 }
 
-// count is for how many strips lines are together.
-func count(lines []*playedLine) (n int) {
-	said := map[string]bool{}
+// count is for how many strips lines are together; 0 if one does not say.
+func count(lines []*playedLine) int {
+	all := map[int]bool{}
 	for _, l := range lines {
-		text, k := l.strips()
-		if k == 0 {
+		first, n := l.strips()
+		if n <= 0 {
 			return 0
 		}
-		if !said[text] {
-			n += k
+		for k := range min(n, maxIndex) {
+			all[first+k] = true
 		}
-		said[text] = true
 	}
-	return n
+	return len(all)
 }
 
 // byKind are the signals of a kind of strip, in the order in which they count.
 func byKind(s strip, by map[string][]*playedLine) (all []string) {
-	for _, what := range []string{"fader", "name", "mute", "level", "level-in", "reduction"} {
+	for _, what := range []string{"fader", "name", "mute", "level", "level" + behind, "level-in", "reduction"} {
 		if is := s.String() + "." + what; count(by[is]) > 0 {
 			all = append(all, is)
 		}

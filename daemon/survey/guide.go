@@ -35,6 +35,7 @@ type Guide struct {
 	wrong    int          // and how often with a number that cannot be
 
 	from    time.Duration // when the question in hand was asked
+	asked   order         // and the last message by then
 	before  map[*slot]moment
 	came    map[*stream]uint64 // messages without arguments by then
 	chatter map[*stream]bool   // which of them come by themselves
@@ -71,6 +72,7 @@ func (g *Guide) ask() {
 		g.help = g.helpful() // once, since a page asks for the question again and again
 	}
 	g.survey.tape.step()
+	g.asked = g.survey.heard()
 	g.came = g.survey.arrivedWithout()
 	g.survey.eachSlot(func(t *slot) { g.before[t] = moment{t.changes, t.last} })
 }
@@ -256,7 +258,7 @@ func (g *Guide) skip() {
 
 // look is what changed since the question was asked.
 func (g *Guide) look(q question, db float64) step {
-	st := step{question: q, db: db, from: g.from, to: g.survey.last, seen: map[*slot]still{}}
+	st := step{question: q, db: db, asked: g.asked, answered: g.survey.heard(), to: g.survey.last, seen: map[*slot]still{}}
 	g.survey.eachSlot(func(t *slot) {
 		b, known := g.before[t]
 		s := still{was: b.value, is: t.last, changes: t.changes - b.changes, since: t.changedAt}

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
@@ -18,7 +17,7 @@ import (
 type playedLine struct {
 	*entry
 	signal   desk.Signal
-	readings []desk.Reading
+	readings []desk.Reading // each at a time that is the number of its message
 	refused  uint64
 }
 
@@ -81,15 +80,15 @@ func play(text string, tape []taped) *playedLine {
 	for _, t := range tape {
 		h.Packet()
 		for r.Reset(t.data); r.Next(); {
-			l.readings = h.Hear(l.readings, t.at, r.Message())
+			l.readings = h.Hear(l.readings, t.n, r.Message())
 		}
 	}
 	l.refused = h.Counts().Refused[l.signal]
 	return l
 }
 
-// at is the last value of a strip by a time and after another, false if there is none.
-func (l *playedLine) at(index int, after, by time.Duration) (v float64, ok bool) {
+// at is the last value of a strip up to a message and after another, false if there is none.
+func (l *playedLine) at(index int, after, by order) (v float64, ok bool) {
 	for i := len(l.readings) - 1; i >= 0; i-- {
 		r := &l.readings[i]
 		if r.At <= after {
@@ -103,7 +102,7 @@ func (l *playedLine) at(index int, after, by time.Duration) (v float64, ok bool)
 }
 
 // mean is the mean power of a strip in a step, in dB; not a number if nothing was read.
-func (l *playedLine) mean(index int, after, by time.Duration) float64 {
+func (l *playedLine) mean(index int, after, by order) float64 {
 	power, n := 0.0, 0
 	for i := range l.readings {
 		if r := &l.readings[i]; r.Index == index && r.At > after && r.At <= by {
@@ -113,6 +112,22 @@ func (l *playedLine) mean(index int, after, by time.Duration) float64 {
 	}
 	return 10 * math.Log10(power/float64(n))
 }
+
+// last is the least that a strip is at in the last of what was read in a step; not a number if nothing was.
+func (l *playedLine) last(index int, st step) float64 {
+	least, n := math.NaN(), 0
+	for i := len(l.readings) - 1; i >= 0 && n < lastRead; i-- {
+		if r := &l.readings[i]; r.Index == index && r.At > st.asked && r.At <= st.answered {
+			if least, n = min(least, r.Value), n+1; n == 1 {
+				least = r.Value
+			}
+		}
+	}
+	return least
+}
+
+// lastRead is how many values of a meter at the end of a step are after the hand's move.
+const lastRead = 3
 
 // indices are the strips that something was read of.
 func (l *playedLine) indices() (all []int) {

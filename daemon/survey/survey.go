@@ -140,8 +140,11 @@ func (s *Survey) message(m *wire.Message, data []byte) {
 			}
 		})
 	}
-	s.tape.keep(of, of == a.all && len(m.Tags) > 1, s.last, int(s.counts.Messages), data)
+	s.tape.keep(of, of == a.all && len(m.Tags) > 1, s.heard(), data)
 }
+
+// heard is the number of the last message.
+func (s *Survey) heard() order { return order(s.counts.Messages) }
 
 // note keeps what a message says in a stream.
 func (s *Survey) note(st *stream, m *wire.Message, explained *oscmap.Explanation) {

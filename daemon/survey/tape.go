@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"slices"
 	"time"
 )
@@ -29,10 +30,15 @@ type tape struct {
 	lost  bool // there was more than is kept, of a stream that nothing is kept of
 }
 
+// order is the number of a message among all. Packets may come at one time.
+type order = time.Duration
+
+// beginning is before all of them.
+const beginning order = -1
+
 // taped is one message, as it came.
 type taped struct {
-	at   time.Duration
-	n    int // how many there were before it
+	n    order
 	data []byte
 }
 
@@ -43,7 +49,7 @@ type reel struct {
 }
 
 // keep takes a message of a stream.
-func (p *tape) keep(st *stream, mixed bool, at time.Duration, n int, data []byte) {
+func (p *tape) keep(st *stream, mixed bool, n order, data []byte) {
 	most, messages, bytes := tapedInStep, mostTaped, mostTapedBytes
 	switch {
 	case p.steps == 0:
@@ -64,13 +70,13 @@ func (p *tape) keep(st *stream, mixed bool, at time.Duration, n int, data []byte
 		p.open[st] = r
 	}
 	if len(r.all) < most {
-		r.all = append(r.all, taped{at, n, slices.Clone(data)})
+		r.all = append(r.all, taped{n, slices.Clone(data)})
 		p.n, p.bytes = p.n+1, p.bytes+len(data)
 		return
 	}
 	old := &r.all[r.next]
 	p.bytes += len(data) - len(old.data)
-	*old = taped{at, n, append(old.data[:0], data...)}
+	*old = taped{n, append(old.data[:0], data...)}
 	r.next = (r.next + 1) % len(r.all)
 }
 
@@ -87,6 +93,6 @@ func (p *tape) all() []taped {
 	for _, r := range p.open {
 		all = append(all, r.all...)
 	}
-	slices.SortFunc(all, func(a, b taped) int { return a.n - b.n })
+	slices.SortFunc(all, func(a, b taped) int { return cmp.Compare(a.n, b.n) })
 	return all
 }
