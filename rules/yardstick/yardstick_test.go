@@ -32,6 +32,7 @@ var unpressed = []fault{
 // TestSoundCheckThatNobodyPressed scores the services with a sound check once more, without
 // a press.
 func TestSoundCheckThatNobodyPressed(t *testing.T) {
+	skipRaced(t)
 	var found []fault
 	n := 0
 	for _, l := range everyService(t) {
@@ -68,11 +69,17 @@ func everyService(t *testing.T) (all []practicetest.Labelled) {
 	return all
 }
 
+// skipRaced leaves what is long and starts no goroutine to a run without the race detector.
+func skipRaced(t *testing.T) {
+	t.Helper()
+	if raceDetector {
+		t.Skip("fourteen hours of service, of which no goroutine judges a part: scored without the race detector, which .ci/run does")
+	}
+}
+
 // TestYardstick scores the judge by every set. With -v it prints the tables.
 func TestYardstick(t *testing.T) {
-	if raceDetector {
-		t.Skip("ten hours of service, of which no goroutine judges a part: scored without the race detector, which .ci/run does")
-	}
+	skipRaced(t)
 	sets, err := practicetest.Yardsticks()
 	if err != nil || len(sets) == 0 {
 		t.Fatalf("no set of labelled services: %v", err)

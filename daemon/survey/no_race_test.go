@@ -1,0 +1,5 @@
+//go:build !race
+
+package survey
+
+const raceDetector = false
