@@ -34,8 +34,6 @@ func blind5() []furtherDialect {
 	}
 }
 
-type blindFiveSay = func(address string, args ...any)
-
 const (
 	blindFiveInputs = 16
 	blindFiveDCAs   = 4
