@@ -18,6 +18,7 @@ const mostAnswers = 36*patience + (maxMarks+3)*mostWrong + mostFurther*patience
 // TestGuideEnds: a desk may answer with whatever it likes; the guide comes to an end within so
 // many answers, and the draft is one that passes.
 func TestGuideEnds(t *testing.T) {
+	skipRaced(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		d := drawWild(rt)
 		g := d.survey.Guide()
