@@ -105,10 +105,10 @@ func (r *fillOverLead) count(v *desk.View) bool {
 	r.leads = leading(r.leads, v)
 	r.leads = slices.DeleteFunc(r.leads, func(i int) bool { return hallIn(v, i) })
 	sings := len(r.leads) > 0
+	var sung desk.Power
 	if sings {
-		r.lead = loudest(v, r.leads)
+		r.lead, sung = loudest(v, r.leads), r.sung(v)
 	}
-	sung := r.sung(v)
 	for i := range r.fills {
 		f := &r.fills[i]
 		if v.Element(i) != desk.Fill || !v.Metered(i) {

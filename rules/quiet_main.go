@@ -148,7 +148,7 @@ func (r *quietMain) find(v *desk.View) {
 			r.up = append(r.up, m)
 		}
 	}
-	if r.fills(v) {
+	if len(r.up) > 0 && r.fills(v) {
 		r.up = r.up[:0]
 	}
 }

@@ -15,7 +15,7 @@ type secondOverFirst struct {
 	beats
 	first   int
 	segment int
-	led     time.Duration // how long the first has sounded with no other at or over it
+	led     time.Duration // how long the first has sounded with no other over it, up to limits.For
 	seconds []standing    // each against the first, by input
 	rests   []rest        // of their faders, by input
 }
@@ -82,7 +82,7 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i) }})
 		}
 	}
-	if fell && r.leads(v) {
+	if fell && r.led < r.limits.For && r.leads(v) {
 		r.led += desk.Beat
 	}
 }

@@ -168,18 +168,5 @@ func (g *Guide) showBeyond() []rules.Phrase {
 			found = append(found, t)
 		}
 	}
-	a := along{strip: q.strip, n: q.n}
-	said := []rules.Phrase{rules.Say("guide.not-seen")}
-	switch {
-	case len(found) == 1:
-		a.slot = found[0]
-		said = []rules.Phrase{put(rules.Say("guide.saw-move"), a.slot.named())}
-	case g.missed+1 < patience:
-		g.missed++
-		g.ask()
-		return []rules.Phrase{put(rules.Say("guide.nothing-could-be"), byNone)}
-	}
-	g.keep()
-	g.rows = append(g.rows, a)
-	return g.next(said)
+	return g.tookAlong(q, found)
 }

@@ -153,6 +153,12 @@ func (g *Guide) showNext() []rules.Phrase {
 			}
 		}
 	}
+	return g.tookAlong(q, found)
+}
+
+// tookAlong keeps where another strip is, if one place alone could be it, and goes on; it asks
+// again while there is patience.
+func (g *Guide) tookAlong(q question, found []*slot) []rules.Phrase {
 	a := along{strip: q.strip, n: q.n}
 	var said []rules.Phrase
 	switch {
