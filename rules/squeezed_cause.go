@@ -84,7 +84,7 @@ func (c *squeezeCause) said() Said {
 	s := Said{Figures: Figures{DB("median", c.squeeze.Median), DB("least", c.squeeze.Least), DB("faders", c.faders), DB("stage", c.stage)}}
 	if isGentle(c.View, c.group.Index) {
 		s.What = []Phrase{
-			Say("squeezed-group.gentle", DB("median", c.squeeze.Median), Time("over", desk.Minute)).Naming("who", who),
+			Say("squeezed-group.gentle", DB("median", c.squeeze.Mid), Time("over", desk.Minute)).Naming("who", who),
 			Say("squeezed-group.never", DB("least", c.squeeze.Low)),
 		}
 	} else {

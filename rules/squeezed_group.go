@@ -12,8 +12,9 @@ import (
 // make it speak, because the median of twenty seconds of playing is what is judged.
 //
 // Below 2:1 more than half of every accent comes through, so nothing is squashed, however far
-// down it is. What is left to say there is that a compressor which is never idle is a fader
-// that nobody set, and what never happens takes a minute to know.
+// down it is. What is left to say there is that a compressor which never lets go, not even as far
+// as the way out would have it in a soft verse, is a fader that nobody set; what never happens
+// takes a minute to know, and then no more patience.
 //
 // That 1 to 3 dB is plenty on a group is common practice, with no published source, and so
 // is that ratios from 2:1 on are a lot there.
@@ -45,7 +46,7 @@ type SqueezedGroupLimits struct {
 	Whisper desk.DB `yaml:"whisper" doc:"median reduction over 20 s of playing, above which it is a whisper, of a louder stage once it has been for as long again, and a nudge if it hardly ever lets go below it"`
 	Nudge   desk.DB `yaml:"nudge" doc:"and a nudge"`
 	Eased   desk.DB `yaml:"eased" doc:"median reduction below which it has eased" from:"ours"`
-	Target  desk.DB `yaml:"target" doc:"the reduction that the way out aims at"`
+	Target  desk.DB `yaml:"target" doc:"the reduction that the way out aims at; below 2:1 it is worth a word once a minute's median is above whisper and its 10th percentile above this"`
 	Grew    desk.DB `yaml:"grew" doc:"said again when it has grown by this" from:"ours"`
 	Up      desk.DB `yaml:"up" doc:"a member, or what the members send, is up when it is by this much" from:"ours: about the least raise that is heard in a mix"`
 }
@@ -114,11 +115,11 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 		g.high = lasting{}
 		return
 	}
-	taken, over, gentle := s.Median, desk.Passage, isGentle(v, k)
+	taken, over, begin, gentle := s.Median, desk.Passage, half, isGentle(v, k)
 	if gentle {
-		taken, over = s.Low, desk.Minute
+		taken, over, begin = min(s.Mid, s.Low+r.limits.Whisper-r.limits.Target), desk.Minute, 0
 	}
-	on := g.high.over(g.played.total, taken, r.limits.Whisper+step, r.limits.Eased, half, half/2)
+	on := g.high.over(g.played.total, taken, r.limits.Whisper+step, r.limits.Eased, begin, half/2)
 	if c, known := v.Curve(k); known && c != g.curve {
 		g.curve, g.set = c, g.played.total
 	}

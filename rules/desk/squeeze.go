@@ -1,5 +1,7 @@
 package desk
 
+import "time"
+
 // Source is how a compressor's gain reduction is known.
 type Source string
 
@@ -51,31 +53,23 @@ type Squeeze struct {
 	Known  bool // a reading was heard while it played
 	Source Source
 
-	Median    DB // over the last 20 s of playing
-	Least     DB // its 10th percentile: what it hardly ever lets go of
-	Low, High DB // over the last minute of playing: 10th and 90th percentile
+	Median         DB // over the last 20 s of playing
+	Least          DB // its 10th percentile: what it hardly ever lets go of
+	Low, Mid, High DB // over the last minute of playing: 10th percentile, median and 90th
 }
 
 func (s *squeezeMeter) squeeze(active bool) Squeeze {
 	out := Squeeze{Active: active, Known: s.spread.ring != nil}
 	if out.Known {
-		out.Source, out.Median, out.Least, out.Low, out.High = s.source, s.quantile(0.5), s.quantile(0.1), s.low(), s.high()
+		out.Source = s.source
+		out.Median, out.Least = s.quantile(Passage, 0.5), s.quantile(Passage, 0.1)
+		out.Low, out.Mid, out.High = s.quantile(Minute, 0.1), s.quantile(Minute, 0.5), s.quantile(Minute, 0.9)
 	}
 	return out
 }
 
-func (s *squeezeMeter) quantile(q float64) DB {
-	v, _ := s.spread.quantile(Passage, q)
-	return DB(v)
-}
-
-func (s *squeezeMeter) low() DB {
-	v, _ := s.spread.quantile(Minute, 0.1)
-	return DB(v)
-}
-
-func (s *squeezeMeter) high() DB {
-	v, _ := s.spread.quantile(Minute, 0.9)
+func (s *squeezeMeter) quantile(span time.Duration, q float64) DB {
+	v, _ := s.spread.quantile(span, q)
 	return DB(v)
 }
 
