@@ -18,6 +18,7 @@ type fillOverLead struct {
 	beats
 	behind *leadBehind // a lead that it speaks of is behind everybody, and not this one's to name
 	fills  []standing  // each input's against the lead, by input
+	told   bool        // of those that are over it
 	lead   int
 	leads  []int // scratch, as is the next
 	now    desk.Balance
@@ -58,17 +59,37 @@ func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
 	had := r.over(v)
 	sang := r.fell(v) && r.count(v)
 	who := r.over(v)
+	if len(who) > 0 && !r.told && !r.itsOwn(v, who) {
+		r.forget(who)
+		who = nil
+	}
 	switch {
 	case len(who) > 0:
 		c := Claim{Key: 1, About: append(moversOf(who), inputMover(r.lead)), Weight: Whisper, Size: r.most(who)}
-		if lost := r.behind != nil && r.behind.speaksOf(r.lead); !v.Moving && (!lost || r.most(who).Reaches(0) && !r.covered(v)) {
+		if !v.Moving && r.itsOwn(v, who) {
+			r.told = true
 			c.Say = func() Said { return r.said(v, who) }
 		}
 		claim(c)
-	case len(had) > 0 && sang:
+	case r.told && len(had) > 0 && sang:
 		claim(Claim{Key: 1, Eased: true, Say: func() Said {
 			return Said{What: []Phrase{Say("fill-over-lead.eased").Naming("lead", v.Who(inputMover(r.lead)))}}
 		}})
+	}
+	r.told = r.told && len(who) > 0
+}
+
+// itsOwn reports whether the fills are what covers the lead: not if it is behind all of
+// them, nor if it is said to have lost ground and they only come near.
+func (r *fillOverLead) itsOwn(v *desk.View, fills []int) bool {
+	return r.behind == nil || !r.behind.speaksOf(r.lead) || r.most(fills).Reaches(0) && !r.covered(v)
+}
+
+// forget begins these afresh: for as long as the lead was too soft for all of them, they
+// were not too loud for it.
+func (r *fillOverLead) forget(fills []int) {
+	for _, i := range fills {
+		r.fills[i].lasting = lasting{}
 	}
 }
 

@@ -27,6 +27,9 @@ type mutedVoice struct {
 // microphones side by side, and either will do.
 const nearer = desk.DB(3)
 
+// enoughAlike is how many microphones must hear what one hears to tell of the hall.
+const enoughAlike = 3
+
 // compared is how far back two microphones are compared.
 const compared = 2 * time.Second
 
@@ -129,18 +132,18 @@ func (r *mutedVoice) bleeds(v *desk.View, i int, floor desk.DBFS) bool {
 func (r *mutedVoice) speaks(v *desk.View, i int) bool {
 	floor := v.Gate(i) + desk.DBFS(r.limits.Above)
 	level := v.Level(i, desk.Syllable)
-	return level > floor && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !r.bleeds(v, i, floor)
+	return level > floor && !v.Overhears(i) && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !r.bleeds(v, i, floor)
 }
 
 // hearsAll reports whether an input hears no more than others do in general, and there
 // is something for all of them to hear: a much louder source on the stage, by which muted
-// inputs are compared, or what every voice hears alike, as applause. Singers behind one
-// forgotten mute are as loud as one another and keep time with one another, and are no
-// applause.
+// inputs are compared, or a hall that claps, which every voice hears at once, or every
+// microphone as loud. Singers behind one forgotten mute are as loud as one another and keep
+// time with one another, and are no applause.
 func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool {
 	r.muted, r.voices = r.muted[:0], r.voices[:0]
 	by, _ := v.MutedBy(i)
-	loudest, applause := desk.Silence, true
+	loudest, applause, alike := desk.Silence, true, 0
 	for k := range v.Inputs() {
 		if !r.compares(v, i, k) {
 			continue
@@ -148,6 +151,11 @@ func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool 
 		other := v.Level(k, desk.Syllable)
 		loudest = max(loudest, other)
 		too, muted := v.MutedBy(k)
+		if in := v.Input(k); in.HasMic() && (!muted || too != by) && alike >= 0 {
+			if alike++; other.Above(level).Abs().Reaches(r.limits.Bleed) {
+				alike = -1 // while anybody plays or speaks, some hear it nearer than others
+			}
+		}
 		if muted {
 			r.muted = append(r.muted, other)
 		}
@@ -158,7 +166,7 @@ func (r *mutedVoice) hearsAll(v *desk.View, i int, level, floor desk.DBFS) bool 
 		}
 	}
 	return loudest.Above(level).Reaches(r.limits.Source) && r.noneOver(level, r.muted) ||
-		applause && len(r.voices) >= 2 && r.noneOver(level, r.voices)
+		alike >= enoughAlike || applause && len(r.voices) >= 2 && r.noneOver(level, r.voices)
 }
 
 // noneOver reports whether a level is not far above the median of others.

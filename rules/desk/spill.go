@@ -16,7 +16,7 @@ const (
 
 var (
 	wellBelow = Power(DB(12).Ratio()) // nearer than that, two may play alike
-	below     = Power(DB(6).Ratio())  // and nearer than that, be one sound in two microphones
+	below     = Power(DB(3).Ratio())  // and nearer than that, be one sound that is either's
 	noMore    = Power(DB(3).Ratio())  // a room is not the same from word to word
 )
 
