@@ -71,7 +71,7 @@ func (r *crowded) Judge(v *desk.View, claim func(Claim)) {
 func (r *crowded) count(v *desk.View) {
 	r.leads = leading(r.leads, v)
 	r.beat(len(r.leads) > 0, 0, 0)
-	if elsewhere := v.Segment.Number != r.segment; elsewhere || r.idle >= forgotten {
+	if elsewhere := v.Segment.Number != r.segment; elsewhere || r.idle >= phraseLong {
 		r.segment, r.standing, r.parts = v.Segment.Number, standing{idle: r.idle}, [desk.Fill + 1]lasting{}
 		clear(r.players)
 	}

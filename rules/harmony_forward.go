@@ -9,16 +9,19 @@ import (
 // harmonyForward hears the harmony voices over the lead: the tune is then sung by the
 // wrong people. What is measured is the power sum of the harmonies against the lead, while
 // the lead sings; a choir that answers in the lead's gaps is not over it, and neither is a hall that
-// claps into all their microphones. A harmony
+// claps into all their microphones. Who had the tune alone for more than a line is to step back in the
+// lead's first: hands need that long. A harmony
 // is a voice without an element that belongs with the lead. That the lead is to be in
 // front is common practice; when to say so is ours.
 type harmonyForward struct {
 	limits HarmonyForwardLimits
 	beats
 	standing
-	lead  int   // whom it was compared to last
-	names []int // the harmonies that were in it then
-	leads []int // scratch
+	lead  int           // whom it was compared to last
+	alone time.Duration // how long the harmonies have had the tune to themselves, the lead resting
+	back  time.Duration // how long the lead has sung since then, up to a line
+	names []int         // the harmonies that were in it then
+	leads []int         // scratch
 }
 
 // HarmonyForwardLimits say when harmonies over the lead are worth a word.
@@ -67,6 +70,7 @@ func (r *harmonyForward) count(v *desk.View) {
 	r.leads = leading(r.leads, v)
 	if len(r.leads) == 0 {
 		r.beat(false, 0, 0)
+		r.sungAlone(v)
 		return
 	}
 	r.lead = loudest(v, r.leads)
@@ -76,7 +80,22 @@ func (r *harmonyForward) count(v *desk.View) {
 	}
 	r.names = inputsOf(r.names, v, func(i int) bool { return plays(v, i) && isHarmony(v, i, r.lead) })
 	r.beat(true, sum(v, r.names), sum(v, r.leads))
+	if r.alone > phraseLong && r.back < phraseLong && !r.on {
+		r.begun, r.back = false, r.back+desk.Beat
+		return
+	}
+	r.alone, r.back = 0, 0
 	r.keeps(r.now(), r.limits.Over, r.limits.Over-1, r.limits.For, 2*time.Second)
+}
+
+// sungAlone takes a beat in which the lead rests.
+func (r *harmonyForward) sungAlone(v *desk.View) {
+	for i := range v.Inputs() {
+		if isHarmony(v, i, r.lead) && v.Sounds(i) {
+			r.alone += desk.Beat
+			return
+		}
+	}
 }
 
 // isHarmony reports whether a voice without an element belongs with a lead: some DCA or

@@ -107,7 +107,7 @@ func (h *hearing) take(v *desk.View, l SegmentLimits) desk.SegmentKind {
 
 // sound is what is heard at this beat; sounds if it cannot be told.
 func (h *hearing) sound(v *desk.View) int {
-	instruments, parts, voices, singing, unknown, unknownVoices := 0, 0, 0, 0, 0, 0
+	instruments, parts, fills, voices, singing, unknown, unknownVoices := 0, 0, 0, 0, 0, 0, 0
 	metered := false
 	for i, is := range h.are {
 		known := v.Metered(i)
@@ -123,6 +123,9 @@ func (h *hearing) sound(v *desk.View) int {
 			if v.Element(i) != desk.NoElement {
 				parts++ // the rest may be a microphone on the room, which hears whoever speaks
 			}
+			if v.Element(i) == desk.Fill {
+				fills++
+			}
 		default:
 			voices++
 			if is == singer {
@@ -130,8 +133,8 @@ func (h *hearing) sound(v *desk.View) int {
 			}
 		}
 	}
-	if h.under = voices > 0 && singing == 0 && instruments > 0 && h.farBelow(v); h.under {
-		instruments, parts = 0, 0 // whoever tunes behind a speaker
+	if h.under = voices > 0 && singing == 0 && instruments > 0 && (instruments == fills && fills > 1 || h.farBelow(v)); h.under {
+		instruments, parts = 0, 0 // whoever tunes behind a speaker, or they who try a tune that nobody carries
 	}
 	switch {
 	case instruments >= 2:

@@ -37,7 +37,7 @@ var openMicsKind = Kind{
 // OpenMicsLimits say when too many microphones are open.
 type OpenMicsLimits struct {
 	Above desk.DB       `yaml:"above" doc:"sum of the open microphones' gains, above what it was at the mark" from:"as much as twice the number of open microphones: the gain before feedback falls by 10·lg of it"`
-	Back  desk.DB       `yaml:"back" doc:"closing those that nobody uses must bring back this much" from:"ours: less is not worth a word"`
+	Back  desk.DB       `yaml:"back" doc:"closing those that nobody uses must bring back this much, and they be half of what is more" from:"ours: less is not worth a word"`
 	Bleed desk.DB       `yaml:"bleed" doc:"one is used while it hears more than each other input would bring there, so far below its own level, all together" from:"ours: what a microphone hears of its neighbours"`
 	Many  int           `yaml:"many" doc:"or this many that were opened and nobody uses, whatever they add: what each hears of the room blurs who speaks" from:"ours"`
 	Idle  time.Duration `yaml:"idle" doc:"nobody has used one that was opened for this long, while somebody plays" from:"ours"`
@@ -74,9 +74,11 @@ func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
 	}
 }
 
-// nearer reports whether feedback is nearer by so much, and would be less so without the idle ones.
+// nearer reports whether feedback is nearer by so much, and would be less so without the idle ones, of which
+// half of it comes at least: else it is the others that bring it, and they are needed.
 func (r *openMics) nearer(s openSums) bool {
-	return s.now.Above(s.mark).Reaches(r.limits.Above) && s.now.Above(s.used).Reaches(r.limits.Back)
+	idle, more := s.now.Ratio()-s.used.Ratio(), s.now.Ratio()-s.mark.Ratio()
+	return s.now.Above(s.mark).Reaches(r.limits.Above) && s.now.Above(s.used).Reaches(r.limits.Back) && idle >= more/2
 }
 
 // openMic is whether one microphone that was opened since the mark is used.

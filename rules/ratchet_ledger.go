@@ -69,9 +69,16 @@ func (l *ledger) isRatchet() bool {
 }
 
 // plain reports whether the raises answer one another, or come to so much that it need not be
-// waited for: three who were raised once each may be a song that grows.
+// waited for: three who were raised once each may be a song that grows, and many by a
+// decibel each a mix that is being found.
 func (l *ledger) plain() bool {
-	return l.turns() >= l.limits.Many || l.wentRound() || l.reachedAgain() || l.part().Reaches(l.limits.ReRaise)
+	return l.turns() >= l.limits.Many && !l.small() || l.wentRound() || l.reachedAgain() || l.part().Reaches(l.limits.ReRaise)
+}
+
+// small reports whether nobody is up by much, and all together are neither.
+func (l *ledger) small() bool {
+	return !l.part().Reaches(l.limits.Whisper) &&
+		!slices.ContainsFunc(l.ups, func(m desk.Mover) bool { return l.net(m).Reaches(2 * l.limits.Up) })
 }
 
 // reachedAgain reports whether who was raised last had been put back up a while before the

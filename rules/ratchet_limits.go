@@ -15,7 +15,7 @@ type RatchetLimits struct {
 	Whisper  desk.DB       `yaml:"whisper" doc:"fader part of the total's rise for a whisper" from:"ours"`
 	Again    desk.DB       `yaml:"again" doc:"and for a whisper when a mover was raised again after two others, or many are up" from:"ours"`
 	Many     int           `yaml:"many" doc:"that many movers up are many" from:"ours"`
-	Stands   time.Duration `yaml:"stands" doc:"and of fewer, nobody raised again, when it has stood for this long" from:"ours: a song that grows is often taken back in part"`
+	Stands   time.Duration `yaml:"stands" doc:"and of fewer, or by less than twice up and whisper, nobody raised again, when it has stood for this long" from:"ours: a song that grows is often taken back in part"`
 	Nudge    desk.DB       `yaml:"nudge" doc:"and for a nudge" from:"ours"`
 	ReRaise  desk.DB       `yaml:"re-raise" doc:"and for a nudge when a mover was raised again after two others" from:"ours"`
 	Grew     desk.DB       `yaml:"grew" doc:"said again when it has grown by this" from:"ours"`

@@ -18,6 +18,7 @@ type secondOverFirst struct {
 	led     time.Duration // how long the first has sounded with no other over it, up to limits.For
 	seconds []standing    // each against the first, by input
 	rests   []rest        // of their faders, by input
+	low     pushedOver
 }
 
 // rest is where a fader stands, as it moves an input's level, and since when.
@@ -55,11 +56,31 @@ var secondOverFirstKind = Kind{
 	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
 	Says:    []string{"second-over-first.over", "second-over-first.try", "second-over-first.then", "second-over-first.shares", "second-over-first.eased"},
 	In:      []desk.SegmentKind{desk.Music},
-	New:     func(l Limits) Rule { return &secondOverFirst{limits: l.SecondOverFirst} },
+	New: func(l Limits) Rule {
+		return &secondOverFirst{limits: l.SecondOverFirst, low: pushedOver{limits: l.SecondOverFirst}}
+	},
 }
 
-// Judge implements Rule. It holds at most one claim for each second.
+// Judge implements Rule. It holds at most one claim for each second, whether it is over the first or was
+// pushed over the foundation.
 func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
+	fell := r.fell(v)
+	r.judge(v, fell, claim)
+	if fell {
+		r.low.count(v)
+	}
+	for i := range r.low.inputs {
+		if !r.low.covers(i) || i < len(r.seconds) && r.seconds[i].on {
+			continue
+		}
+		over := r.low.inputs[i].above(r.limits.Means)
+		claim(Claim{Key: i, About: moversOf([]int{i, r.low.first}), Weight: Whisper, Size: over, Say: func() Said {
+			return r.said(v, i, r.low.first, over)
+		}})
+	}
+}
+
+func (r *secondOverFirst) judge(v *desk.View, fell bool, claim func(Claim)) {
 	first, ok := r.carries(v)
 	if !ok {
 		r.seconds = nil
@@ -68,7 +89,6 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 	if r.seconds == nil || first != r.first {
 		r.first, r.seconds, r.rests, r.led = first, make([]standing, v.Inputs()), make([]rest, v.Inputs()), 0
 	}
-	fell := r.fell(v)
 	for i := range r.seconds {
 		s := &r.seconds[i]
 		was := s.on
@@ -77,8 +97,8 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 		}
 		switch {
 		case s.on:
-			claim(Claim{Key: i, About: moversOf([]int{i, first}), Weight: Whisper, Size: r.over(i), Say: func() Said { return r.said(v, i) }})
-		case was && s.idle == 0:
+			claim(Claim{Key: i, About: moversOf([]int{i, first}), Weight: Whisper, Size: r.over(i), Say: func() Said { return r.said(v, i, first, r.over(i)) }})
+		case was && s.idle == 0 && !r.low.covers(i):
 			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i) }})
 		}
 	}
@@ -149,9 +169,8 @@ func (r *secondOverFirst) count(v *desk.View, i int) {
 	s.keeps(r.over(i), r.limits.Over, r.limits.Over-1, r.limits.For, 3*time.Second)
 }
 
-func (r *secondOverFirst) said(v *desk.View, i int) Said {
-	second, first := v.Who(inputMover(i)), v.Who(inputMover(r.first))
-	over := r.over(i)
+func (r *secondOverFirst) said(v *desk.View, i, under int, over desk.DB) Said {
+	second, first := v.Who(inputMover(i)), v.Who(inputMover(under))
 	by := downBy(over)
 	var b desk.Balance
 	v.Balance(&b, r.limits.Means)
@@ -162,7 +181,7 @@ func (r *secondOverFirst) said(v *desk.View, i int) Said {
 		Then:    Say("second-over-first.then", DB("under", by-over)).Naming("first", first),
 		Facts: []Fact{
 			factOf(v, inputMover(i), Say("second-over-first.shares", Level("share", b.Share(i).Level()))),
-			factOf(v, inputMover(r.first), Say("second-over-first.shares", Level("share", b.Share(r.first).Level()))),
+			factOf(v, inputMover(under), Say("second-over-first.shares", Level("share", b.Share(under).Level()))),
 		},
 	}
 }

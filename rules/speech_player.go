@@ -9,7 +9,8 @@ import (
 // strayPlayer hears somebody who tunes or tries a phrase behind whoever speaks, into an open
 // microphone. Words are carried by a pad or by the instrument that carries the song, however
 // softly; a fill has no line to answer there, and whoever strums along otherwise nobody to follow.
-// Far below the voice and not gone they are not meant for the hall. That pads and pianos go under
+// Far below the voice and not gone they are not meant for the hall, and neither are several fills with nothing
+// to fill, however near. That pads and pianos go under
 // words, and others do not, is common practice; how far below is ours.
 type strayPlayer struct {
 	limits SpeechRemarkLimits
@@ -38,7 +39,7 @@ func (p *strayPlayer) count(v *desk.View) {
 		return
 	}
 	var players, voices desk.Power
-	carried, speaks := false, false
+	carried, speaks, fills := false, false, 0
 	first, rhythm := v.Primary(desk.Rhythm)
 	p.who = p.who[:0]
 	for i := range v.Inputs() {
@@ -54,11 +55,15 @@ func (p *strayPlayer) count(v *desk.View) {
 		default:
 			players = max(players, v.Moment().Share(i))
 			p.who = append(p.who, i)
+			if in.Element == desk.Fill {
+				fills++
+			}
 		}
 	}
 	p.beat(speaks, players, voices)
 	over := p.above(3 * time.Second)
-	so := !carried && len(p.who) > 0 && !over.Reaches(-meantUnder) && over.Reaches(-noticedDown)
+	meant := over.Reaches(-meantUnder) && (len(p.who) == 1 || fills < len(p.who))
+	so := !carried && len(p.who) > 0 && !meant && over.Reaches(-noticedDown)
 	if p.idle == 0 {
 		p.holds(p.counted, so, p.limits.For, breath)
 	}

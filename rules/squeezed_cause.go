@@ -79,6 +79,11 @@ func (c *squeezeCause) adds(m desk.Mover) desk.Power {
 // byHand reports whether the faders are what can be put back.
 func (c *squeezeCause) byHand() bool { return c.faders.Reaches(c.limits.Up) && len(c.ups) > 0 }
 
+// byStage reports whether it is the players who lean in.
+func (c *squeezeCause) byStage() bool {
+	return c.past != nil && !c.byHand() && c.stage.Reaches(c.limits.Up)
+}
+
 func (c *squeezeCause) said() Said {
 	who := c.Who(c.group)
 	s := Said{Figures: Figures{DB("median", c.squeeze.Median), DB("least", c.squeeze.Least), DB("faders", c.faders), DB("stage", c.stage)}}

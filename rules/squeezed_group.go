@@ -32,6 +32,7 @@ type groupSqueeze struct {
 	high   lasting
 	began  time.Duration // how long it had played when that began
 	pushed bool          // and a hand did it
+	swells bool          // or the stage
 	past   inRange
 	curve  desk.Curve    // its settings
 	set    time.Duration // how long it had played when they were last changed
@@ -127,12 +128,13 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 		g.began = g.played.total
 	}
 	if on && (!was || len(v.Moves) > 0) {
-		g.pushed = r.cause(v, k, s).byHand()
+		c := r.cause(v, k, s)
+		g.pushed, g.swells = c.byHand(), c.byStage()
 	}
 	switch {
 	case on && g.played.total < over:
-	case on && !gentle && !g.pushed && g.played.total-g.began < desk.Passage && r.weight(v, k, s) == Whisper:
-		claim(Claim{Key: k}) // a stage that swells, and so little, is heard where it stays
+	case on && !gentle && !g.pushed && (g.swells || g.played.total-g.began < desk.Passage) && r.weight(v, k, s) == Whisper:
+		claim(Claim{Key: k}) // so little is what it is there for where the stage swells, and else is heard where it stays
 	case on && g.set > 0 && g.played.total-g.set < r.waits(s):
 		claim(Claim{Key: k}) // what it took by other settings tells nothing of these
 	case on && v.Moving:

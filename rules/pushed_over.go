@@ -1,0 +1,69 @@
+package rules
+
+import "pawl/rules/desk"
+
+// pushedOver hears somebody pushed over the first of the foundation while the lead sings, as one
+// drum over the drum that keeps the time. Players of different parts are seldom as loud as one another, and
+// who stands over whom is the song's; so here only a hand tells: who did not stand over the
+// first, and was raised until that was to be heard twice as far as it takes. While nobody sings a
+// player is lifted to carry the tune; and who carries the rhythm is second to nobody. All of it is ours.
+type pushedOver struct {
+	limits SecondOverFirstLimits
+	first  int
+	inputs []pushed
+	leads  []int // scratch
+}
+
+// pushed is one input against the first.
+type pushed struct {
+	standing
+	rest  rest
+	under desk.DB // its gain when it last was not over the first, the hands at rest
+	known bool    // it ever was
+}
+
+// raised is by how much somebody was pushed, at least.
+func (r *pushedOver) raised() desk.DB { return 2 * r.limits.Over }
+
+// count takes a beat.
+func (r *pushedOver) count(v *desk.View) {
+	first, ok := v.Primary(desk.Foundation)
+	if !ok {
+		r.inputs = nil
+		return
+	}
+	if r.inputs == nil || first != r.first {
+		r.first, r.inputs = first, make([]pushed, v.Inputs())
+	}
+	r.leads = leading(r.leads, v)
+	for i := range r.inputs {
+		r.take(v, i, len(r.leads) > 0)
+	}
+}
+
+// covers reports whether an input was pushed over the first.
+func (r *pushedOver) covers(i int) bool { return i < len(r.inputs) && r.inputs[i].on }
+
+func (r *pushedOver) take(v *desk.View, i int, sings bool) {
+	p, e := &r.inputs[i], v.Element(i)
+	carries, rhythm := v.Primary(desk.Rhythm)
+	second := i != r.first && (e == desk.Foundation || e == desk.Rhythm) && !(rhythm && i == carries)
+	if !second || !plays(v, i) || !v.Sounds(r.first) {
+		p.beat(false, 0, 0)
+		return
+	}
+	p.beat(true, v.Moment().Share(i), v.Moment().Share(r.first))
+	still := p.rest.take(v.Watched, v.Gain(i)) >= r.limits.Means
+	over := p.above(r.limits.Means)
+	if still && !over.Reaches(r.limits.Over) {
+		p.under, p.known = v.Gain(i), true
+	}
+	if !still && !p.on || !sings {
+		p.begun = false
+		return
+	}
+	if !p.known || !v.Gain(i).Above(p.under).Reaches(r.raised()) {
+		over = desk.Off
+	}
+	p.keeps(over, r.limits.Over, r.limits.Over-1, r.limits.For, 3*r.limits.Means)
+}
