@@ -20,6 +20,7 @@ type pushed struct {
 	rest  rest
 	under desk.DB // its gain when it last was not over the first, the hands at rest
 	known bool    // it ever was
+	was   bool    // it was so at the beat before
 }
 
 // raised is by how much somebody was pushed, at least.
@@ -46,6 +47,7 @@ func (r *pushedOver) covers(i int) bool { return i < len(r.inputs) && r.inputs[i
 
 func (r *pushedOver) take(v *desk.View, i int, sings bool) {
 	p, e := &r.inputs[i], v.Element(i)
+	p.was = p.on
 	carries, rhythm := v.Primary(desk.Rhythm)
 	second := i != r.first && (e == desk.Foundation || e == desk.Rhythm) && !(rhythm && i == carries)
 	if !second || !plays(v, i) || !v.Sounds(r.first) {

@@ -32,7 +32,7 @@ func ScriptOf(t *testing.T, path, text string) Script {
 }
 
 // Script is a written service: first its limits, `limit SECTION NAME VALUE`, if they are not
-// the defaults; then the roster, one `input NAME ELEMENT [voice] [cue]
+// the defaults; then the roster, one `input NAME ELEMENT [voice] [mic] [cue]
 // [nowhere] [dca=NAME] [group=NAME]`, `dca NAME` or `group NAME` a line; then what is heard,
 // as `TIME WHO WHAT VALUE [over TIME]`, `TIME WHO speaks LEVEL over TIME [as WHO]` or
 // `TIME press WHAT [NUMBER or KIND]`, and last `TIME end`.
@@ -70,7 +70,7 @@ func (s *Script) read(w []string) {
 func (s *Script) input(w []string) {
 	s.t.Helper()
 	if len(w) < 3 {
-		s.failf("%q; want input NAME ELEMENT [voice] [cue] [nowhere] [dca=NAME] [group=NAME]", strings.Join(w, " "))
+		s.failf("%q; want input NAME ELEMENT [voice] [mic] [cue] [nowhere] [dca=NAME] [group=NAME]", strings.Join(w, " "))
 	}
 	var element desk.Element
 	if err := element.UnmarshalText([]byte(w[2])); err != nil {
@@ -82,6 +82,8 @@ func (s *Script) input(w []string) {
 		switch what {
 		case "voice":
 			in.Voice = true
+		case "mic":
+			in.Mic = true
 		case "cue":
 			in.Cue = true
 		case "nowhere":
@@ -91,7 +93,7 @@ func (s *Script) input(w []string) {
 		case "group":
 			in.Groups, in.Main = append(in.Groups, s.index(s.Roster.Groups, name)), false
 		default:
-			s.failf("%q is not voice, cue, nowhere, dca= or group=", member)
+			s.failf("%q is not voice, mic, cue, nowhere, dca= or group=", member)
 		}
 	}
 	s.Roster.Inputs = append(s.Roster.Inputs, in)

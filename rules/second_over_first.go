@@ -70,13 +70,15 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 		r.low.count(v)
 	}
 	for i := range r.low.inputs {
-		if !r.low.covers(i) || i < len(r.seconds) && r.seconds[i].on {
-			continue
+		p, first := &r.low.inputs[i], r.low.first
+		over := p.above(r.limits.Means)
+		switch {
+		case i < len(r.seconds) && r.seconds[i].on:
+		case p.on:
+			claim(Claim{Key: i, About: moversOf([]int{i, first}), Weight: Whisper, Size: over, Say: func() Said { return r.said(v, i, first, over) }})
+		case p.was && p.idle == 0:
+			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i, first, over) }})
 		}
-		over := r.low.inputs[i].above(r.limits.Means)
-		claim(Claim{Key: i, About: moversOf([]int{i, r.low.first}), Weight: Whisper, Size: over, Say: func() Said {
-			return r.said(v, i, r.low.first, over)
-		}})
 	}
 }
 
@@ -99,7 +101,7 @@ func (r *secondOverFirst) judge(v *desk.View, fell bool, claim func(Claim)) {
 		case s.on:
 			claim(Claim{Key: i, About: moversOf([]int{i, first}), Weight: Whisper, Size: r.over(i), Say: func() Said { return r.said(v, i, first, r.over(i)) }})
 		case was && s.idle == 0 && !r.low.covers(i):
-			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i) }})
+			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i, first, r.over(i)) }})
 		}
 	}
 	if fell && r.led < r.limits.For && r.leads(v) {
@@ -186,11 +188,10 @@ func (r *secondOverFirst) said(v *desk.View, i, under int, over desk.DB) Said {
 	}
 }
 
-func (r *secondOverFirst) eased(v *desk.View, i int) Said {
-	over := r.over(i)
+func (r *secondOverFirst) eased(v *desk.View, i, first int, over desk.DB) Said {
 	return Said{
 		Figures: Figures{DB("over", over)},
 		What: []Phrase{Say("second-over-first.eased", DB("over", over)).
-			Naming("who", v.Who(inputMover(i))).Naming("first", v.Who(inputMover(r.first)))},
+			Naming("who", v.Who(inputMover(i))).Naming("first", v.Who(inputMover(first)))},
 	}
 }
