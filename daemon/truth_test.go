@@ -64,26 +64,34 @@ func TestTruthLearned(t *testing.T) { truthTable(t, func(b both) truths { return
 
 // both are what came of a service at a desk that tells its compressors' settings and at
 // one that does not.
-type both struct{ told, learned truths }
+type both struct {
+	name          string
+	told, learned truths
+}
 
-// heldAgainstTruth is every service, by its place among them, played once for both tests.
-var heldAgainstTruth = sync.OnceValues(func() (all []both, err error) {
-	names := practicetest.Services()
-	all = make([]both, len(names))
-	halls, err := truthHalls()
+// heldAgainstTruth is every service of every set, in every hall with groups, played once
+// for both tests.
+var heldAgainstTruth = sync.OnceValues(func() ([]both, error) {
+	scripts, err := truthScripts()
 	if err != nil {
 		return nil, err
 	}
-	var work sync.WaitGroup
-	room := make(chan struct{}, runtime.GOMAXPROCS(0))
-	for i, name := range names {
-		script, err := practicetest.Service(name)
-		if err != nil {
+	halls := map[*practice.Hall][2]*house.House{}
+	for _, s := range scripts {
+		if _, known := halls[s.Hall()]; known {
+			continue
+		}
+		if halls[s.Hall()], err = truthHalls(s.Hall()); err != nil {
 			return nil, err
 		}
+	}
+	all := make([]both, len(scripts))
+	var work sync.WaitGroup
+	room := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for i, s := range scripts {
 		room <- struct{}{}
 		work.Go(func() {
-			all[i] = holdAgainstTruth(script, halls)
+			all[i] = holdAgainstTruth(s, halls[s.Hall()])
 			<-room
 		})
 	}
@@ -91,14 +99,44 @@ var heldAgainstTruth = sync.OnceValues(func() (all []both, err error) {
 	return all, nil
 })
 
-// truthHalls are Harbour Hall, and Harbour Hall with a map that hears no settings.
-func truthHalls() (halls [2]*house.House, err error) {
-	settings := regexp.MustCompile(`(?m)^  - hear: /fold/\{group:1-4\}/squeeze/(from|by)\n(    .*\n)*`)
-	deaf := settings.ReplaceAllString(string(practice.MapFile()), "")
-	for i, m := range []string{string(practice.MapFile()), deaf} {
-		h, faults := house.Files{"harbour-hall.house.yaml": string(practice.House()), "harbour-hall.map.yaml": m}.Load("harbour-hall.house.yaml")
-		if h == nil || h.Map.HearsSignal(desk.GroupThreshold) != (i == 0) {
-			return halls, fmt.Errorf("map %d is bad or hears the wrong signals: %v", i, faults)
+// truthScripts are the practice services and then those of the yardstick's sets.
+func truthScripts() (all []*practice.Script, err error) {
+	for _, name := range practicetest.Services() {
+		s, err := practicetest.Service(name)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, s)
+	}
+	sets, err := practicetest.Yardsticks()
+	if err != nil {
+		return nil, err
+	}
+	for _, set := range sets {
+		of, err := practicetest.Yardstick(set)
+		if err != nil {
+			return nil, err
+		}
+		for _, l := range of {
+			all = append(all, l.Script)
+		}
+	}
+	return all, nil
+}
+
+// truthHalls are a hall, and the same with a map that hears no compressor's settings.
+func truthHalls(of *practice.Hall) (halls [2]*house.House, err error) {
+	settings := regexp.MustCompile(`(?m)^  - hear: /(fold|in)/\{[^}]*\}/squeeze/(from|by)\n(    .*\n)*`)
+	file, files := practicetest.House(of)
+	for i := range halls {
+		if i == 1 {
+			for name, text := range files {
+				files[name] = settings.ReplaceAllString(text, "")
+			}
+		}
+		h, faults := house.Files(files).Load(file)
+		if h == nil || (h.Map.HearsSignal(desk.GroupThreshold) || h.Map.HearsSignal(desk.InputCompRatio)) != (i == 0) {
+			return halls, fmt.Errorf("%s: map %d is bad or hears the wrong signals: %v", of.Name(), i, faults)
 		}
 		halls[i] = h
 	}
@@ -114,9 +152,9 @@ func truthTable(t *testing.T, of func(both) truths) {
 	}
 	var all truths
 	table := []string{fmt.Sprintf("%-24s %5s  %-18s%-18s%-18s%-18s%7s%8s", "mean/worst dB", "held", "total", "faders", "faders as shared", "way back", "silent", "twofold")}
-	for i, name := range practicetest.Services() {
-		got := of(services[i])
-		table = append(table, got.row(name))
+	for _, s := range services {
+		got := of(s)
+		table = append(table, got.row(s.name))
 		all.add(got)
 	}
 	t.Log("\n" + strings.Join(append(table, all.row("all")), "\n"))
@@ -226,6 +264,7 @@ type twicePlayed struct {
 	script   *practice.Script
 	truth    *practice.Witness
 	handsOff map[time.Duration]*practice.Witness // by the mark from which on
+	changes  map[[2]time.Duration]change         // by mark and moment: both desks are asked of the same ones
 }
 
 func (p *twicePlayed) untouched(since time.Duration) *practice.Witness {
@@ -235,8 +274,42 @@ func (p *twicePlayed) untouched(since time.Duration) *practice.Witness {
 	return p.handsOff[since]
 }
 
+// change is what truly came of the level at the main between two moments.
+type change struct {
+	was, is float64 // dBFS
+	heard   int     // inputs at the later one
+
+	// What the hand did, by either question that may be asked of it, and shared out
+	// among the four causes.
+	sinceThen, toThen, shared float64
+}
+
+// between is the change from a mark to a moment.
+func (p *twicePlayed) between(mark, at time.Duration) change {
+	key := [2]time.Duration{mark, at}
+	if c, known := p.changes[key]; known {
+		return c
+	}
+	truth := p.truth
+	then, now := truth.Mix(mark), truth.Mix(at)
+	heard := func(w *practice.Witness, when time.Duration, through practice.Mix) float64 {
+		return max(w.Main(when, judgedOver, through), inaudible)
+	}
+	c := change{was: heard(truth, mark, then), is: heard(truth, at, now)}
+	// The room's own noise is no answer to how loud the music is.
+	c.heard = truth.Heard(at, shownOver, now, gate)
+	if c.heard > 0 && min(c.was, c.is) > inaudible {
+		untouched := p.untouched(mark)
+		c.sinceThen = c.is - heard(untouched, at, untouched.Mix(at))
+		c.toThen = heard(truth, mark, practice.Blend(now, then, then, then)) - c.was
+		c.shared = p.shared(mark, at)
+	}
+	p.changes[key] = c
+	return c
+}
+
 func holdAgainstTruth(s *practice.Script, halls [2]*house.House) both {
-	play := &twicePlayed{s, practice.Watch(s, 0), map[time.Duration]*practice.Witness{}}
+	play := &twicePlayed{s, practice.Watch(s, 0), map[time.Duration]*practice.Witness{}, map[[2]time.Duration]change{}}
 	told, learned := &onTrial{play: play, engine: newEngine(halls[0])}, &onTrial{play: play, engine: newEngine(halls[1]), untold: true}
 	for at, packet := range practice.Play(s, practicetest.Dialects()[0], practice.Playing{}) {
 		for _, o := range [...]*onTrial{told, learned} {
@@ -246,7 +319,7 @@ func holdAgainstTruth(s *practice.Script, halls [2]*house.House) both {
 	}
 	told.until(s.Length)
 	learned.until(s.Length)
-	return both{told.found, learned.found}
+	return both{s.Name, told.found, learned.found}
 }
 
 // until lets time pass one step of the judge's at a time, so that what is said is
@@ -280,34 +353,27 @@ func (o *onTrial) compare(at time.Duration, p rules.Picture) {
 		return
 	}
 	o.found.moments++
-	then, now := truth.Mix(mark), truth.Mix(at)
-	heard := func(w *practice.Witness, when time.Duration, through practice.Mix) float64 {
-		return max(w.Main(when, judgedOver, through), inaudible)
-	}
+	c := o.play.between(mark, at)
 	what := fmt.Sprintf("%s at %v", o.play.script.Name, at)
-	was, is := heard(truth, mark, then), heard(truth, at, now)
-	// The room's own noise is no answer to how loud the music is.
-	silent := is == inaudible || truth.Heard(at, shownOver, now, gate) == 0
-	if (is == inaudible) != (p.Total == desk.Silence) || silent != (p.Lead.ID == "glance.silent" || p.Lead.ID == "glance.shut") {
-		o.found.wrong = append(o.found.wrong, fmt.Sprintf("%s: the total is %v (%s), was %.1f dBFS, silent %v", what, p.Total, p.Lead.ID, is, silent))
+	silent := c.is == inaudible || c.heard == 0
+	if (c.is == inaudible) != (p.Total == desk.Silence) || silent != (p.Lead.ID == "glance.silent" || p.Lead.ID == "glance.shut") {
+		o.found.wrong = append(o.found.wrong, fmt.Sprintf("%s: the total is %v (%s), was %.1f dBFS, silent %v", what, p.Total, p.Lead.ID, c.is, silent))
 	}
-	if silent || was == inaudible {
+	if silent || c.was == inaudible {
 		o.found.silent++
 		return
 	}
-	o.found.total = append(o.found.total, miss{what, float64(p.Total - p.Mark.Total), is - was})
-	untouched := o.play.untouched(mark)
-	a := is - heard(untouched, at, untouched.Mix(at))
-	b := heard(truth, mark, practice.Blend(now, then, then)) - was
+	o.found.total = append(o.found.total, miss{what, float64(p.Total - p.Mark.Total), c.is - c.was})
+	a, b := c.sinceThen, c.toThen
 	if math.Abs(a-b) > oneAnswer {
 		o.found.twofold++
 		o.found.faders = append(o.found.faders, miss{what, float64(p.Split.Faders), min(max(float64(p.Split.Faders), min(a, b)), max(a, b))})
 	} else {
 		o.found.faders = append(o.found.faders, miss{what, float64(p.Split.Faders), a})
 	}
-	o.found.shared = append(o.found.shared, miss{what, float64(p.Split.Faders), o.shared(mark, at)})
-	for g := range practice.Groups.Strips() {
-		o.found.held = max(o.found.held, truth.Reduction(g, at, judgedOver, now))
+	o.found.shared = append(o.found.shared, miss{what, float64(p.Split.Faders), c.shared})
+	for g := range o.play.script.Hall().Strips(practice.Groups) {
+		o.found.held = max(o.found.held, truth.Reduction(g, at, judgedOver, truth.Mix(at)))
 	}
 }
 
@@ -317,24 +383,40 @@ const inaudible = -120
 // shared is the faders' Shapley value in the change at the main between two moments:
 // the mean of what they do after each set of the other three causes, each set counted
 // as often as it comes first among the 24 orders in which the four may happen.
-func (o *onTrial) shared(mark, at time.Duration) (part float64) {
-	truth := o.play.truth
-	then, now := truth.Mix(mark), truth.Mix(at)
+func (p *twicePlayed) shared(mark, at time.Duration) (part float64) {
+	then, now := p.truth.Mix(mark), p.truth.Mix(at)
+	// Most often nothing was done to groups and main, and one blend is as another.
+	type played struct {
+		when    time.Duration
+		through practice.Mix
+		level   float64
+	}
+	var known []played
+	main := func(when time.Duration, through practice.Mix) float64 {
+		for _, k := range known {
+			if k.when == when && k.through.Same(through) {
+				return k.level
+			}
+		}
+		level := max(p.truth.Main(when, judgedOver, through), inaudible)
+		known = append(known, played{when, through, level})
+		return level
+	}
 	orders := [...]float64{6, 2, 2, 6} // by how many of the three have happened
 	for others := range 8 {
-		when, groups, main, n := mark, then, then, 0
+		when, stage, groups, last, n := mark, then, then, then, 0
 		if others&1 != 0 {
-			when, n = at, n+1
+			when, stage, n = at, now, n+1
 		}
 		if others&2 != 0 {
 			groups, n = now, n+1
 		}
 		if others&4 != 0 {
-			main, n = now, n+1
+			last, n = now, n+1
 		}
-		with := truth.Main(when, judgedOver, practice.Blend(now, groups, main))
-		without := truth.Main(when, judgedOver, practice.Blend(then, groups, main))
-		part += orders[n] / 24 * (max(with, inaudible) - max(without, inaudible))
+		with := main(when, practice.Blend(now, stage, groups, last))
+		without := main(when, practice.Blend(then, stage, groups, last))
+		part += orders[n] / 24 * (with - without)
 	}
 	return part
 }
@@ -349,6 +431,7 @@ func (o *onTrial) goBack(at time.Duration, f *rules.Finding) {
 		return
 	}
 	left := o.play.script.HandsOff(at)
+	left.Length = later
 	made := left
 	for who, by := range trims {
 		made = made.Lowering(banks[who.Strip], who.Index, by, at, trimOver)

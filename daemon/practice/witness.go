@@ -55,10 +55,18 @@ func (m Mix) SetAs(o Mix) bool {
 	return slices.EqualFunc(m.board[Groups], o.board[Groups], func(a, b strip) bool { return a.squeeze == b.squeeze })
 }
 
-// Blend is the desk with inputs and DCAs as in one mix, groups with their compressors as
-// in a second, and the main as in a third.
-func Blend(faders, groups, main Mix) Mix {
-	return Mix{&board{Inputs: faders.board[Inputs], DCAs: faders.board[DCAs], Groups: groups.board[Groups], Main: main.board[Main]}}
+// Same reports whether every strip is as in another mix.
+func (m Mix) Same(o Mix) bool { return m.board.same(o.board) }
+
+// Blend is the desk with inputs and DCAs as in one mix, the inputs' compressors, which
+// belong to what the stage sends, as in a second, groups with theirs as in a third, and
+// the main as in a fourth.
+func Blend(faders, stage, groups, main Mix) Mix {
+	inputs := slices.Clone(faders.board[Inputs])
+	for i := range inputs {
+		inputs[i].squeeze = stage.board[Inputs][i].squeeze
+	}
+	return Mix{&board{Inputs: inputs, DCAs: faders.board[DCAs], Groups: groups.board[Groups], Main: main.board[Main]}}
 }
 
 // before is the desk after the last tick before a moment.
