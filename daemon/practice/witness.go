@@ -103,10 +103,11 @@ func (w *Witness) Heard(at, over time.Duration, through Mix, gate float64) (coun
 		}
 	})
 	for i := range sum {
-		open := through.board.through(i) > closed
+		way := through.board[Inputs][i].direct
 		if g := through.board[Inputs][i].seat.group; g != none {
-			open = open && (through.board[Inputs][i].direct || !through.board[Groups][g].muted)
+			way = way || !through.board[Groups][g].muted
 		}
+		open := way && through.board.through(i) > closed
 		if open && float64((sum[i]/power(n)).level()) > gate {
 			count++
 		}

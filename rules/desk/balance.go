@@ -6,11 +6,10 @@ import "math"
 // sends, what the faders let through, what the groups do to it, and the main.
 // All of it is linear power, so that a total is one pass of multiplications.
 // It is filled by View.Balance and used from one goroutine; the zero value is no
-// desk at all, and Silence. Where inputs go is not part of it: two balances of one
-// mix are compared along the same ways, and a change of routing ends what was measured.
+// desk at all, and Silence.
 type Balance struct {
 	faders Faders
-	routes []route // of the mix it was taken of, as they now are
+	routes []route // where inputs go; never written through, for others may hold them too
 
 	stage []Power // pre-fader, by input
 	gain  []Ratio // effective gain, by input: its fader and those of its DCAs

@@ -1,6 +1,9 @@
 package desk
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // Mix is the desk as it was last heard: faders, mutes, memberships, meters, and the
 // moves that it makes of them. Rules look at it through a View. It is made by
@@ -13,9 +16,9 @@ type Mix struct {
 	latest latest
 	moves  *moves
 
-	faders Faders // as the hand left them, mutes apart
-	muted  []bool // in Faders order
-	routes []route
+	faders Faders  // as the hand left them, mutes apart
+	muted  []bool  // in Faders order
+	routes []route // never written through: another way makes another list
 
 	inputs   []inputMeter
 	groups   []groupMeter
@@ -38,7 +41,8 @@ type inputMeter struct {
 	meter
 	peak    peaks
 	squeeze squeezeMeter
-	levels  spread // of the beats in which it played, made when it is first heard
+	taken   [meterSlots]DB // by its own compressor, beat by beat as the meter's slots
+	levels  spread         // of the beats in which it played, made when it is first heard
 
 	gate   Power
 	pre    bool // the desk meters it before the fader, and that is believed alone
@@ -105,8 +109,12 @@ func NewMix(r Roster, l MixLimits, ml MoveLimits) *Mix {
 // Hear takes one reading at its time. One for a strip that the roster does not have
 // is ignored. What only the screens show is kept with the desk's last words.
 func (m *Mix) Hear(at time.Duration, r *Reading) {
-	if r.Signal == GroupThreshold || r.Signal == GroupRatio || r.Signal == GroupKnee {
+	switch r.Signal {
+	case GroupThreshold, GroupRatio, GroupKnee:
 		m.setting(at, r)
+		return
+	case InputCompThreshold, InputCompRatio, InputCompMakeUp:
+		m.inputSetting(at, r)
 		return
 	}
 	if !m.latest.take(at, r) {
@@ -231,24 +239,23 @@ func (m *Mix) applyMute(who Mover, on bool) {
 // applyRoute takes the desk's word on what an input belongs to, and reports
 // whether it is news.
 func (m *Mix) applyRoute(r *Reading) bool {
-	in := &m.routes[r.Index]
-	if r.Signal == InputMain {
-		was := in.main
-		in.main = r.On()
-		return in.main != was
-	}
+	in := m.routes[r.Index]
 	list := &in.dcas
 	if r.Signal == InputGroup {
 		list = &in.groups
 	}
-	if list.has(r.To) == r.On() {
+	switch {
+	case r.Signal == InputMain && in.main == r.On(), r.Signal != InputMain && list.has(r.To) == r.On():
 		return false
-	}
-	if r.On() {
+	case r.Signal == InputMain:
+		in.main = r.On()
+	case r.On():
 		*list = list.with(r.To)
-	} else {
+	default:
 		*list = list.without(r.To)
 	}
+	m.routes = slices.Clone(m.routes)
+	m.routes[r.Index], m.now.routes = in, m.routes
 	return true
 }
 
@@ -362,6 +369,7 @@ func (m *Mix) foldFeed(k int) {
 
 func (m *Mix) foldInput(i int) {
 	in := &m.inputs[i]
+	in.taken[in.next] = in.squeeze.reduction
 	in.fold()
 	in.peak.fold()
 	in.recent = 0
