@@ -50,9 +50,10 @@ type Mix struct{ board *board }
 // beginning it is the first setting, after its end the last.
 func (w *Witness) Mix(at time.Duration) Mix { return Mix{w.before(at).board} }
 
-// SetAs reports whether the groups' compressors are set as in another mix.
+// SetAs reports whether the compressors of inputs and groups are set as in another mix.
 func (m Mix) SetAs(o Mix) bool {
-	return slices.EqualFunc(m.board[Groups], o.board[Groups], func(a, b strip) bool { return a.squeeze == b.squeeze })
+	same := func(a, b strip) bool { return a.squeeze == b.squeeze }
+	return slices.EqualFunc(m.board[Inputs], o.board[Inputs], same) && slices.EqualFunc(m.board[Groups], o.board[Groups], same)
 }
 
 // Same reports whether every strip is as in another mix.

@@ -153,7 +153,8 @@ func anyBalance(t *rapid.T, routes []route, groups int) *Balance {
 // anyAnswer is a compressor that holds its reduction, or one that answers.
 func anyAnswer(t *rapid.T) answer {
 	f := feed{learned: &learnedCurve{}}
-	f.add(Power(DB(rapid.Float64Range(-50, -5).Draw(t, "fed")).Ratio()), DB(rapid.Float64Range(0, 12).Draw(t, "reduction")), &curve{})
+	fed := DBFS(rapid.Float64Range(-50, -5).Draw(t, "fed"))
+	f.add(fed.Power(), fed, DB(rapid.Float64Range(0, 12).Draw(t, "reduction")), &curve{})
 	var c curve
 	if rapid.Bool().Draw(t, "answers") {
 		c = curve{known: true, static: true, settings: Curve{

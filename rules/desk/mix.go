@@ -67,6 +67,8 @@ type groupMeter struct {
 	squeezeMeter
 	feed    feed
 	in, out meter // the desk's own levels before and after the compressor
+	beside  DB    // how far the model lies above the former
+	beats   int   // by which that is known
 	makeUp  DB
 	active  bool
 	metered bool // every input that plays into it is metered
@@ -361,10 +363,26 @@ func (m *Mix) Fold() {
 func (m *Mix) foldFeed(k int) {
 	g := &m.groups[k]
 	c := m.curve(k)
-	g.feed.add(m.fed[k], g.reduction, &c)
+	g.feed.add(m.fed[k], g.drive(m.fed[k]), g.reduction, &c)
 	if since, moved := g.feed.hasMoved(&c); moved {
 		g.feed.move(&c, since)
 	}
+}
+
+// drive is the level that a group's compressor goes by in this beat: what the model feeds
+// it, or what the desk meters there, if that is told, on the model's scale. A fader of which
+// only the end is told feeds a group long before the model knows, and what the compressor
+// does meanwhile would look like another compressor.
+func (g *groupMeter) drive(fed Power) DBFS {
+	model, own := fed.Level(), g.in.newest().Level()
+	if !g.in.heard || min(model, own) <= quietGroup {
+		return model
+	}
+	// Where a desk meters may lie some decibels beside; that is soon known and does not move.
+	g.beats++
+	step := max(1/DB(g.beats), 0.01)
+	g.beside += min(max(DB(model-own)-g.beside, -step), step)
+	return own + DBFS(g.beside)
 }
 
 func (m *Mix) foldInput(i int) {
