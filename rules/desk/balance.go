@@ -132,9 +132,8 @@ func (b *Balance) Gain(input int) DB { return b.gain[input].DB() }
 func (b *Balance) Held(group int) DB { return b.held(group).DB() }
 
 // learn takes from another balance how compressors answer, where b was taken when that
-// was not known.
+// was not known. A curve that is learned goes on to be, so the groups answer anew.
 func (b *Balance) learn(other *Balance) {
-	learned := false
 	for k := range b.buses.answers {
 		a := &b.buses.answers[k]
 		if a.curve.known || a.fed <= 0 {
@@ -142,12 +141,9 @@ func (b *Balance) learn(other *Balance) {
 		}
 		if c := a.curve.since(&other.buses.answers[k].curve); c.known {
 			a.know(c)
-			learned = true
 		}
 	}
-	if learned {
-		b.answer(b.stage, b.gain, &b.buses)
-	}
+	b.answer(b.stage, b.gain, &b.buses)
 }
 
 func (b *Balance) held(k int) Ratio { return b.buses.makeUp[k] * b.buses.answers[k].to(b.fed[k]) }
