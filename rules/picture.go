@@ -85,7 +85,9 @@ func (j *Judge) Picture() Picture {
 		Card:    j.last[j.screen.Card], Line: j.line(), Told: j.coach.standing(j.at), Groups: []GroupPicture{}, Plenty: j.limits.SqueezedGroup.Whisper,
 	}
 	if v.Mark.Set {
-		p.Mark = MarkPicture{true, Moment(v.Mark.At), v.Mark.How, v.Mark.Total}
+		// Not v.Mark.Total: how the groups answer may have become known since, and then the
+		// rise is from what is now known of the mark.
+		p.Mark = MarkPicture{true, Moment(v.Mark.At), v.Mark.How, v.Mark.Base.Total()}
 	}
 	for k := range v.Groups() {
 		p.Groups = append(p.Groups, groupPicture(&v, k))

@@ -50,15 +50,24 @@ type Mix struct{ board *board }
 // beginning it is the first setting, after its end the last.
 func (w *Witness) Mix(at time.Duration) Mix { return Mix{w.before(at).board} }
 
-// SetAs reports whether the groups' compressors are set as in another mix.
+// SetAs reports whether the compressors of inputs and groups are set as in another mix.
 func (m Mix) SetAs(o Mix) bool {
-	return slices.EqualFunc(m.board[Groups], o.board[Groups], func(a, b strip) bool { return a.squeeze == b.squeeze })
+	same := func(a, b strip) bool { return a.squeeze == b.squeeze }
+	return slices.EqualFunc(m.board[Inputs], o.board[Inputs], same) && slices.EqualFunc(m.board[Groups], o.board[Groups], same)
 }
 
-// Blend is the desk with inputs and DCAs as in one mix, groups with their compressors as
-// in a second, and the main as in a third.
-func Blend(faders, groups, main Mix) Mix {
-	return Mix{&board{Inputs: faders.board[Inputs], DCAs: faders.board[DCAs], Groups: groups.board[Groups], Main: main.board[Main]}}
+// Same reports whether every strip is as in another mix.
+func (m Mix) Same(o Mix) bool { return m.board.same(o.board) }
+
+// Blend is the desk with inputs and DCAs as in one mix, the inputs' compressors, which
+// belong to what the stage sends, as in a second, groups with theirs as in a third, and
+// the main as in a fourth.
+func Blend(faders, stage, groups, main Mix) Mix {
+	inputs := slices.Clone(faders.board[Inputs])
+	for i := range inputs {
+		inputs[i].squeeze = stage.board[Inputs][i].squeeze
+	}
+	return Mix{&board{Inputs: inputs, DCAs: faders.board[DCAs], Groups: groups.board[Groups], Main: main.board[Main]}}
 }
 
 // before is the desk after the last tick before a moment.
@@ -95,10 +104,11 @@ func (w *Witness) Heard(at, over time.Duration, through Mix, gate float64) (coun
 		}
 	})
 	for i := range sum {
-		open := through.board.through(i) > closed
+		way := through.board[Inputs][i].direct
 		if g := through.board[Inputs][i].seat.group; g != none {
-			open = open && (through.board[Inputs][i].direct || !through.board[Groups][g].muted)
+			way = way || !through.board[Groups][g].muted
 		}
+		open := way && through.board.through(i) > closed
 		if open && float64((sum[i]/power(n)).level()) > gate {
 			count++
 		}

@@ -61,14 +61,17 @@ type feed struct {
 
 type fedBeat struct {
 	in, passed Power
-	level      DBFS // of in
+	level      DBFS // that the compressor went by: of in, but while a hand is on a fader that is not told
 	tells      bool // it is known by how much this level is turned down
 	beyond     DB   // and it was turned down by so much more than that
 }
 
+// reduction is how far a beat was turned down.
+func (b *fedBeat) reduction() DB { return DB(b.in.Level() - b.passed.Level()) }
+
 // add takes a beat, and the curve as it stood before it.
-func (f *feed) add(in Power, reduction DB, c *curve) {
-	b := fedBeat{in: in, level: in.Level()}
+func (f *feed) add(in Power, level DBFS, reduction DB, c *curve) {
+	b := fedBeat{in: in, level: level}
 	f.held = (-reduction).Ratio()
 	b.passed = in * Power(f.held)
 	if usual, ok := f.usual(c, b.level); ok {
@@ -99,7 +102,7 @@ func (f *feed) refed(fed []Power, c curve) answer {
 	var all, beyond Power
 	for i := range fed {
 		if b := &f.beats[f.back(i)]; b.in > 0 {
-			all, beyond = all+b.in, beyond+b.in*Power(DB(b.level-b.passed.Level())-c.at(b.level))
+			all, beyond = all+b.in, beyond+b.in*Power(b.reduction()-c.at(b.level))
 		}
 	}
 	usual := DB(beyond / max(all, floor))
@@ -110,7 +113,7 @@ func (f *feed) refed(fed []Power, c curve) answer {
 		was, b := &f.beats[f.back(i)], fedBeat{in: in, level: in.Level()}
 		beyond := usual
 		if was.in > 0 {
-			beyond = DB(was.level-was.passed.Level()) - c.at(was.level)
+			beyond = was.reduction() - c.at(was.level)
 		}
 		b.passed = in * Power((-max(c.at(b.level)+beyond, 0)).Ratio())
 		beats[i] = b

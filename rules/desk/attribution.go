@@ -7,7 +7,7 @@ import (
 // Split is a change of the total, divided among its causes. The parts add up to
 // the change, to rounding.
 type Split struct {
-	Faders DB `json:"faders_db"` // inputs and DCAs, mutes, with what the groups took back because of them
+	Faders DB `json:"faders_db"` // inputs and DCAs, mutes, where inputs go, with what the groups took back because of them
 	Stage  DB `json:"stage_db"`  // the sources themselves, likewise
 	Groups DB `json:"groups_db"` // the groups' settings and faders, and what their answers cannot explain
 	Main   DB `json:"main_db"`   // the main fader
@@ -36,14 +36,14 @@ func Attribute(before, after *Balance) Split {
 	before.learn(after)
 	after.learn(before)
 	var b Balance
-	b.fed, b.group, b.routes = after.fed, after.group, after.routes // scratch, filled again below
+	b.fed, b.group = after.fed, after.group // scratch, filled again below
 	for changed := range total {
-		b.stage, b.gain, b.buses, b.main = before.stage, before.gain, before.buses, before.main
+		b.stage, b.gain, b.routes, b.buses, b.main = before.stage, before.gain, before.routes, before.buses, before.main
 		if changed&byStage != 0 {
 			b.stage = after.stage
 		}
 		if changed&byFaders != 0 {
-			b.gain = after.gain
+			b.gain, b.routes = after.gain, after.routes
 		}
 		if changed&byGroups != 0 {
 			b.buses = after.buses

@@ -153,7 +153,8 @@ func anyBalance(t *rapid.T, routes []route, groups int) *Balance {
 // anyAnswer is a compressor that holds its reduction, or one that answers.
 func anyAnswer(t *rapid.T) answer {
 	f := feed{learned: &learnedCurve{}}
-	f.add(Power(DB(rapid.Float64Range(-50, -5).Draw(t, "fed")).Ratio()), DB(rapid.Float64Range(0, 12).Draw(t, "reduction")), &curve{})
+	fed := DBFS(rapid.Float64Range(-50, -5).Draw(t, "fed"))
+	f.add(fed.Power(), fed, DB(rapid.Float64Range(0, 12).Draw(t, "reduction")), &curve{})
 	var c curve
 	if rapid.Bool().Draw(t, "answers") {
 		c = curve{known: true, static: true, settings: Curve{
@@ -384,4 +385,35 @@ func (c answeringMix) hear(m *Mix, reduction []float64) Balance {
 	var b Balance
 	m.balance(&b, 10*time.Second)
 	return b
+}
+
+// TestWhereInputsGoIsTheHands: to assign an input is to let it in. The parts add up to the
+// change while the mark is still of the old ways, whatever becomes of the routes later.
+func TestWhereInputsGoIsTheHands(t *testing.T) {
+	m := mixOf(band(2, []string{"band"}, []string{"band"}), set(InputFader, 0, 0), set(InputFader, 1, 0), set(InputLevel, 0, -20), set(InputLevel, 1, -20),
+		set(DCAFader, 0, -6), set(GroupFader, 0, -3))
+	m.Fold()
+	member := func(signal Signal, on float64) Reading { return Reading{Signal: signal, Index: 1, Value: on} }
+	for _, c := range []struct {
+		name string
+		news Reading
+	}{
+		{"out of the main", member(InputMain, 0)},
+		{"into a group", member(InputGroup, 1)},
+		{"into a DCA", member(InputDCA, 1)},
+		{"out of the group", member(InputGroup, 0)},
+		{"back to the main", member(InputMain, 1)},
+		{"out of the DCA", member(InputDCA, 0)},
+	} {
+		var before, after Balance
+		m.balance(&before, LongestBeats)
+		was := before.Total()
+		m.hear(c.news)
+		m.balance(&after, LongestBeats)
+		got := Attribute(&before, &after)
+		rise := after.Total().Above(was)
+		if rise == 0 && c.name != "out of the DCA" || before.Total() != was || (got.Faders-rise).Abs() > 1e-9 || (got.Total()-rise).Abs() > 1e-9 {
+			t.Errorf("%s: %+.3f dB louder, the hand's %+.3f of %+.3f; the mark went from %v to %v", c.name, rise, got.Faders, got.Total(), was, before.Total())
+		}
+	}
 }

@@ -6,11 +6,10 @@ import "math"
 // sends, what the faders let through, what the groups do to it, and the main.
 // All of it is linear power, so that a total is one pass of multiplications.
 // It is filled by View.Balance and used from one goroutine; the zero value is no
-// desk at all, and Silence. Where inputs go is not part of it: two balances of one
-// mix are compared along the same ways, and a change of routing ends what was measured.
+// desk at all, and Silence.
 type Balance struct {
 	faders Faders
-	routes []route // of the mix it was taken of, as they now are
+	routes []route // where inputs go; never written through, for others may hold them too
 
 	stage []Power // pre-fader, by input
 	gain  []Ratio // effective gain, by input: its fader and those of its DCAs
@@ -133,9 +132,8 @@ func (b *Balance) Gain(input int) DB { return b.gain[input].DB() }
 func (b *Balance) Held(group int) DB { return b.held(group).DB() }
 
 // learn takes from another balance how compressors answer, where b was taken when that
-// was not known.
+// was not known. A curve that is learned goes on to be, so the groups answer anew.
 func (b *Balance) learn(other *Balance) {
-	learned := false
 	for k := range b.buses.answers {
 		a := &b.buses.answers[k]
 		if a.curve.known || a.fed <= 0 {
@@ -143,12 +141,9 @@ func (b *Balance) learn(other *Balance) {
 		}
 		if c := a.curve.since(&other.buses.answers[k].curve); c.known {
 			a.know(c)
-			learned = true
 		}
 	}
-	if learned {
-		b.answer(b.stage, b.gain, &b.buses)
-	}
+	b.answer(b.stage, b.gain, &b.buses)
 }
 
 func (b *Balance) held(k int) Ratio { return b.buses.makeUp[k] * b.buses.answers[k].to(b.fed[k]) }

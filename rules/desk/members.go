@@ -26,18 +26,20 @@ func membersOf(indices []int, most int, input int, what string) members {
 
 func (m members) has(k int) bool { return slices.Contains(m, k) }
 
+// with is the list with one more, which is another list: a Balance may hold this one.
 func (m members) with(k int) members {
 	at, found := slices.BinarySearch(m, k)
 	if found {
 		return m
 	}
-	return slices.Insert(m, at, k)
+	return slices.Insert(slices.Clone(m), at, k)
 }
 
+// without is the list without one, likewise.
 func (m members) without(k int) members {
 	at, found := slices.BinarySearch(m, k)
 	if !found {
 		return m
 	}
-	return slices.Delete(m, at, at+1)
+	return slices.Delete(slices.Clone(m), at, at+1)
 }

@@ -1,6 +1,9 @@
 package desk
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // Mix is the desk as it was last heard: faders, mutes, memberships, meters, and the
 // moves that it makes of them. Rules look at it through a View. It is made by
@@ -13,9 +16,9 @@ type Mix struct {
 	latest latest
 	moves  *moves
 
-	faders Faders // as the hand left them, mutes apart
-	muted  []bool // in Faders order
-	routes []route
+	faders Faders  // as the hand left them, mutes apart
+	muted  []bool  // in Faders order
+	routes []route // never written through: another way makes another list
 
 	inputs   []inputMeter
 	groups   []groupMeter
@@ -38,7 +41,8 @@ type inputMeter struct {
 	meter
 	peak    peaks
 	squeeze squeezeMeter
-	levels  spread // of the beats in which it played, made when it is first heard
+	taken   [meterSlots]DB // by its own compressor, beat by beat as the meter's slots
+	levels  spread         // of the beats in which it played, made when it is first heard
 
 	gate   Power
 	pre    bool // the desk meters it before the fader, and that is believed alone
@@ -63,6 +67,8 @@ type groupMeter struct {
 	squeezeMeter
 	feed    feed
 	in, out meter // the desk's own levels before and after the compressor
+	beside  DB    // how far the model lies above the former
+	beats   int   // by which that is known
 	makeUp  DB
 	active  bool
 	metered bool // every input that plays into it is metered
@@ -105,8 +111,12 @@ func NewMix(r Roster, l MixLimits, ml MoveLimits) *Mix {
 // Hear takes one reading at its time. One for a strip that the roster does not have
 // is ignored. What only the screens show is kept with the desk's last words.
 func (m *Mix) Hear(at time.Duration, r *Reading) {
-	if r.Signal == GroupThreshold || r.Signal == GroupRatio || r.Signal == GroupKnee {
+	switch r.Signal {
+	case GroupThreshold, GroupRatio, GroupKnee:
 		m.setting(at, r)
+		return
+	case InputCompThreshold, InputCompRatio, InputCompMakeUp:
+		m.inputSetting(at, r)
 		return
 	}
 	if !m.latest.take(at, r) {
@@ -231,24 +241,23 @@ func (m *Mix) applyMute(who Mover, on bool) {
 // applyRoute takes the desk's word on what an input belongs to, and reports
 // whether it is news.
 func (m *Mix) applyRoute(r *Reading) bool {
-	in := &m.routes[r.Index]
-	if r.Signal == InputMain {
-		was := in.main
-		in.main = r.On()
-		return in.main != was
-	}
+	in := m.routes[r.Index]
 	list := &in.dcas
 	if r.Signal == InputGroup {
 		list = &in.groups
 	}
-	if list.has(r.To) == r.On() {
+	switch {
+	case r.Signal == InputMain && in.main == r.On(), r.Signal != InputMain && list.has(r.To) == r.On():
 		return false
-	}
-	if r.On() {
+	case r.Signal == InputMain:
+		in.main = r.On()
+	case r.On():
 		*list = list.with(r.To)
-	} else {
+	default:
 		*list = list.without(r.To)
 	}
+	m.routes = slices.Clone(m.routes)
+	m.routes[r.Index], m.now.routes = in, m.routes
 	return true
 }
 
@@ -354,14 +363,31 @@ func (m *Mix) Fold() {
 func (m *Mix) foldFeed(k int) {
 	g := &m.groups[k]
 	c := m.curve(k)
-	g.feed.add(m.fed[k], g.reduction, &c)
+	g.feed.add(m.fed[k], g.drive(m.fed[k]), g.reduction, &c)
 	if since, moved := g.feed.hasMoved(&c); moved {
 		g.feed.move(&c, since)
 	}
 }
 
+// drive is the level that a group's compressor goes by in this beat: what the model feeds
+// it, or what the desk meters there, if that is told, on the model's scale. A fader of which
+// only the end is told feeds a group long before the model knows, and what the compressor
+// does meanwhile would look like another compressor.
+func (g *groupMeter) drive(fed Power) DBFS {
+	model, own := fed.Level(), g.in.newest().Level()
+	if !g.in.heard || min(model, own) <= quietGroup {
+		return model
+	}
+	// Where a desk meters may lie some decibels beside; that is soon known and does not move.
+	g.beats++
+	step := max(1/DB(g.beats), 0.01)
+	g.beside += min(max(DB(model-own)-g.beside, -step), step)
+	return own + DBFS(g.beside)
+}
+
 func (m *Mix) foldInput(i int) {
 	in := &m.inputs[i]
+	in.taken[in.next] = in.squeeze.reduction
 	in.fold()
 	in.peak.fold()
 	in.recent = 0

@@ -142,7 +142,7 @@ func (f *feed) reshape(was, is *curve, since int) {
 		if b.in <= 0 {
 			continue
 		}
-		reduction := DB(b.level - b.passed.Level())
+		reduction := b.reduction()
 		if i >= since {
 			reduction = max(reduction+is.at(b.level)-was.at(b.level), 0)
 			b.passed = b.in * Power((-reduction).Ratio())
@@ -158,7 +158,7 @@ func (f *feed) reset(was, is *curve) {
 	since := 0
 	for i := range f.full {
 		if b := &f.beats[f.back(i)]; b.in > 0 {
-			reduction := DB(b.level - b.passed.Level())
+			reduction := b.reduction()
 			gain += (reduction - was.at(b.level)).Abs() - (reduction - is.at(b.level)).Abs()
 		}
 		if gain > best {

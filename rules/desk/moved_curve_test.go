@@ -115,6 +115,38 @@ func TestALouderPassageIsNoOtherCurve(t *testing.T) {
 	}
 }
 
+// TestAHandThatIsNotToldIsNoOtherCurve: of a fader some desks tell only where it came to
+// rest. What the compressor does meanwhile is no other setting where the desk meters what
+// goes into it, though that be metered some decibels beside.
+func TestAHandThatIsNotToldIsNoOtherCurve(t *testing.T) {
+	for _, told := range []bool{true, false} {
+		for _, beside := range []float64{0, 4} {
+			p := newPressed(told)
+			by := 0.0
+			play := func(beats int) {
+				for range beats {
+					in := p.level(p.beats+1) + by
+					p.hear(set(GroupLevelIn, 0, in-beside))
+					p.beats++
+					p.hear(set(InputLevel, 0, p.level(p.beats)))
+					p.hear(set(GroupReduction, 0, float64(p.curve.Reduction(DBFS(in)))))
+					p.Fold()
+				}
+			}
+			play(300)
+			for range 30 {
+				by -= 0.3
+				play(1)
+			}
+			p.hear(set(InputFader, 0, by))
+			play(10)
+			if g := &p.groups[0].feed; g.moved != 0 || g.older != nil {
+				t.Errorf("told %v, metered %v dB beside: the threshold is taken to have moved by %v", told, beside, g.moved)
+			}
+		}
+	}
+}
+
 // TestWhoIsLetIn: an input that has played for ten seconds behind a mute feeds its group,
 // once it is let in, with all that it plays and not with the one beat that it was heard.
 func TestWhoIsLetIn(t *testing.T) {

@@ -137,7 +137,7 @@ func (c *court) compare(at time.Duration) {
 	if min(now, then) < leaves {
 		return
 	}
-	c.errs.take(float64(p.Total-p.Mark.Total), now-then, c.script.Name, at)
+	c.errs.take(float64(p.Rise), now-then, c.script.Name, at)
 }
 
 var english = words.Own().For("en")

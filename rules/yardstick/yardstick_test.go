@@ -81,6 +81,9 @@ func skipRaced(t *testing.T) {
 	}
 }
 
+// worstRise is how far the rise of the total may be from the truth at any moment, in dB.
+const worstRise = 0.5
+
 // TestYardstick scores the judge by every set. With -v it prints the tables.
 func TestYardstick(t *testing.T) {
 	skipRaced(t)
@@ -115,6 +118,9 @@ func TestYardstick(t *testing.T) {
 			var found []fault
 			for i := range scores {
 				found = append(found, scores[i].faults()...)
+				if e := scores[i].errs; e.worst > worstRise {
+					t.Errorf("the rise since the mark was %.2f dB wrong (%s), want at most %v", e.worst, e.where, worstRise)
+				}
 			}
 			for _, e := range unlike(found, known[set]) {
 				t.Error(e)
