@@ -18,6 +18,8 @@ type secondOverFirst struct {
 	led     time.Duration // how long the first has sounded with no other over it, up to limits.For
 	seconds []standing    // each against the first, by input
 	rests   []rest        // of their faders, by input
+	claims  []standingClaim
+	view    *desk.View // that is judged
 }
 
 // rest is where a fader stands, as it moves an input's level, and since when.
@@ -66,8 +68,9 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 		return
 	}
 	if r.seconds == nil || first != r.first {
-		r.first, r.seconds, r.rests, r.led = first, make([]standing, v.Inputs()), make([]rest, v.Inputs()), 0
+		r.begin(first, v.Inputs())
 	}
+	r.view = v
 	fell := r.fell(v)
 	for i := range r.seconds {
 		s := &r.seconds[i]
@@ -77,13 +80,22 @@ func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
 		}
 		switch {
 		case s.on:
-			claim(Claim{Key: i, About: moversOf([]int{i, first}), Weight: Whisper, Size: r.over(i), Say: func() Said { return r.said(v, i) }})
+			claim(Claim{Key: i, About: r.claims[i].about, Weight: Whisper, Size: r.over(i), Say: r.claims[i].say})
 		case was && s.idle == 0:
 			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i) }})
 		}
 	}
 	if fell && r.led < r.limits.For && r.leads(v) {
 		r.led += desk.Beat
+	}
+}
+
+// begin measures from here on against this one.
+func (r *secondOverFirst) begin(first, inputs int) {
+	r.first, r.led = first, 0
+	r.seconds, r.rests, r.claims = make([]standing, inputs), make([]rest, inputs), make([]standingClaim, inputs)
+	for i := range r.claims {
+		r.claims[i] = standingClaim{moversOf([]int{i, first}), func() Said { return r.said(r.view, i) }}
 	}
 }
 

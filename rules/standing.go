@@ -2,6 +2,7 @@ package rules
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"pawl/rules/desk"
@@ -103,6 +104,15 @@ func inputsOf(dst []int, v *desk.View, so func(input int) bool) []int {
 		}
 	}
 	return dst
+}
+
+// stillAbout is inputs as movers: the list that there was, while it is of just these. Whoever
+// took a claim keeps its list, which is therefore never written anew.
+func stillAbout(was []desk.Mover, inputs []int) []desk.Mover {
+	if slices.EqualFunc(was, inputs, func(m desk.Mover, i int) bool { return m == inputMover(i) }) {
+		return was
+	}
+	return moversOf(inputs)
 }
 
 // moversOf is inputs as movers.
