@@ -34,7 +34,7 @@ const breath = 2 * time.Second
 // beat takes one beat, if it counts.
 func (s *standing) beat(counts bool, ours, theirs desk.Power) {
 	if !counts {
-		if s.idle += desk.Beat; s.idle >= forgotten {
+		if s.idle += desk.Beat; s.idle >= forgotten && s.counted > 0 {
 			*s = standing{strict: s.strict, idle: s.idle}
 		}
 		return
