@@ -25,6 +25,13 @@ type Claim struct {
 	Say func() Said
 }
 
+// standingClaim is what a claim needs that is made at every beat for as long as it holds: made
+// once, it leaves no garbage.
+type standingClaim struct {
+	about []desk.Mover
+	say   func() Said
+}
+
 // Rule finds one thing in what it is shown. It keeps what history it needs, is
 // shown every view of a service in order of time, and is used from one goroutine.
 type Rule interface {

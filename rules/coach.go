@@ -37,6 +37,8 @@ type Trace struct {
 	// Why is HeldBack in some reader's language, put there when it leaves for somebody who
 	// reads.
 	Why string `json:"why"`
+
+	held HeldBack // of which HeldBack is made for the book, if it is newer
 }
 
 // Noted is a note or a question with the moment that it is about.
@@ -153,7 +155,7 @@ func (c *coach) told(f *Finding) {
 	}
 	brief := *f
 	brief.Facts = []Fact{}
-	t.Finding, t.HeldBack = &brief, f.HeldBack
+	t.Finding, t.HeldBack, t.held = &brief, f.HeldBack, HeldBack{}
 	if t.On = f.Shown; f.Shown {
 		t.come(f.T)
 	}
@@ -165,9 +167,9 @@ func (c *coach) held(s Screen) {
 		why, held := s.Held[t.Finding.Number]
 		switch {
 		case s.Shows(t.Finding.Number):
-			t.On, t.HeldBack = true, nil
+			t.On, t.HeldBack, t.held = true, nil, HeldBack{}
 		case held:
-			t.On, t.HeldBack = false, &why
+			t.On, t.held = false, why
 		}
 	}
 }
@@ -192,6 +194,16 @@ func (c *coach) trace(number int) *Trace {
 		}
 	}
 	return nil
+}
+
+// written is the trace with why it is held back as a phrase.
+func (t *Trace) written(l CalmLimits) Trace {
+	out := *t
+	if t.held.why.ID != "" {
+		why := t.held.phrase(l)
+		out.HeldBack = &why
+	}
+	return out
 }
 
 func (t *Trace) come(at Moment) {
@@ -228,7 +240,7 @@ func (j *Judge) Book() *Book {
 	for _, over := range []bool{false, true} {
 		for _, t := range slices.Backward(j.coach.traces) {
 			if (t.Ended != nil) == over {
-				b.Traces = append(b.Traces, *t)
+				b.Traces = append(b.Traces, t.written(j.limits.Calm))
 			}
 		}
 	}

@@ -27,19 +27,23 @@ type creep struct {
 	over   time.Duration // levels are mean power over this
 	climbs *ratchet      // the rule itself: who has just been told of that is not told of this
 
-	from    []creepMark // the newest last; measured from the first
+	from    []creepMark   // the newest last; measured from the first
+	spare   *desk.Balance // of one that is forgotten
 	mark    time.Duration
 	segment int
 	wait    bool          // for a mix to measure from
 	stood   time.Duration // since when it has stood, as played
 	asked   time.Duration // when it was last summed up
 	moves   []desk.Move   // raises, and lowers of DCAs, for rounds and lifts
+	rise    episode       // what is summed up, as the next, in memory that is used again
+	sums    ledger
 	now     desk.Balance
 	was     desk.Balance
 
 	claimed bool
 	key     int
 	about   []desk.Mover
+	say     func() Said
 }
 
 var creepKind = Kind{
@@ -55,7 +59,9 @@ var creepKind = Kind{
 	In:   []desk.SegmentKind{desk.Music},
 	Grew: func(l Limits) desk.DB { return l.Creep.Grew },
 	New: func(l Limits) Rule {
-		return &creep{limits: l.Creep, climb: l.Ratchet, over: l.Mix.JudgeOver, wait: true}
+		c := &creep{limits: l.Creep, climb: l.Ratchet, over: l.Mix.JudgeOver, wait: true}
+		c.say = func() Said { return c.said(&c.sums) }
+		return c
 	},
 }
 
@@ -115,7 +121,7 @@ func (c *creep) Judge(v *desk.View, claim func(Claim)) {
 
 // judge sums up what has come of it since.
 func (c *creep) judge(v *desk.View, claim func(Claim)) {
-	if !c.claimed && len(c.up(v, c.from[0].mix)) < c.limits.Movers {
+	if c.sums.ups = c.up(c.sums.ups, v, c.from[0].mix); !c.claimed && len(c.sums.ups) < c.limits.Movers {
 		return // most of the time, and nothing was summed up for it
 	}
 	l := c.ledger(v)
@@ -134,13 +140,16 @@ func (c *creep) judge(v *desk.View, claim func(Claim)) {
 		claim(Claim{Key: c.key})
 		return
 	}
-	c.about = l.ups
-	claim(Claim{Key: c.key, About: l.ups, Weight: Whisper, Size: l.split.Faders, Say: func() Said { return c.said(l) }})
+	if !slices.Equal(c.about, l.ups) {
+		c.about = slices.Clone(l.ups) // whoever took the claim keeps the one before
+	}
+	claim(Claim{Key: c.key, About: c.about, Weight: Whisper, Size: l.split.Faders, Say: c.say})
 }
 
-// up is the inputs and DCAs that play and stand higher than they did, the highest first.
-func (c *creep) up(v *desk.View, than *desk.Balance) []desk.Mover {
-	var ups []desk.Mover
+// up is the inputs and DCAs that play and stand higher than they did, the highest first, in
+// the memory of dst.
+func (c *creep) up(dst []desk.Mover, v *desk.View, than *desk.Balance) []desk.Mover {
+	ups := dst[:0]
 	rise := func(m desk.Mover) desk.DB { return v.Stands(m).Above(than.Fader(m)) }
 	for m := range faders(v) {
 		if rise(m).Reaches(c.limits.Up) && v.Active(m) {
@@ -179,23 +188,25 @@ func (c *creep) least(l *ledger) desk.DB {
 // ledger sums up the rise, but for what is lifted as a whole: that is meant. Its moves are
 // those of who is up.
 func (c *creep) ledger(v *desk.View) *ledger {
-	e := &episode{start: c.from[0].at, last: v.At, moves: c.moves, about: c.about}
+	e, l := &c.rise, &c.sums
+	own := e.moves[:0]
+	*e = episode{base: e.base, start: c.from[0].at, last: v.At, moves: c.moves, about: c.about}
 	e.base.CopyFrom(c.from[0].mix)
-	l := &ledger{episode: e, View: v, limits: c.climb, now: &c.now, was: &c.was}
+	*l = ledger{episode: e, View: v, limits: c.climb, now: &c.now, was: &c.was, ups: l.ups, lifts: l.lifts}
 	v.Balance(l.now, c.over)
 	for k := range v.DCAs() {
 		if dca := (dcaMover(k)); l.net(dca) > 0 && l.pushesWhole(dca) {
 			e.base.SetFader(dca, e.base.Fader(dca)+min(l.lifted(dca), l.net(dca)))
 		}
 	}
-	l.ups = c.up(v, &e.base)
+	l.ups = c.up(l.ups, v, &e.base)
 	l.split = desk.Attribute(&e.base, l.now)
-	e.moves = nil
 	for _, m := range c.moves {
 		if slices.Contains(l.ups, m.Mover) {
-			e.moves = append(e.moves, m)
+			own = append(own, m)
 		}
 	}
+	e.moves = own
 	return l
 }
 

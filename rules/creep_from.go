@@ -68,7 +68,7 @@ func (c *creep) keep(v *desk.View) (fresh bool) {
 		c.wait = false
 	}
 	for v.Played-c.from[0].played > c.limits.Over && len(c.from) > 1 {
-		c.from = slices.Delete(c.from, 0, 1)
+		c.spare, c.from = c.from[0].mix, slices.Delete(c.from, 0, 1)
 		c.moves = slices.DeleteFunc(c.moves, func(m desk.Move) bool { return m.End <= c.from[0].at })
 	}
 	return fresh
@@ -86,7 +86,10 @@ func (c *creep) cues(v *desk.View) {
 }
 
 func (c *creep) add(v *desk.View, mix *desk.Balance) {
-	b := &desk.Balance{}
+	b := c.spare
+	if c.spare = nil; b == nil {
+		b = &desk.Balance{}
+	}
 	b.CopyFrom(mix)
 	c.from = append(c.from, creepMark{b, v.Played, v.At})
 }

@@ -27,7 +27,10 @@ type crowded struct {
 	segment int
 	parts   [desk.Fill + 1]lasting // by element, in the time in which the lead sounds
 	players []lasting              // by input, likewise
-	leads   []int                  // scratch
+	claim   standingClaim
+	view    *desk.View // that is judged
+	leads   []int      // scratch, as is the next
+	fills   []int
 }
 
 // round is the parts round the tune that take turns where there are two of a kind.
@@ -51,18 +54,25 @@ var crowdedKind = Kind{
 	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader},
 	Says:    []string{"crowded.five", "crowded.try", "crowded.then", "crowded.plays", "crowded.eased"},
 	In:      []desk.SegmentKind{desk.Music},
-	New:     func(l Limits) Rule { return &crowded{limits: l.Crowded} },
+	New: func(l Limits) Rule {
+		r := &crowded{limits: l.Crowded}
+		r.claim.say = func() Said { return r.said(r.view) }
+		return r
+	},
 }
 
 // Judge implements Rule. It holds at most one claim.
 func (r *crowded) Judge(v *desk.View, claim func(Claim)) {
+	r.view = v
 	was := r.on && v.Segment.Number == r.segment
 	if r.fell(v) {
 		r.count(v)
 	}
 	switch {
 	case r.on:
-		claim(Claim{Key: 1, About: moversOf(r.playing(v, desk.Fill)), Weight: Whisper, Say: func() Said { return r.said(v) }})
+		r.fills = r.playing(r.fills, v, desk.Fill)
+		r.claim.about = stillAbout(r.claim.about, r.fills)
+		claim(Claim{Key: 1, About: r.claim.about, Weight: Whisper, Say: r.claim.say})
 	case was && r.idle == 0:
 		claim(Claim{Key: 1, Eased: true, Say: func() Said { return Said{What: []Phrase{Say("crowded.eased")}} }})
 	}
@@ -133,13 +143,13 @@ func (r *crowded) least(v *desk.View) (p desk.Power) {
 	return p * desk.Power((-r.limits.Under).Ratio())
 }
 
-// playing is the inputs of an element that play.
-func (r *crowded) playing(v *desk.View, e desk.Element) []int {
-	return inputsOf(nil, v, func(i int) bool { return v.Element(i) == e && plays(v, i) })
+// playing is the inputs of an element that play, in the memory of dst.
+func (r *crowded) playing(dst []int, v *desk.View, e desk.Element) []int {
+	return inputsOf(dst, v, func(i int) bool { return v.Element(i) == e && plays(v, i) })
 }
 
 func (r *crowded) said(v *desk.View) Said {
-	fills := cast(v, moversOf(r.playing(v, desk.Fill)))
+	fills := cast(v, moversOf(r.playing(nil, v, desk.Fill)))
 	s := Said{
 		Figures: Figures{Number("elements", 5)},
 		What:    []Phrase{Say("crowded.five", Time("for", r.limits.For))},
@@ -149,7 +159,7 @@ func (r *crowded) said(v *desk.View) Said {
 	var b desk.Balance
 	v.Balance(&b, 2*breath)
 	for e := desk.Foundation; e <= desk.Fill; e++ {
-		for _, m := range moversOf(r.playing(v, e)) {
+		for _, m := range moversOf(r.playing(nil, v, e)) {
 			s.Facts = append(s.Facts, factOf(v, m, Say("crowded.plays", Level("share", b.Share(m.Index).Level()))))
 		}
 	}

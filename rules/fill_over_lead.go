@@ -20,7 +20,12 @@ type fillOverLead struct {
 	fills  []standing  // each input's against the lead, by input
 	told   bool        // of those that are over it
 	lead   int
-	leads  []int // scratch, as is the next
+	had    []int // those over it at the last view
+	who    []int // and at this one
+	claim  standingClaim
+	view   *desk.View // that is judged
+	leads  []int      // scratch, as are the next
+	whom   []int
 	now    desk.Balance
 }
 
@@ -41,7 +46,11 @@ var fillOverLeadKind = Kind{
 	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
 	Says:    []string{"fill-over-lead.over", "fill-over-lead.try", "fill-over-lead.then", "fill-over-lead.each", "fill-over-lead.eased"},
 	In:      []desk.SegmentKind{desk.Music},
-	New:     func(l Limits) Rule { return &fillOverLead{limits: l.FillOverLead} },
+	New: func(l Limits) Rule {
+		r := &fillOverLead{limits: l.FillOverLead}
+		r.claim.say = func() Said { return r.said(r.view, r.who) }
+		return r
+	},
 }
 
 // fillNow is what a fill is measured over: a tail that dies away is gone by then.
@@ -56,27 +65,35 @@ func (r *fillOverLead) heed(other Rule) {
 
 // Judge implements Rule. It holds at most one claim, about all fills of which it is so.
 func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
-	had := r.over(v)
+	r.view = v
+	r.had = r.over(r.had, v)
 	sang := r.fell(v) && r.count(v)
-	who := r.over(v)
-	if len(who) > 0 && !r.told && !r.itsOwn(v, who) {
-		r.forget(who)
-		who = nil
+	r.who = r.over(r.who, v)
+	if len(r.who) > 0 && !r.told && !r.itsOwn(v, r.who) {
+		r.forget(r.who)
+		r.who = r.who[:0]
 	}
 	switch {
-	case len(who) > 0:
-		c := Claim{Key: 1, About: append(moversOf(who), inputMover(r.lead)), Weight: Whisper, Size: r.most(who)}
-		if !v.Moving && r.itsOwn(v, who) {
+	case len(r.who) > 0:
+		c := Claim{Key: 1, About: r.about(), Weight: Whisper, Size: r.most(r.who)}
+		if !v.Moving && r.itsOwn(v, r.who) {
 			r.told = true
-			c.Say = func() Said { return r.said(v, who) }
+			c.Say = r.claim.say
 		}
 		claim(c)
-	case r.told && len(had) > 0 && sang:
+	case r.told && len(r.had) > 0 && sang:
 		claim(Claim{Key: 1, Eased: true, Say: func() Said {
 			return Said{What: []Phrase{Say("fill-over-lead.eased").Naming("lead", v.Who(inputMover(r.lead)))}}
 		}})
 	}
-	r.told = r.told && len(who) > 0
+	r.told = r.told && len(r.who) > 0
+}
+
+// about is the fills, and last the lead.
+func (r *fillOverLead) about() []desk.Mover {
+	r.whom = append(append(r.whom[:0], r.who...), r.lead)
+	r.claim.about = stillAbout(r.claim.about, r.whom)
+	return r.claim.about
 }
 
 // itsOwn reports whether the fills are what covers the lead: not if it is behind all of
@@ -104,9 +121,9 @@ func (r *fillOverLead) covered(v *desk.View) bool {
 	return false
 }
 
-// over is the fills of which it is so.
-func (r *fillOverLead) over(v *desk.View) []int {
-	return inputsOf(nil, v, func(i int) bool { return i < len(r.fills) && r.fills[i].on })
+// over is the fills of which it is so, in the memory of dst.
+func (r *fillOverLead) over(dst []int, v *desk.View) []int {
+	return inputsOf(dst, v, func(i int) bool { return i < len(r.fills) && r.fills[i].on })
 }
 
 // most is how far the loudest of these stands over the lead.

@@ -21,7 +21,10 @@ type harmonyForward struct {
 	alone time.Duration // how long the harmonies have had the tune to themselves, the lead resting
 	back  time.Duration // how long the lead has sung since then, up to a line
 	names []int         // the harmonies that were in it then
-	leads []int         // scratch
+	claim standingClaim
+	view  *desk.View // that is judged
+	leads []int      // scratch, as is the next
+	whom  []int
 }
 
 // HarmonyForwardLimits say when harmonies over the lead are worth a word.
@@ -42,19 +45,24 @@ var harmonyForwardKind = Kind{
 	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
 	Says: []string{"harmony-forward.over", "harmony-forward.try", "harmony-forward.then", "harmony-forward.each",
 		"harmony-forward.eased"},
-	In:  []desk.SegmentKind{desk.Music},
-	New: func(l Limits) Rule { return &harmonyForward{limits: l.HarmonyForward} },
+	In: []desk.SegmentKind{desk.Music},
+	New: func(l Limits) Rule {
+		r := &harmonyForward{limits: l.HarmonyForward}
+		r.claim.say = func() Said { return r.said(r.view) }
+		return r
+	},
 }
 
 // Judge implements Rule. It holds at most one claim.
 func (r *harmonyForward) Judge(v *desk.View, claim func(Claim)) {
+	r.view = v
 	was := r.on
 	if r.fell(v) {
 		r.count(v)
 	}
 	switch {
 	case r.on:
-		claim(Claim{Key: 1, About: r.about(), Weight: Whisper, Size: r.now(), Say: func() Said { return r.said(v) }})
+		claim(Claim{Key: 1, About: r.about(), Weight: Whisper, Size: r.now(), Say: r.claim.say})
 	case was && r.idle == 0:
 		claim(Claim{Key: 1, About: r.about(), Eased: true, Say: func() Said { return r.eased(v) }})
 	}
@@ -64,7 +72,11 @@ func (r *harmonyForward) Judge(v *desk.View, claim func(Claim)) {
 func (r *harmonyForward) now() desk.DB { return r.above(r.limits.Means) }
 
 // about is the harmonies, and last the lead.
-func (r *harmonyForward) about() []desk.Mover { return append(moversOf(r.names), inputMover(r.lead)) }
+func (r *harmonyForward) about() []desk.Mover {
+	r.whom = append(append(r.whom[:0], r.names...), r.lead)
+	r.claim.about = stillAbout(r.claim.about, r.whom)
+	return r.claim.about
+}
 
 func (r *harmonyForward) count(v *desk.View) {
 	r.leads = leading(r.leads, v)

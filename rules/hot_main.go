@@ -13,7 +13,7 @@ import (
 type hotMain struct {
 	limits HotMainLimits
 	beats
-	stood standing // the modelled main, a beat at a time
+	stood standing // the modelled main, a beat at a time, where no peaks are metered
 	over  time.Duration
 	begun bool
 	said  bool
@@ -41,7 +41,7 @@ func defaultHotMainLimits() HotMainLimits { return HotMainLimits{Peak: -1, Ends:
 
 // Judge implements Rule.
 func (r *hotMain) Judge(v *desk.View, claim func(Claim)) {
-	if r.fell(v) {
+	if !v.MainPeakMetered() && r.fell(v) {
 		r.stood.beat(true, v.Moment().Total().Power(), 0)
 	}
 	if r.hot(v) {

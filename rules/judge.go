@@ -399,7 +399,8 @@ func (o *opened) saidIn(fresh []news) bool {
 func (j *Judge) tell(o *opened, state State, shown bool) {
 	f := &Finding{Number: o.number, Rule: o.rule, State: state, Weight: o.weight, Shown: shown, Said: o.said, Inputs: []string{}}
 	if why, held := j.screen.Held[o.number]; held && state != Eased {
-		f.HeldBack = &why
+		p := why.phrase(j.limits.Calm)
+		f.HeldBack = &p
 	}
 	for _, m := range o.claim.About {
 		who := j.who(m)

@@ -20,7 +20,9 @@ type leadBehind struct {
 	limits LeadBehindLimits
 	over   time.Duration // of the mark's levels
 	beats
-	grounds []ground // by input
+	grounds []ground        // by input
+	claims  []standingClaim // likewise
+	view    *desk.View      // that is judged
 	segment int
 	now     desk.Balance // scratch, as is the next
 	then    desk.Balance
@@ -53,8 +55,12 @@ var leadBehindKind = Kind{
 // Judge implements Rule. It holds at most one claim for each lead.
 func (r *leadBehind) Judge(v *desk.View, claim func(Claim)) {
 	if r.grounds == nil {
-		r.grounds = make([]ground, v.Inputs())
+		r.grounds, r.claims = make([]ground, v.Inputs()), make([]standingClaim, v.Inputs())
+		for i := range r.claims {
+			r.claims[i] = standingClaim{[]desk.Mover{inputMover(i)}, func() Said { return r.said(r.view, i) }}
+		}
 	}
+	r.view = v
 	r.begin(v)
 	fell := r.fell(v)
 	for i := range r.grounds {
@@ -66,9 +72,9 @@ func (r *leadBehind) Judge(v *desk.View, claim func(Claim)) {
 		g.told = g.told && g.on
 		switch {
 		case g.on:
-			c := Claim{Key: i, About: []desk.Mover{inputMover(i)}, Weight: Nudge, Size: g.lost}
+			c := Claim{Key: i, About: r.claims[i].about, Weight: Nudge, Size: g.lost}
 			if !v.Moving && (!g.told || g.settled(r.limits.Means)) { // once the hand has finished
-				c.Say = func() Said { return r.said(v, i) }
+				c.Say = r.claims[i].say
 			}
 			claim(c)
 		case was && g.idle == 0:

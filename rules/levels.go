@@ -46,7 +46,10 @@ func (j *Judge) TakeLevels(dst []Levels) []Levels {
 
 // levelsOf is where every strip stands, in the balance that was weighed just now.
 func (j *Judge) levelsOf(v *desk.View, split desk.Split) Levels {
-	l := Levels{T: Moment(j.at), Heard: true, Playing: v.PlayingCount(), Total: j.balance.Total(), Split: split}
+	l := Levels{
+		T: Moment(j.at), Heard: true, Playing: v.PlayingCount(), Total: j.balance.Total(), Split: split,
+		Inputs: make([]InputLevels, 0, v.Inputs()), Groups: make([]GroupLevels, 0, v.Groups()),
+	}
 	for i := range v.Inputs() {
 		l.Inputs = append(l.Inputs, InputLevels{
 			j.balance.Gain(i), v.Level(i, j.limits.Mix.JudgeOver), j.balance.Share(i).Level(),

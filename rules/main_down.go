@@ -21,6 +21,7 @@ type mainDown struct {
 	music played
 	count int
 	drop  *drop
+	view  *desk.View // that is judged
 	now   desk.Balance
 }
 
@@ -31,6 +32,7 @@ type drop struct {
 	since   time.Duration // of playing, when it last came to rest
 	took    time.Duration // the hand, the longest of its moves
 	claimed bool
+	say     func() Said
 }
 
 // MainDownLimits say when a lowered main is worth a word.
@@ -72,6 +74,7 @@ var mainDownKind = Kind{
 
 // Judge implements Rule, with at most one claim.
 func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
+	r.view = v
 	if !r.music.pass(v, v.Music()) || v.Basis() == desk.OnFaders {
 		r.drop = nil // another song begins at a level of its own
 	}
@@ -92,10 +95,10 @@ func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
 	case quiet >= r.limits.Accepted:
 		r.end(claim, "main-down.kept", down)
 	case d.claimed:
-		claim(Claim{Key: d.key, Size: down, Weight: Whisper, Say: func() Said { return r.said(v, d.from, at) }})
+		claim(Claim{Key: d.key, Size: down, Weight: Whisper, Say: d.say})
 	case down.Reaches(r.limits.Whisper) && at.Reaches(r.limits.Faded) && quiet >= max(r.limits.Stays, d.took) && v.Music():
 		d.claimed = true
-		claim(Claim{Key: d.key, About: []desk.Mover{desk.Main}, Size: down, Weight: Whisper, Say: func() Said { return r.said(v, d.from, at) }})
+		claim(Claim{Key: d.key, About: []desk.Mover{desk.Main}, Size: down, Weight: Whisper, Say: d.say})
 	}
 }
 
@@ -111,10 +114,12 @@ func (r *mainDown) take(v *desk.View, m desk.Move) {
 		r.drop.since, r.drop.took = r.music.total, max(r.drop.took, m.End-m.Start)
 	case m.Kind == desk.Lower && r.music.begun:
 		r.count++
-		r.drop = &drop{key: r.count, from: m.From, since: r.music.total, took: m.End - m.Start}
+		d := &drop{key: r.count, from: m.From, since: r.music.total, took: m.End - m.Start}
 		if v.Mark.Set { // what only takes a raise back is no pulling down
-			r.drop.from = min(m.From, v.Mark.Base.Fader(desk.Main))
+			d.from = min(m.From, v.Mark.Base.Fader(desk.Main))
 		}
+		d.say = func() Said { return r.said(r.view, d.from, r.view.Fader(desk.Main)) }
+		r.drop = d
 	}
 }
 

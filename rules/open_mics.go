@@ -124,9 +124,10 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		if in := v.Input(i); !in.HasMic() || in.Cue || !v.Fed(i) {
 			continue
 		}
-		g, then := v.Gain(i).Ratio(), v.Mark.Base.Gain(i).Ratio()
-		now, mark, most = now+g, mark+then, max(most, v.Gain(i))
-		if opened := wasOpened(v, i); r.inputs[i].idles(r.clock, opened, opened && r.uses(v, i), v.Segment.Kind != desk.Speech, r.limits) {
+		is, was := v.Gain(i), v.Mark.Base.Gain(i)
+		g, then := is.Ratio(), was.Ratio()
+		now, mark, most = now+g, mark+then, max(most, is)
+		if opened := wasOpened(is, was); r.inputs[i].idles(r.clock, opened, opened && r.uses(v, i), v.Segment.Kind != desk.Speech, r.limits) {
 			r.idle = append(r.idle, inputMover(i))
 			g = then
 		}
@@ -138,11 +139,9 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 	return openSums{now.DB(), mark.DB(), used.DB()}, now > 0
 }
 
-// wasOpened reports whether an input was closed at the mark and is open now. One that stood
-// open all along and is only louder, as by its DCA, was not opened.
-func wasOpened(v *desk.View, i int) bool {
-	return v.Gain(i).Above(v.Mark.Base.Gain(i)) > begins
-}
+// wasOpened reports whether an input was closed at the mark and is open now, by its gains. One
+// that stood open all along and is only louder, as by its DCA, was not opened.
+func wasOpened(is, was desk.DB) bool { return is.Above(was) > begins }
 
 // uses reports whether somebody is at an open microphone: what it hears is more than the
 // wash of the stage.

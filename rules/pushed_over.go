@@ -21,26 +21,31 @@ type pushed struct {
 	under desk.DB // its gain when it last was not over the first, the hands at rest
 	known bool    // it ever was
 	was   bool    // it was so at the beat before
+	claim standingClaim
 }
 
 // raised is by how much somebody was pushed, at least.
 func (r *pushedOver) raised() desk.DB { return 2 * r.limits.Over }
 
-// count takes a beat.
-func (r *pushedOver) count(v *desk.View) {
+// count takes a beat, and reports whether it began to measure against another first.
+func (r *pushedOver) count(v *desk.View) (began bool) {
 	first, ok := v.Primary(desk.Foundation)
 	if !ok {
 		r.inputs = nil
-		return
+		return false
 	}
-	if r.inputs == nil || first != r.first {
+	if began = r.inputs == nil || first != r.first; began {
 		r.first, r.inputs = first, make([]pushed, v.Inputs())
 	}
 	r.leads = leading(r.leads, v)
 	for i := range r.inputs {
 		r.take(v, i, len(r.leads) > 0)
 	}
+	return began
 }
+
+// over is how far an input stands over the first.
+func (r *pushedOver) over(i int) desk.DB { return r.inputs[i].above(r.limits.Means) }
 
 // covers reports whether an input was pushed over the first.
 func (r *pushedOver) covers(i int) bool { return i < len(r.inputs) && r.inputs[i].on }
@@ -56,7 +61,7 @@ func (r *pushedOver) take(v *desk.View, i int, sings bool) {
 	}
 	p.beat(true, v.Moment().Share(i), v.Moment().Share(r.first))
 	still := p.rest.take(v.Watched, v.Gain(i)) >= r.limits.Means
-	over := p.above(r.limits.Means)
+	over := r.over(i)
 	if still && !over.Reaches(r.limits.Over) {
 		p.under, p.known = v.Gain(i), true
 	}

@@ -24,6 +24,7 @@ type ratchet struct {
 	count   int
 	returns [8]desk.Move // the newest, round and round, that came while no episode was on
 	back    int          // how many there were
+	sums    ledger       // of the episode, in memory that is used again
 	now     desk.Balance
 	was     desk.Balance
 }
@@ -75,7 +76,7 @@ func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 	case e.claimed && (len(v.Moves) == 0 || v.PlayingCount() == 0):
 		claim(Claim{Key: e.key}) // the stage makes nothing worse, and neither does who mutes an empty one
 	case e.claimed || l.isRatchet():
-		e.claimed, e.split, e.about = true, l.split, l.who()
+		e.claimed, e.split, e.about = true, l.split, slices.Clone(l.who())
 		r.about, r.until = e.about, v.Played
 		weight := l.weight()
 		if stood {

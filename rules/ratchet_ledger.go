@@ -19,13 +19,15 @@ type ledger struct {
 
 	split desk.Split
 	ups   []desk.Mover // up by limits.Up and in the mix, first raised first
+	lifts []desk.Mover // scratch
 }
 
 // ledger sums up the episode. While nothing that was raised is playing, the
 // faders are judged on the stage as it was last heard: silence between two songs
 // has taken nothing back, but a trim made in it has.
 func (r *ratchet) ledger(v *desk.View) *ledger {
-	l := &ledger{episode: r.episode, View: v, limits: r.limits, now: &r.now, was: &r.was}
+	l := &r.sums
+	*l = ledger{episode: r.episode, View: v, limits: r.limits, now: &r.now, was: &r.was, ups: l.ups[:0], lifts: l.lifts}
 	v.Balance(l.now, r.over)
 	if slices.ContainsFunc(l.moves, func(m desk.Move) bool { return m.Kind == desk.Raise && v.Active(m.Mover) }) {
 		l.heard.TakeStage(l.now)
@@ -150,11 +152,11 @@ func (l *ledger) pushesWhole(m desk.Mover) bool {
 	if m.Strip == desk.StripInput {
 		return false
 	}
-	lifted := l.lift(m)
+	l.lifts = l.lift(l.lifts, m)
 	var mine, all desk.Power
 	l.eachPlaying(func(i int, p desk.Power) {
 		all += p
-		if slices.ContainsFunc(lifted, func(m desk.Mover) bool { return l.Drives(m, i) }) {
+		if slices.ContainsFunc(l.lifts, func(m desk.Mover) bool { return l.Drives(m, i) }) {
 			mine += p
 		}
 	})
@@ -165,9 +167,9 @@ func (l *ledger) pushesWhole(m desk.Mover) bool {
 const oneLift = 3 * time.Second
 
 // lift is a mover and, if it is a DCA, those that were raised with it, each as soon as
-// the hand had left another.
-func (e *episode) lift(m desk.Mover) []desk.Mover {
-	lifted := []desk.Mover{m}
+// the hand had left another, in the memory of dst.
+func (e *episode) lift(dst []desk.Mover, m desk.Mover) []desk.Mover {
+	lifted := append(dst[:0], m)
 	for n := 0; n < len(lifted) && m.Strip == desk.StripDCA; n++ {
 		for _, a := range e.moves {
 			for _, b := range e.moves {
@@ -217,12 +219,12 @@ func (l *ledger) reRaised() desk.Mover {
 		if first.Kind != desk.Raise {
 			continue
 		}
-		var others []desk.Mover
+		others := make([]desk.Mover, 0, 2) // more tell nothing more
 		for _, m := range l.moves[i+1:] {
 			switch {
 			case m.Kind != desk.Raise:
 			case m.Mover != first.Mover:
-				if !slices.Contains(others, m.Mover) {
+				if len(others) < 2 && !slices.Contains(others, m.Mover) {
 					others = append(others, m.Mover)
 				}
 			case len(others) >= 2:

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"pawl/rules/desk"
@@ -20,11 +21,16 @@ type roomLoud struct {
 	begun   bool
 	second  time.Duration // as watched, when the last was taken
 	quarter quarter
+	laeq    desk.SPL // of it
 	day     exposure
 	dayAt   time.Duration // when it began
 	near    lasting
 	full    lasting // the dose is
 	fullAt  time.Duration
+
+	view    *desk.View  // that is judged
+	sayNear func() Said // made once, since they may be wanted at every beat
+	sayFull func() Said
 }
 
 // RoomLoudLimits say what a room may have.
@@ -66,7 +72,14 @@ var roomLoudKind = Kind{
 	Says: []string{"room-loud.near", "room-loud.passed", "room-loud.dose", "room-loud.caution", "room-loud.try-lower", "room-loud.try-stay",
 		"room-loud.try-rest", "room-loud.eased", "room-loud.calibrated", "room-loud.heard", "room-loud.day"},
 	Grew: func(l Limits) desk.DB { return l.RoomLoud.Grew },
-	New:  func(l Limits) Rule { return &roomLoud{limits: l.RoomLoud} },
+	New: func(l Limits) Rule {
+		r := &roomLoud{limits: l.RoomLoud, laeq: desk.SPL(math.Inf(-1))}
+		r.sayNear = func() Said { return r.said(r.view, r.laeq) }
+		r.sayFull = func() Said {
+			return Said{What: []Phrase{r.dose(r.view), caution()}, Try: Say("room-loud.try-rest"), Facts: r.facts(r.view)}
+		}
+		return r
+	},
 }
 
 // The claims of the rule.
@@ -95,25 +108,26 @@ func (r *roomLoud) Judge(v *desk.View, claim func(Claim)) {
 		r.second = v.Watched
 		now := desk.SPL(level) + desk.SPL(r.limits.Offset)
 		r.quarter.add(now)
+		r.laeq = r.quarter.level(len(r.quarter.energy))
 		r.day.add(now, time.Second, r.limits.Day)
 	}
+	r.view = v
 	r.judgeQuarter(v, claim)
 	r.judgeDose(v, claim)
 }
 
 func (r *roomLoud) judgeQuarter(v *desk.View, claim func(Claim)) {
-	laeq := r.quarter.level(len(r.quarter.energy))
-	above := desk.DB(laeq-r.limits.Limit) + r.limits.Near
+	above := desk.DB(r.laeq-r.limits.Limit) + r.limits.Near
 	was := r.near.on
 	switch on := r.near.over(v.Watched, above, 0, -1, 0, 0); {
 	case on:
 		weight := Whisper
-		if laeq >= r.limits.Limit {
+		if r.laeq >= r.limits.Limit {
 			weight = Nudge
 		}
-		claim(Claim{Key: roomNear, About: room, Weight: weight, Size: above, Say: func() Said { return r.said(v, laeq) }})
+		claim(Claim{Key: roomNear, About: room, Weight: weight, Size: above, Say: r.sayNear})
 	case was:
-		claim(Claim{Key: roomNear, Eased: true, Say: func() Said { return Said{What: []Phrase{Say("room-loud.eased", r.figures(laeq)...), caution()}} }})
+		claim(Claim{Key: roomNear, Eased: true, Say: func() Said { return Said{What: []Phrase{Say("room-loud.eased", r.figures(r.laeq)...), caution()}} }})
 	}
 }
 
@@ -126,8 +140,6 @@ func (r *roomLoud) judgeDose(v *desk.View, claim func(Claim)) {
 		r.fullAt = v.Watched
 	}
 	if v.Watched-r.fullAt < told {
-		claim(Claim{Key: roomDose, About: room, Weight: Whisper, Say: func() Said {
-			return Said{What: []Phrase{r.dose(v), caution()}, Try: Say("room-loud.try-rest"), Facts: r.facts(v)}
-		}})
+		claim(Claim{Key: roomDose, About: room, Weight: Whisper, Say: r.sayFull})
 	}
 }

@@ -13,20 +13,33 @@ import (
 type Screen struct {
 	Card, Line int // numbers of findings, 0 for none
 
-	// Held says of everything else that is open why it is not shown, by number; nil if
-	// nothing is held.
-	Held map[int]Phrase
+	// Held says of everything else that is open why it is not shown, by number, until the
+	// screen is chosen anew.
+	Held map[int]HeldBack
+}
+
+// HeldBack is why a finding is not shown. It is found anew at every beat, and gets its figures
+// only where it is told.
+type HeldBack struct {
+	why Phrase
+	ago time.Duration // of what was shown, for what says so
+}
+
+func (h HeldBack) phrase(l CalmLimits) Phrase {
+	p := h.why
+	switch p.ID {
+	case "held.budget":
+		p.Figures = Figures{Number("most", l.Most), Time("every", l.Every)}
+	case "held.burst":
+		p.Figures = Figures{Number("times", l.Burst-1), Time("within", l.BurstIn)}
+	case "held.again":
+		p.Figures = Figures{Time("ago", h.ago)}
+	}
+	return p
 }
 
 // Shows reports whether a finding is on the screen.
 func (s Screen) Shows(number int) bool { return number != 0 && (s.Card == number || s.Line == number) }
-
-func (s *Screen) hold(number int, why Phrase) {
-	if s.Held == nil {
-		s.Held = map[int]Phrase{}
-	}
-	s.Held[number] = why
-}
 
 // candidate is a finding that is open.
 type candidate struct {
@@ -58,6 +71,7 @@ type past struct {
 	silenced map[string]time.Duration // by rule, until when
 	hold     bool                     // the coach holds whispers and nudges
 	order    []candidate              // choose's own, which is asked at every beat
+	held     map[int]HeldBack         // likewise
 	off      takenOff                 // by the newest press
 }
 
@@ -65,7 +79,11 @@ type past struct {
 // all that is open and of what was shown: what was held back comes when there is room
 // and it still holds, and what weighs more takes the place of what weighs less.
 func choose(at time.Duration, open []candidate, p *past, l CalmLimits) Screen {
-	var s Screen
+	if p.held == nil {
+		p.held = map[int]HeldBack{}
+	}
+	clear(p.held)
+	s := Screen{Held: p.held}
 	// Of what weighs the same the one that is on the screen stays until it was read, so
 	// that nothing is taken from under anybody's eyes; then the one said last comes.
 	p.order = append(p.order[:0], open...)
@@ -79,16 +97,16 @@ func choose(at time.Duration, open []candidate, p *past, l CalmLimits) Screen {
 			place = &s.Line
 		}
 		if why, barred := p.bar(at, c, l); barred {
-			s.hold(c.number, why)
+			s.Held[c.number] = why
 			continue
 		}
 		if *place != 0 {
-			s.hold(c.number, Say("held.room"))
+			s.Held[c.number] = HeldBack{why: Say("held.room")}
 			continue
 		}
 		if c.weight != Now && !p.find(c.number).paid() {
 			if !p.affords(at, c.weight, spent, l) {
-				s.hold(c.number, Say("held.budget", Number("most", l.Most), Time("every", l.Every)))
+				s.Held[c.number] = HeldBack{why: Say("held.budget")}
 				continue
 			}
 			spent++
@@ -125,30 +143,30 @@ func (s *show) stood(at time.Duration) time.Duration {
 func (s *show) paid() bool { return s != nil && (s.on || s.displaced) }
 
 // bar says why a finding may not be shown even if there is room.
-func (p *past) bar(at time.Duration, c candidate, l CalmLimits) (Phrase, bool) {
+func (p *past) bar(at time.Duration, c candidate, l CalmLimits) (HeldBack, bool) {
 	if c.absent {
-		return Say("held.segment"), true
+		return HeldBack{why: Say("held.segment")}, true
 	}
 	if p.hold && c.weight != Now {
-		return Say("held.coach"), true
+		return HeldBack{why: Say("held.coach")}, true
 	}
 	if until, ok := p.silenced[c.rule]; ok && at < until {
-		return Say("held.not-now"), true
+		return HeldBack{why: Say("held.not-now")}, true
 	}
 	own := p.find(c.number)
 	if own.paid() {
-		return Phrase{}, false
+		return HeldBack{}, false
 	}
 	if own != nil && c.at <= own.left {
-		return Say("held.seen"), true // it has not been said again since
+		return HeldBack{why: Say("held.seen")}, true // it has not been said again since
 	}
 	if p.burst(at, c.rule, l) {
-		return Say("held.burst", Number("times", l.Burst-1), Time("within", l.BurstIn)), true
+		return HeldBack{why: Say("held.burst")}, true
 	}
 	if s := p.before(at, c, l); s != nil {
-		return Say("held.again", Time("ago", at-s.since)), true
+		return HeldBack{Say("held.again"), at - s.since}, true
 	}
-	return Phrase{}, false
+	return HeldBack{}, false
 }
 
 func (p *past) burst(at time.Duration, rule string, l CalmLimits) bool {

@@ -164,7 +164,7 @@ func TestDisplacedComesBack(t *testing.T) {
 	th := newTheatre()
 	th.put(staged{0, "a", 1, 3, Nudge, 1})
 	th.put(staged{minute, "b", 2, 1, Now, 2})
-	if th.screen.Card != 2 || th.screen.Held[1].ID != "held.room" {
+	if th.screen.Card != 2 || th.screen.Held[1].why.ID != "held.room" {
 		t.Fatalf("screen %+v, want the heavier one", th.screen)
 	}
 	th.see(2*minute, 2)
@@ -189,7 +189,7 @@ func TestReadMakesRoom(t *testing.T) {
 		t.Fatalf("screen %+v: the first was taken from under somebody's eyes", th.screen)
 	}
 	th.look(2 * minute)
-	if th.screen.Line != 2 || th.screen.Held[1].ID != "held.room" {
+	if th.screen.Line != 2 || th.screen.Held[1].why.ID != "held.room" {
 		t.Errorf("screen %+v, want the second, and the first to wait", th.screen)
 	}
 	for at := 2 * minute; at < 10*minute; at += minute {
@@ -217,7 +217,7 @@ func TestWhatCannotWaitIsRepeated(t *testing.T) {
 		t.Errorf("screen %+v, want the second", th.screen)
 	}
 	th.see(minute+2*time.Second, 2)
-	if th.put(staged{2*minute + 2*time.Second, "a", 3, 1, Now, 1}); th.screen.Held[3].ID != "held.again" {
+	if th.put(staged{2*minute + 2*time.Second, "a", 3, 1, Now, 1}); th.screen.Held[3].why.ID != "held.again" {
 		t.Errorf("screen %+v: it was known", th.screen)
 	}
 }
@@ -236,13 +236,13 @@ func TestHeldBackSaysWhy(t *testing.T) {
 		{staged{minute, "a", 5, 1, Nudge, 1}, "held.room"}, // 1 may speak again, and is there
 	} {
 		th.put(q.staged)
-		if got := th.screen.Held[q.number].ID; got != q.want {
+		if got := th.screen.Held[q.number].why.ID; got != q.want {
 			t.Errorf("%v %s: got %q, want %q", q.at, q.rule, got, q.want)
 		}
 	}
 	th.past.hold = true
 	th.put(staged{2 * minute, "d", 6, 1, Nudge, 6})
-	if got := th.screen.Held[6].ID; got != "held.coach" || th.screen.Line != 0 || th.screen.Card != 1 {
+	if got := th.screen.Held[6].why.ID; got != "held.coach" || th.screen.Line != 0 || th.screen.Card != 1 {
 		t.Errorf("held %q, screen %+v: want whispers and nudges held, and now shown", got, th.screen)
 	}
 	th.past.hold = false

@@ -18,7 +18,9 @@ type secondOverFirst struct {
 	led     time.Duration // how long the first has sounded with no other over it, up to limits.For
 	seconds []standing    // each against the first, by input
 	rests   []rest        // of their faders, by input
+	claims  []standingClaim
 	low     pushedOver
+	view    *desk.View // that is judged
 }
 
 // rest is where a fader stands, as it moves an input's level, and since when.
@@ -64,20 +66,20 @@ var secondOverFirstKind = Kind{
 // Judge implements Rule. It holds at most one claim for each second, whether it is over the first or was
 // pushed over the foundation.
 func (r *secondOverFirst) Judge(v *desk.View, claim func(Claim)) {
+	r.view = v
 	fell := r.fell(v)
 	r.judge(v, fell, claim)
-	if fell {
-		r.low.count(v)
+	if fell && r.low.count(v) {
+		r.beginLow()
 	}
 	for i := range r.low.inputs {
-		p, first := &r.low.inputs[i], r.low.first
-		over := p.above(r.limits.Means)
+		p := &r.low.inputs[i]
 		switch {
 		case i < len(r.seconds) && r.seconds[i].on:
 		case p.on:
-			claim(Claim{Key: i, About: moversOf([]int{i, first}), Weight: Whisper, Size: over, Say: func() Said { return r.said(v, i, first, over) }})
+			claim(Claim{Key: i, About: p.claim.about, Weight: Whisper, Size: r.low.over(i), Say: p.claim.say})
 		case p.was && p.idle == 0:
-			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i, first, over) }})
+			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i, r.low.first, r.low.over(i)) }})
 		}
 	}
 }
@@ -89,7 +91,7 @@ func (r *secondOverFirst) judge(v *desk.View, fell bool, claim func(Claim)) {
 		return
 	}
 	if r.seconds == nil || first != r.first {
-		r.first, r.seconds, r.rests, r.led = first, make([]standing, v.Inputs()), make([]rest, v.Inputs()), 0
+		r.begin(first, v.Inputs())
 	}
 	for i := range r.seconds {
 		s := &r.seconds[i]
@@ -99,13 +101,29 @@ func (r *secondOverFirst) judge(v *desk.View, fell bool, claim func(Claim)) {
 		}
 		switch {
 		case s.on:
-			claim(Claim{Key: i, About: moversOf([]int{i, first}), Weight: Whisper, Size: r.over(i), Say: func() Said { return r.said(v, i, first, r.over(i)) }})
+			claim(Claim{Key: i, About: r.claims[i].about, Weight: Whisper, Size: r.over(i), Say: r.claims[i].say})
 		case was && s.idle == 0 && !r.low.covers(i):
 			claim(Claim{Key: i, Eased: true, Say: func() Said { return r.eased(v, i, first, r.over(i)) }})
 		}
 	}
 	if fell && r.led < r.limits.For && r.leads(v) {
 		r.led += desk.Beat
+	}
+}
+
+// begin measures from here on against this one.
+func (r *secondOverFirst) begin(first, inputs int) {
+	r.first, r.led = first, 0
+	r.seconds, r.rests, r.claims = make([]standing, inputs), make([]rest, inputs), make([]standingClaim, inputs)
+	for i := range r.claims {
+		r.claims[i] = standingClaim{moversOf([]int{i, first}), func() Said { return r.said(r.view, i, first, r.over(i)) }}
+	}
+}
+
+// beginLow makes the claims about who is pushed over this one of the foundation.
+func (r *secondOverFirst) beginLow() {
+	for i := range r.low.inputs {
+		r.low.inputs[i].claim = standingClaim{moversOf([]int{i, r.low.first}), func() Said { return r.said(r.view, i, r.low.first, r.low.over(i)) }}
 	}
 }
 

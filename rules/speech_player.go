@@ -16,7 +16,8 @@ type strayPlayer struct {
 	limits SpeechRemarkLimits
 	standing
 	who     []int // those who play, while they do
-	said    bool  // in this segment
+	about   []desk.Mover
+	said    bool // in this segment
 	claimed bool
 }
 
@@ -75,7 +76,8 @@ func (p *strayPlayer) claim(v *desk.View, claim func(Claim)) {
 		p.claimed = false
 		return
 	}
-	c := Claim{Key: strayKey, About: moversOf(p.who), Weight: Whisper}
+	p.about = stillAbout(p.about, p.who)
+	c := Claim{Key: strayKey, About: p.about, Weight: Whisper}
 	if !p.said {
 		c.Say = func() Said { return p.remark(v) }
 	}

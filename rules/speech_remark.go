@@ -20,6 +20,7 @@ type speechRemark struct {
 	segment  int // the one that it is about
 	said     bool
 	open     []int
+	about    []desk.Mover // the same
 	player   strayPlayer
 }
 
@@ -70,13 +71,14 @@ func (r *speechRemark) Judge(v *desk.View, claim func(Claim)) {
 	case !r.said:
 		r.said = true
 		r.open = inputsOf(r.open, v, func(i int) bool { return r.leftOpen(v, i) })
+		r.about = moversOf(r.open)
 		c.Say = func() Said { return r.remark(v) } // and once is enough
 	case !slices.ContainsFunc(r.open, func(i int) bool { return v.Gain(i) > r.limits.Open }):
 		c.Eased, c.Say = true, func() Said { return Said{What: []Phrase{Say("speech-remark.eased")}} }
 		claim(c)
 		return
 	}
-	c.About = moversOf(r.open)
+	c.About = r.about
 	claim(c)
 }
 

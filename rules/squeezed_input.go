@@ -9,11 +9,14 @@ import "pawl/rules/desk"
 type squeezedInput struct {
 	limits SqueezedInputLimits
 	inputs []inputSqueeze
+	view   *desk.View // that is judged
 }
 
 type inputSqueeze struct {
 	played played
 	high   lasting
+	now    desk.Squeeze
+	claim  standingClaim
 }
 
 // SqueezedInputLimits say how much reduction is worth a word on an input.
@@ -49,10 +52,19 @@ var squeezedInputKind = Kind{
 // Judge implements Rule, with one claim an input.
 func (r *squeezedInput) Judge(v *desk.View, claim func(Claim)) {
 	if r.inputs == nil {
-		r.inputs = make([]inputSqueeze, v.Inputs())
+		r.begin(v.Inputs())
 	}
+	r.view = v
 	for i := range r.inputs {
 		r.judge(v, i, claim)
+	}
+}
+
+func (r *squeezedInput) begin(inputs int) {
+	r.inputs = make([]inputSqueeze, inputs)
+	for i := range r.inputs {
+		in, who := &r.inputs[i], inputMover(i)
+		in.claim = standingClaim{[]desk.Mover{who}, func() Said { return r.said(r.view, who, in.now) }}
 	}
 }
 
@@ -66,15 +78,15 @@ func (r *squeezedInput) judge(v *desk.View, i int, claim func(Claim)) {
 		in.high = lasting{}
 		return
 	}
-	who := inputMover(i)
 	on := in.high.over(in.played.total, s.Median, r.limits.Whisper+step, r.limits.Eased, half, half/2)
 	switch {
 	case on && in.played.total < desk.Passage:
 	case on:
-		claim(Claim{Key: i, About: []desk.Mover{who}, Weight: Whisper, Size: s.Median, Say: func() Said { return r.said(v, who, s) }})
+		in.now = s
+		claim(Claim{Key: i, About: in.claim.about, Weight: Whisper, Size: s.Median, Say: in.claim.say})
 	case was:
 		claim(Claim{Key: i, Eased: true, Say: func() Said {
-			return Said{Figures: Figures{DB("median", s.Median)}, What: []Phrase{Say("squeezed-input.eased", DB("median", s.Median)).Naming("who", v.Who(who))}}
+			return Said{Figures: Figures{DB("median", s.Median)}, What: []Phrase{Say("squeezed-input.eased", DB("median", s.Median)).Naming("who", v.Who(inputMover(i)))}}
 		}})
 	}
 }

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"pawl/rules/desk"
@@ -33,7 +34,7 @@ const breath = 2 * time.Second
 // beat takes one beat, if it counts.
 func (s *standing) beat(counts bool, ours, theirs desk.Power) {
 	if !counts {
-		if s.idle += desk.Beat; s.idle >= forgotten {
+		if s.idle += desk.Beat; s.idle >= forgotten && s.counted > 0 {
 			*s = standing{strict: s.strict, idle: s.idle}
 		}
 		return
@@ -103,6 +104,15 @@ func inputsOf(dst []int, v *desk.View, so func(input int) bool) []int {
 		}
 	}
 	return dst
+}
+
+// stillAbout is inputs as movers: the list that there was, while it is of just these. Whoever
+// took a claim keeps its list, which is therefore never written anew.
+func stillAbout(was []desk.Mover, inputs []int) []desk.Mover {
+	if slices.EqualFunc(was, inputs, func(m desk.Mover, i int) bool { return m == inputMover(i) }) {
+		return was
+	}
+	return moversOf(inputs)
 }
 
 // moversOf is inputs as movers.

@@ -32,9 +32,10 @@ type meter struct {
 	sum   Power // of the readings since the last fold
 	count int
 
-	slots [meterSlots]Power
-	next  int
-	full  int // how many slots hold something, to meterSlots
+	slots  [meterSlots]Power
+	levels [meterSlots]DBFS // of them: whoever compares them does so with many, and a logarithm is dear
+	next   int
+	full   int // how many slots hold something, to meterSlots
 
 	second  Power // of the beats since the last whole second
 	beats   int
@@ -61,7 +62,7 @@ func (m *meter) fold() {
 		p = m.sum / Power(m.count)
 	}
 	m.sum, m.count = 0, 0
-	m.slots[m.next] = p
+	m.slots[m.next], m.levels[m.next] = p, p.Level()
 	if m.next++; m.next == meterSlots {
 		m.next = 0
 	}
@@ -95,7 +96,17 @@ func (m *meter) newest() Power {
 }
 
 // beat is the power of the beat n before the last; n is below full.
-func (m *meter) beat(n int) Power { return m.slots[(m.next-1-n+meterSlots)%meterSlots] }
+func (m *meter) beat(n int) Power { return m.slots[m.ago(n)] }
+
+// level is its level.
+func (m *meter) level(n int) DBFS { return m.levels[m.ago(n)] }
+
+func (m *meter) ago(n int) int {
+	if at := m.next - 1 - n; at >= 0 {
+		return at
+	}
+	return m.next - 1 - n + meterSlots
+}
 
 // mean is the mean power of the last d, or of as much as there is.
 func (m *meter) mean(d time.Duration) Power {

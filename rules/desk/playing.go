@@ -48,6 +48,9 @@ func (m *Mix) lasted(input int, sounding bool) time.Duration {
 
 func (m *Mix) active(who Mover) bool {
 	m.refresh()
+	if who.Strip == StripInput {
+		return m.inputActive(who.Index)
+	}
 	for i := range m.inputs {
 		if m.inputActive(i) && m.driven(i, who) {
 			return true
@@ -58,6 +61,9 @@ func (m *Mix) active(who Mover) bool {
 
 func (m *Mix) open(who Mover) bool {
 	m.refresh()
+	if who.Strip == StripInput {
+		return m.inputs[who.Index].open
+	}
 	for i := range m.inputs {
 		if m.inputs[i].open && m.driven(i, who) {
 			return true

@@ -128,8 +128,8 @@ func (in *inputMeter) copies(of *inputMeter, alike float64) (share Power, copies
 	}
 	var own, theirs, apart variance
 	for b := range n {
-		if x := in.beat(b); x > floor {
-			mine, other := float64(x.Level()), float64(max(of.beat(b), inaudible).Level())
+		if in.beat(b) > floor {
+			mine, other := float64(in.level(b)), float64(max(of.level(b), inaudibleLevel))
 			own.add(mine)
 			theirs.add(other)
 			apart.add(mine - other)
