@@ -32,7 +32,7 @@ type creep struct {
 	segment int
 	wait    bool          // for a mix to measure from
 	stood   time.Duration // since when it has stood, as played
-	asked   time.Duration // when it was last summed up
+	asked   time.Duration // when it was last summed up: once in each second of music, whatever a hand did in another
 	moves   []desk.Move   // raises, and lowers of DCAs, for rounds and lifts
 	now     desk.Balance
 	was     desk.Balance
@@ -103,7 +103,7 @@ func (c *creep) Judge(v *desk.View, claim func(Claim)) {
 	case c.claimed && (fresh || len(c.from) == 0):
 		c.claimed = false
 		claim(Claim{Key: c.key, Eased: true, Say: c.afresh})
-	case v.Moving || v.Played-c.asked < time.Second || len(c.from) == 0 || !v.Music():
+	case v.Moving || v.Played/time.Second == c.asked/time.Second || len(c.from) == 0 || !v.Music():
 		if c.claimed {
 			claim(Claim{Key: c.key})
 		}
