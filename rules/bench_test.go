@@ -136,7 +136,7 @@ func BenchmarkService(b *testing.B) {
 // groups and 8 DCAs, metered twenty times a second, with every rule at work and every window
 // full; while nothing is to be remarked, and while as much is as can be.
 func BenchmarkFrames(b *testing.B) {
-	for _, s := range scenes {
+	for _, s := range deskScenes {
 		b.Run(s.name, func(b *testing.B) {
 			d := newFullDesk()
 			d.seconds(1300) // until the longest window is full
@@ -171,7 +171,7 @@ func processor(tb testing.TB) time.Duration {
 // six may have more.
 func TestNoAllocation(t *testing.T) {
 	spoke := map[string]bool{}
-	for _, s := range scenes {
+	for _, s := range deskScenes {
 		d := newFullDesk()
 		s.play(d)
 		for _, name := range d.open() {

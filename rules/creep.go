@@ -33,7 +33,7 @@ type creep struct {
 	segment int
 	wait    bool          // for a mix to measure from
 	stood   time.Duration // since when it has stood, as played
-	asked   time.Duration // when it was last summed up
+	asked   time.Duration // when it was last summed up: once in each second of music, whatever a hand did in another
 	moves   []desk.Move   // raises, and lowers of DCAs, for rounds and lifts
 	rise    episode       // what is summed up, as the next, in memory that is used again
 	sums    ledger
@@ -53,7 +53,7 @@ var creepKind = Kind{
 	Helped:  []desk.Signal{desk.InputLevel, desk.InputMute, desk.DCAFader, desk.GroupFader, desk.GroupReduction, desk.MainFader},
 	Says: []string{
 		"creep.up", "creep.louder", "creep.rose", "creep.why", "creep.eased", "creep.afresh",
-		"ratchet.same", "ratchet.stands", "ratchet.try", "ratchet.try-back", "ratchet.then", "ratchet.then-listen", "ratchet.totals", "ratchet.change",
+		"ratchet.same", "ratchet.stands", "ratchet.try", "ratchet.try-back", "ratchet.try-whole", "ratchet.try-far", "ratchet.then", "ratchet.then-listen", "ratchet.then-whole", "ratchet.then-rest", "ratchet.totals", "ratchet.change",
 		"ratchet.back", "ratchet.back-total", "ratchet.on-faders",
 	},
 	In:   []desk.SegmentKind{desk.Music},
@@ -109,7 +109,7 @@ func (c *creep) Judge(v *desk.View, claim func(Claim)) {
 	case c.claimed && (fresh || len(c.from) == 0):
 		c.claimed = false
 		claim(Claim{Key: c.key, Eased: true, Say: c.afresh})
-	case v.Moving || v.Played-c.asked < time.Second || len(c.from) == 0 || !v.Music():
+	case v.Moving || v.Played/time.Second == c.asked/time.Second || len(c.from) == 0 || !v.Music():
 		if c.claimed {
 			claim(Claim{Key: c.key})
 		}

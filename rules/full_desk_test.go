@@ -328,8 +328,8 @@ func (d *fullDesk) reading() {
 	d.seconds(60)
 }
 
-// scenes are what may go on at the full desk, and the rules that then speak: every rule does in one.
-var scenes = []struct {
+// deskScenes are what may go on at the full desk, and the rules that then speak: every rule does in one.
+var deskScenes = []struct {
 	name string
 	play func(*fullDesk)
 	open []string

@@ -14,6 +14,7 @@ type hotMain struct {
 	limits HotMainLimits
 	beats
 	stood standing // the modelled main, a beat at a time, where no peaks are metered
+	told  int      // the faders that the desk had told of by then
 	over  time.Duration
 	begun bool
 	said  bool
@@ -42,7 +43,7 @@ func defaultHotMainLimits() HotMainLimits { return HotMainLimits{Peak: -1, Ends:
 // Judge implements Rule.
 func (r *hotMain) Judge(v *desk.View, claim func(Claim)) {
 	if !v.MainPeakMetered() && r.fell(v) {
-		r.stood.beat(true, v.Moment().Total().Power(), 0)
+		r.follow(v)
 	}
 	if r.hot(v) {
 		r.begun, r.last = true, v.Watched
@@ -56,6 +57,38 @@ func (r *hotMain) Judge(v *desk.View, claim func(Claim)) {
 	default:
 		claim(Claim{})
 	}
+}
+
+// follow takes a beat of what the faders make of the stage. What was summed before the desk told
+// of a fader is of another desk: to learn where one stands is no hand. Nor is it one where the
+// model has nothing and the main's meter, ahead of a closed fader, has something.
+func (r *hotMain) follow(v *desk.View) {
+	if told := fadersTold(v); told != r.told {
+		r.told, r.stood = told, standing{}
+	}
+	level, metered := v.MainLevel(desk.Beat)
+	total := v.Moment().Total()
+	if metered && (total > desk.Silence || level < idleMain) {
+		r.stood.beat(true, total.Power(), 0)
+	}
+}
+
+// idleMain is what the noise of an open desk lies below.
+const idleMain = desk.DBFS(-60)
+
+// fadersTold is how many faders the desk has told of.
+func fadersTold(v *desk.View) (n int) {
+	for _, bank := range []struct {
+		signal desk.Signal
+		strips int
+	}{{desk.InputFader, v.Inputs()}, {desk.DCAFader, v.DCAs()}, {desk.GroupFader, v.Groups()}, {desk.MainFader, 1}} {
+		for i := range bank.strips {
+			if _, told := v.Latest(bank.signal, i); told {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // crest is how far the peaks of any sound but a square wave lie above its level at the

@@ -3,11 +3,8 @@ package rules
 import (
 	"fmt"
 	"testing"
-	"time"
 
 	"pgregory.net/rapid"
-
-	"pawl/rules/desk"
 )
 
 // TestRaisedAndReturnedLeavesNoTrace, whoever was raised: an input, a DCA, a group or the
@@ -41,62 +38,4 @@ func TestRaisedAndReturnedLeavesNoTrace(t *testing.T) {
 // draw is a time that a hand may take, in seconds.
 func draw(t *rapid.T, label string) float64 {
 	return float64(rapid.IntRange(1, 40).Draw(t, label+", tenths of a second")) / 10
-}
-
-// TestTheWayBackIsAWay: made as it is said, the faders' part is within half a decibel of
-// nothing, unless the card says that it is not all of it; and nobody stands lower than
-// the episode found them.
-func TestTheWayBackIsAWay(t *testing.T) {
-	names := []string{"piano", "accordion", "fiddle", "lead"}
-	found := 0
-	rapid.Check(t, func(t *rapid.T) {
-		text, at := fourEqual, 20.
-		stands := map[string]float64{}
-		for range rapid.IntRange(3, 9).Draw(t, "raises") {
-			who := rapid.SampledFrom(names).Draw(t, "who")
-			stands[who] += float64(rapid.IntRange(1, 4).Draw(t, "half dB")) / 2
-			text += fmt.Sprintf("%gs %s fader %g\n", at, who, stands[who]-10)
-			at += float64(rapid.IntRange(2, 12).Draw(t, "later"))
-		}
-		s := ScriptOf(&testing.T{}, "service", text+fmt.Sprintf("%gs end", at+12))
-		j := newJudge(s.Roster)
-		s.Play(j)
-		open := of(said(j), "ratchet")
-		if len(open) == 0 || open[len(open)-1].State == Eased {
-			return
-		}
-		found++
-		l := ledgerOf(j)
-		w := l.wayBack()
-		if len(w.trims) > mostTrims {
-			t.Errorf("%d trims", len(w.trims))
-		}
-		base := l.base
-		for _, m := range w.trims {
-			if m.by > l.limits.Trim || m.who == desk.Main {
-				t.Errorf("%s down %v", nameOf(j, m.who), m.by)
-			}
-			signal := desk.InputFader
-			if m.who.Strip == desk.StripDCA {
-				signal = desk.DCAFader
-			} else if l.now.Fader(m.who)-m.by < base.Fader(m.who)-0.05 {
-				t.Errorf("%s is led to %v, below the %v where it was", nameOf(j, m.who), l.now.Fader(m.who)-m.by, base.Fader(m.who))
-			}
-			j.Hear(desk.Reading{At: j.at, Signal: signal, Index: m.who.Index, Value: float64(l.now.Fader(m.who) - m.by)})
-		}
-		j.Advance(j.at + 15*time.Second)
-		v := j.view()
-		var now desk.Balance
-		v.Balance(&now, 10*time.Second)
-		part := desk.Attribute(&base, &now).Faders
-		if d := (part - w.part).Abs(); d > 0.05 {
-			t.Errorf("the faders' part is %v, was to be %v", part, w.part)
-		}
-		if w.part <= near && part.Abs() > 0.55 {
-			t.Errorf("the faders' part is %v once it is made", part)
-		}
-	})
-	if found == 0 {
-		t.Error("no service had a ratchet")
-	}
 }

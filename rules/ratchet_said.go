@@ -5,7 +5,8 @@ import "pawl/rules/desk"
 // ratchetPhrases is every phrase of the ratchet. What each says stands in the catalogues.
 var ratchetPhrases = []string{
 	"ratchet.raised", "ratchet.raised-little", "ratchet.split", "ratchet.same", "ratchet.nobody", "ratchet.up", "ratchet.stands",
-	"ratchet.on-faders", "ratchet.try", "ratchet.try-back", "ratchet.try-later", "ratchet.try-each", "ratchet.then", "ratchet.then-held", "ratchet.then-listen", "ratchet.then-each",
+	"ratchet.on-faders", "ratchet.try", "ratchet.try-back", "ratchet.try-whole", "ratchet.try-far", "ratchet.try-later", "ratchet.try-each",
+	"ratchet.then", "ratchet.then-held", "ratchet.then-listen", "ratchet.then-whole", "ratchet.then-rest", "ratchet.then-each",
 	"ratchet.eased", "ratchet.accepted", "ratchet.elsewhere",
 	"move.raise", "move.lower", "move.return",
 	"ratchet.group-took", "ratchet.totals", "ratchet.change", "ratchet.group-holds", "ratchet.group-lets", "ratchet.why", "ratchet.why-again", "ratchet.why-vies",
@@ -100,7 +101,11 @@ func (l *ledger) try(w wayBack) (try, then Phrase) {
 	for _, t := range w.trims {
 		whom = append(whom, t.who)
 	}
-	by := DB("by", w.trims[0].by)
+	most := desk.DB(0)
+	for _, t := range w.trims {
+		most = max(most, t.by)
+	}
+	by := DB("by", most)
 	if l.split.Stage <= -audible && l.split.Total() < l.limits.Eased {
 		return Say("ratchet.try-later", by).Naming("who", cast(l.View, whom)...), Phrase{}
 	}
@@ -109,6 +114,9 @@ func (l *ledger) try(w wayBack) (try, then Phrase) {
 		try = Say("ratchet.try-back").Naming("who", cast(l.View, whom)...)
 	}
 	lower := DB("lower", w.total.now.Above(w.total.then))
+	if w.whole {
+		return l.tryWhole(w)
+	}
 	then = Say("ratchet.then", lower, DB("above", w.total.then.Above(l.base.Total())))
 	if w.part > near {
 		then = Say("ratchet.then-listen", lower)
@@ -119,6 +127,24 @@ func (l *ledger) try(w wayBack) (try, then Phrase) {
 		then = Say("ratchet.then-held", lower)
 	}
 	return try, then.Naming("who", cast(l.View, whom)...).Naming("alongside", l.alongside(whom[0])...)
+}
+
+// tryWhole proposes to put faders back where they were, or towards it if that is too far at a time.
+func (l *ledger) tryWhole(w wayBack) (try, then Phrase) {
+	var whom []desk.Mover
+	try = Say("ratchet.try-whole")
+	for _, t := range w.trims {
+		whom = append(whom, t.who)
+		if l.net(t.who) > t.by {
+			try = Say("ratchet.try-far", DB("by", l.limits.Trim))
+		}
+	}
+	lower := DB("lower", w.total.now.Above(w.total.then))
+	then = Say("ratchet.then-whole", lower, DB("above", w.total.then.Above(l.base.Total())))
+	if w.part > near {
+		then = Say("ratchet.then-rest", lower)
+	}
+	return try.Naming("who", cast(l.View, whom)...), then
 }
 
 // alongside is who comes down with a DCA though it was not raised.

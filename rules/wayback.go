@@ -18,7 +18,8 @@ type trim struct {
 // about zero. Without trims it is no way at all.
 type wayBack struct {
 	trims []trim
-	back  bool    // they put back where it was what bought nothing; else they are equal
+	back  bool    // they put back where it was what bought nothing
+	whole bool    // they put back where it was what made most of the rise; else they are equal
 	part  desk.DB // of the faders, once they are made
 	total struct{ now, then desk.DBFS }
 }
@@ -84,8 +85,10 @@ func (l *ledger) coveringDCA() (best int, ok bool) {
 	return best, ok
 }
 
-// byFaders is the fewest raised faders that undo the rise, those that made most of it
-// first; or if the three that may be named do not, as far as they go.
+// byFaders is the fewest raised faders that undo the rise, by as much each, those that made most of it
+// first. Where that leads one of them to where it was found and something is left, each goes back to
+// where it was; and if the three that may be named do not undo it, as far as they go. What groups of
+// which nothing is known then let through nobody can tell, and it is not asked to go on by that.
 func (l *ledger) byFaders() wayBack {
 	ups := l.heaviest()
 	var w wayBack
@@ -101,15 +104,47 @@ func (l *ledger) byFaders() wayBack {
 			break
 		}
 	}
+	if w.part > near && l.now.Answers() {
+		if whole := l.whole(ups); len(ups) > 0 && (near >= whole.part || whole.part < w.part-audible) {
+			return whole
+		}
+	}
 	return w
 }
 
-// heaviest is the raised inputs and DCAs, those that made most of the rise first,
+// whole is the fewest of these back where they were, or as far towards it as they may be led, that undo
+// the rise; or the three that may be named. The next is who leaves the least beside those before: two who
+// play into one compressor undo less together than each alone.
+func (l *ledger) whole(ups []desk.Mover) wayBack {
+	w := wayBack{whole: true}
+	for ups = slices.Clone(ups); len(ups) > 0 && len(w.trims) < mostTrims && !(near >= w.part && w.trims != nil); {
+		best, least := 0, desk.DB(math.Inf(1))
+		w.trims = append(w.trims, trim{})
+		try := func(k int) {
+			w.trims[len(w.trims)-1] = trim{ups[k], min(l.net(ups[k]), l.limits.Trim)}
+			l.predict(&w)
+		}
+		for k := range ups {
+			if try(k); w.part < least-audible {
+				best, least = k, w.part
+			}
+		}
+		try(best)
+		ups = slices.Delete(ups, best, best+1)
+	}
+	return w
+}
+
+// heaviest is the raised inputs and DCAs, first those without whom least is left of the rise,
 // each input under one of them only: trimmed by its own fader and by its DCA's it
 // would lose its place.
 func (l *ledger) heaviest() []desk.Mover {
 	ups := slices.DeleteFunc(slices.Clone(l.ups), func(m desk.Mover) bool { return !movesGains(m) })
-	slices.SortStableFunc(ups, func(a, b desk.Mover) int { return cmp.Compare(l.made(b), l.made(a)) })
+	left := map[desk.Mover]float64{}
+	for _, m := range ups {
+		left[m] = math.Round(1000 * float64(l.leftWithout(m))) // of equals the first that was raised
+	}
+	slices.SortStableFunc(ups, func(a, b desk.Mover) int { return cmp.Compare(left[a], left[b]) })
 	covered := make([]bool, l.Inputs())
 	return slices.DeleteFunc(ups, func(m desk.Mover) bool {
 		for i := range covered {
@@ -124,15 +159,12 @@ func (l *ledger) heaviest() []desk.Mover {
 	})
 }
 
-// made is the power that a mover's own inputs have gained.
-func (l *ledger) made(m desk.Mover) desk.Power {
-	var sum desk.Power
-	for i := range l.Inputs() {
-		if l.Drives(m, i) {
-			sum += l.raisedPower(i)
-		}
-	}
-	return sum
+// leftWithout is what is left of the faders' part if one goes back where it was, or as far towards it as it
+// may: who plays into a compressor made less of the rise than it was raised.
+func (l *ledger) leftWithout(m desk.Mover) desk.DB {
+	w := wayBack{trims: []trim{{m, min(l.net(m), l.limits.Trim)}}}
+	l.predict(&w)
+	return w.part
 }
 
 // solve finds the one trim for all of whom that returns the fader part to zero, to the
