@@ -105,7 +105,7 @@ func (r *quietMain) speaks(v *desk.View, leaves desk.DBFS) bool {
 		if !in.Voice || in.Cue || muted || !v.Metered(i) || v.Fader(m) <= shut {
 			continue
 		}
-		if _, metered := leaving(v); !metered && !v.Fed(i) {
+		if _, metered := leaving(v); !metered && !v.Fed(i) && !sentByDesk(v, i) {
 			continue // the roster may not know what a meter of the main would have shown
 		}
 		if v.Level(i, sentence) > v.Gate(i)+desk.DBFS(r.limits.Voice) && leaves < least(v, i) {
@@ -114,6 +114,12 @@ func (r *quietMain) speaks(v *desk.View, leaves desk.DBFS) bool {
 		}
 	}
 	return false
+}
+
+// sentByDesk reports whether the desk itself said where an input goes.
+func sentByDesk(v *desk.View, input int) bool {
+	_, main := v.Latest(desk.InputMain, input)
+	return main
 }
 
 // sentence is what a voice is taken over where a pause between two words is none.
