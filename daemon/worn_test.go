@@ -75,14 +75,12 @@ var (
 		"second-over-first":    {late: time.Second, figures: 0.6},
 	}
 	// Of a hand that is on its way for two seconds nothing is known before it has come to
-	// rest; what is said then is of the mix of that moment. What it does is heard before: the
-	// main stands a quarter of a dB below its limit for five seconds, and then seems to be over.
+	// rest; what is said then is of the mix of that moment.
 	toldAtTheEnd = map[string]tells{
 		"lead-behind":       {late: 2 * time.Second, figures: 0.3},
 		"harmony-forward":   {late: time.Second, figures: 0.3},
 		"second-over-first": {late: time.Second, figures: 0.4},
 		"main-left-closed":  {late: 2100 * time.Millisecond, figures: 0.2},
-		"hot-from-stage":    {late: 5100 * time.Millisecond, figures: 0.2},
 	}
 	// A hand that ends unevenly is there for the last time half a step, and half of the way,
 	// before it rests.
