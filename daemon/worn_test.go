@@ -81,6 +81,7 @@ var (
 		"harmony-forward":   {late: time.Second, figures: 0.3},
 		"second-over-first": {late: time.Second, figures: 0.4},
 		"main-left-closed":  {late: 2100 * time.Millisecond, figures: 0.2},
+		"hot-from-stage":    {late: 2100 * time.Millisecond, figures: 0.2},
 	}
 	// A hand that ends unevenly is there for the last time half a step, and half of the way,
 	// before it rests.
@@ -197,7 +198,7 @@ func TestWornDesks(t *testing.T) {
 			t.Run(name, func(t *testing.T) {
 				t.Parallel()
 				exact, whole := (&worn{}).judge(t, name), (&worn{whole: true}).judge(t, name)
-				speak[s] = exact
+				speak[s] = append([]*rules.Finding{}, exact...)
 				for i, d := range desks {
 					if d.not[name] != "" {
 						continue
@@ -222,6 +223,9 @@ func TestWornDesks(t *testing.T) {
 		}
 	})
 	for _, k := range rules.Kinds {
+		if slices.ContainsFunc(speak, func(f []*rules.Finding) bool { return f == nil }) {
+			break // only some of them were asked for
+		}
 		said := slices.ContainsFunc(slices.Concat(speak...), func(f *rules.Finding) bool { return f.Rule == k.Name })
 		if said == (unworn[k.Name] != "") {
 			t.Errorf("%s: said %v, and why not is %q", k.Name, said, unworn[k.Name])
