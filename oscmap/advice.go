@@ -34,11 +34,7 @@ func (c *checker) needs(needs []Need) {
 		if slices.ContainsFunc(ways, func(w []desk.Signal) bool { return len(c.missing(w)) == 0 }) {
 			continue
 		}
-		var or []string
-		for _, w := range ways {
-			or = append(or, strings.Join(c.missing(w), " and "))
-		}
-		missing := strings.Join(or, ", or else ")
+		missing := strings.Join(c.least(ways), ", or else ")
 		silent[missing] = append(silent[missing], n)
 	}
 	for _, missing := range slices.Sorted(maps.Keys(silent)) {
@@ -57,6 +53,22 @@ func (c *checker) silent(missing string, rules []Need) {
 	}
 	c.advise(c.file.Signals.Place, "what each of them notices, pawl check --limits tells",
 		"%d rules will be silent: no address carries %s: %s", len(rules), missing, strings.Join(names, ", "))
+}
+
+// least is what would have to come for each way, but for ways that want all of another's
+// and more.
+func (c *checker) least(ways [][]desk.Signal) (words []string) {
+	for _, w := range ways {
+		missing := c.missing(w)
+		more := slices.ContainsFunc(ways, func(o []desk.Signal) bool {
+			less := c.missing(o)
+			return len(less) < len(missing) && !slices.ContainsFunc(less, func(s string) bool { return !slices.Contains(missing, s) })
+		})
+		if word := strings.Join(missing, " and "); !more && !slices.Contains(words, word) {
+			words = append(words, word)
+		}
+	}
+	return words
 }
 
 func (c *checker) missing(signals []desk.Signal) (words []string) {

@@ -107,7 +107,8 @@ func (r *hotMain) hot(v *desk.View) bool {
 
 // level is the main's as the faders stand: of the mean of its meter what a hand has changed
 // within that time counts as though it had been so all along. Who is louder only for a
-// syllable is no louder by that.
+// syllable is no louder by that. Where a desk tells only where a hand came to rest, the meter
+// has shown the way there already, and that is not to count twice.
 func (r *hotMain) level(v *desk.View) (desk.DBFS, bool) {
 	level, metered := v.MainLevel(r.over)
 	if !metered {
@@ -116,9 +117,33 @@ func (r *hotMain) level(v *desk.View) (desk.DBFS, bool) {
 	v.Balance(&r.now, r.over)
 	stood, _ := r.stood.means(r.over)
 	if now, was := r.now.Total(), stood.Level(); now > desk.Silence && was > desk.Silence {
-		level += desk.DBFS(now.Above(was))
+		by := now.Above(was)
+		if by > 0 {
+			by = max(by-max(r.ahead(v, level.Above(was)), 0), 0)
+		}
+		level += desk.DBFS(by)
 	}
 	return level, true
+}
+
+// ahead is how much more of the main its meter shows of late, which is over the model by so
+// much, than five to ten seconds ago: 0 where that is not known.
+func (r *hotMain) ahead(v *desk.View, late desk.DB) desk.DB {
+	before := func(ten, five desk.DBFS) desk.DBFS { return max(2*ten.Power()-five.Power(), 0).Level() }
+	mean := func(d time.Duration) desk.DBFS {
+		p, _ := r.stood.means(d)
+		return p.Level()
+	}
+	if r.stood.full < len(r.stood.ours) {
+		return 0
+	}
+	ten, _ := v.MainLevel(desk.LongestBeats)
+	five, _ := v.MainLevel(desk.LongestBeats / 2)
+	was, model := before(ten, five), before(mean(desk.LongestBeats), mean(desk.LongestBeats/2))
+	if was == desk.Silence || model == desk.Silence {
+		return 0
+	}
+	return late - was.Above(model)
 }
 
 func (r *hotMain) say(v *desk.View) Said {

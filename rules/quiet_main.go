@@ -10,6 +10,9 @@ import (
 // more than the stage itself. An input that was muted or closed by itself was put away
 // and does not count; what does is one that is up and comes to nothing further on, at
 // a DCA, a group or the main.
+//
+// Where the desk does not meter its main, the faders tell what can leave it: not whether a
+// cable does, but whether something is closed.
 type quietMain struct {
 	limits QuietMainLimits
 	quiet  lasting
@@ -23,9 +26,10 @@ var quietMainKind = Kind{
 	Name:    "quiet-main",
 	Summary: "there is signal on the stage and nothing leaves the desk",
 	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel, desk.MainLevel},
+	Or:      [][]desk.Signal{{desk.InputFader, desk.InputLevel, desk.MainFader}},
 	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.DCAMute, desk.GroupFader, desk.GroupMute, desk.MainFader, desk.MainMute},
 	Says: []string{"quiet-main.nothing", "quiet-main.closed", "quiet-main.try", "quiet-main.try-closed", "quiet-main.up", "quiet-main.main",
-		"quiet-main.voice", "quiet-main.try-voice", "quiet-main.speaks"},
+		"quiet-main.on-faders", "quiet-main.voice", "quiet-main.try-voice", "quiet-main.speaks"},
 	New: func(l Limits) Rule { return &quietMain{limits: l.QuietMain} },
 }
 
@@ -44,10 +48,7 @@ func defaultQuietMainLimits() QuietMainLimits {
 
 // Judge implements Rule.
 func (r *quietMain) Judge(v *desk.View, claim func(Claim)) {
-	level, metered := leaving(v)
-	if !metered {
-		return
-	}
+	level, _ := leaving(v)
 	r.find(v)
 	r.heed(v)
 	many := level < r.limits.Below && len(r.up) >= r.limits.Inputs
@@ -104,6 +105,9 @@ func (r *quietMain) speaks(v *desk.View, leaves desk.DBFS) bool {
 		if !in.Voice || in.Cue || muted || !v.Metered(i) || v.Fader(m) <= shut {
 			continue
 		}
+		if _, metered := leaving(v); !metered && !v.Fed(i) && !sentByDesk(v, i) {
+			continue // the roster may not know what a meter of the main would have shown
+		}
 		if v.Level(i, sentence) > v.Gate(i)+desk.DBFS(r.limits.Voice) && leaves < least(v, i) {
 			r.voice = m
 			return true
@@ -112,17 +116,35 @@ func (r *quietMain) speaks(v *desk.View, leaves desk.DBFS) bool {
 	return false
 }
 
+// sentByDesk reports whether the desk itself said where an input goes.
+func sentByDesk(v *desk.View, input int) bool {
+	_, main := v.Latest(desk.InputMain, input)
+	return main
+}
+
 // sentence is what a voice is taken over where a pause between two words is none.
 const sentence = 2 * time.Second
 
-// leaving is what leaves the desk, false if the main is not metered. Some desks meter
-// it ahead of its fader.
-func leaving(v *desk.View) (desk.DBFS, bool) {
-	level, metered := v.MainLevel(desk.Syllable)
-	if v.Stands(desk.Main) == desk.Off {
-		return desk.Silence, metered
+// leaving is what leaves the desk, by the faders and false if the main is not metered.
+// Some desks meter it ahead of its fader.
+func leaving(v *desk.View) (level desk.DBFS, metered bool) {
+	level, metered = v.MainLevel(desk.Syllable)
+	switch {
+	case v.Stands(desk.Main) == desk.Off:
+		level = desk.Silence
+	case !metered:
+		level = v.Moment().Total()
 	}
 	return level, metered
+}
+
+// leaves is the fact of what leaves the desk.
+func (r *quietMain) leaves(v *desk.View, level, limit desk.DBFS) Fact {
+	say := "quiet-main.main"
+	if _, metered := leaving(v); !metered {
+		say = "quiet-main.on-faders"
+	}
+	return fact(v, Say(say, Level("level", level), Level("limit", limit), Time("for", r.limits.For)))
 }
 
 // fading reports whether a hand is on its way at the main or at what leads there: who
@@ -206,7 +228,7 @@ func (r *quietMain) sayVoice(v *desk.View, m desk.Mover, level desk.DBFS) Said {
 		Try:     Say("quiet-main.try-voice").Naming("who", who),
 		Facts: []Fact{
 			factOf(v, m, Say("quiet-main.speaks", Level("level", v.Level(m.Index, sentence)), DB("fader", v.Fader(m))).Naming("who", who)),
-			fact(v, Say("quiet-main.main", Level("level", level), Level("limit", least(v, m.Index)), Time("for", r.limits.For))),
+			r.leaves(v, level, least(v, m.Index)),
 		},
 	}
 }
@@ -224,6 +246,6 @@ func (r *quietMain) say(v *desk.View, level desk.DBFS) Said {
 	for _, m := range r.up {
 		s.Facts = append(s.Facts, factOf(v, m, Say("quiet-main.up", DB("fader", v.Fader(m)))))
 	}
-	s.Facts = append(s.Facts, fact(v, Say("quiet-main.main", Level("level", level), Level("limit", r.limits.Below), Time("for", r.limits.For))))
+	s.Facts = append(s.Facts, r.leaves(v, level, r.limits.Below))
 	return s
 }

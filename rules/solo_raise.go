@@ -98,7 +98,8 @@ func (r *soloRaise) listen(v *desk.View) {
 }
 
 // take enters a raise that was made while a solo was on, and forgets one that was
-// taken back or overtaken.
+// taken back or overtaken. What is put right by a little in the same solo, as where a fader
+// of coarse steps is led a step too far, was not heard in the mix either.
 func (r *soloRaise) take(v *desk.View, m desk.Move) {
 	if m.Kind == desk.Scene || m.Kind == desk.Reroute {
 		r.raised = r.raised[:0]
@@ -108,10 +109,25 @@ func (r *soloRaise) take(v *desk.View, m desk.Move) {
 	if m.Kind == desk.Raise && !solo {
 		return // it was made by ear, in the mix
 	}
+	if solo && r.putRight(v, m) {
+		return
+	}
 	r.raised = slices.DeleteFunc(r.raised, func(s soloRaised) bool { return s.move.Mover == m.Mover })
 	if m.Kind == desk.Raise && m.Net().Reaches(r.limits.Raise) && v.Active(m.Mover) && v.Music() {
 		r.raised = append(r.raised, soloRaised{move: m, soloed: slices.Clone(r.soloed), since: v.Watched, watched: v.Watched})
 	}
+}
+
+// putRight follows a raise whose fader was lowered in the same solo, and reports whether
+// enough of it is left.
+func (r *soloRaise) putRight(v *desk.View, m desk.Move) bool {
+	i := slices.IndexFunc(r.raised, func(s soloRaised) bool { return s.move.Mover == m.Mover && s.move.End > r.since })
+	if i < 0 || m.Kind != desk.Lower || !m.To.Above(r.raised[i].move.From).Reaches(r.limits.Raise) {
+		return false
+	}
+	s := &r.raised[i]
+	s.move.To, s.move.End, s.since = m.To, m.End, v.Watched
+	return true
 }
 
 func (r *soloRaise) key(v *desk.View, m desk.Mover) int {

@@ -76,6 +76,7 @@ type groupMeter struct {
 
 type mainMeter struct {
 	meter
+	own     bool // of a level meter, and that is believed alone
 	peak    peaks
 	squeeze squeezeMeter
 }
@@ -203,15 +204,26 @@ func (m *Mix) applyGroup(r *Reading) {
 func (m *Mix) applyMain(r *Reading) {
 	switch r.Signal {
 	case MainLevel:
-		m.main.meter.hear(r.Level().Power())
-		m.main.peak.standIn(r.Level().Power())
+		m.main.level(r.Level().Power())
 	case MainPeak:
 		m.main.peak.hear(r.Level().Power())
+		if !m.main.own {
+			m.main.hear(r.Level().Power() / crest)
+		}
 	case MainReduction:
 		m.main.squeeze.hear(r.Gain())
 	case RoomLevel:
 		m.room.hear(r.Level().Power())
 	}
+}
+
+// level takes the main's own level. What was made of peaks is forgotten.
+func (m *mainMeter) level(p Power) {
+	if !m.own {
+		m.own, m.meter = true, meter{}
+	}
+	m.hear(p)
+	m.peak.standIn(p)
 }
 
 func (m *Mix) applyFader(who Mover, db DB) {
@@ -417,9 +429,10 @@ func (m *Mix) foldInput(i int) {
 }
 
 // compareMain holds the model against the desk's own main meter, once a second,
-// while there is music: the noise of an idle desk is in no map.
+// while there is music: the noise of an idle desk is in no map, and how far a sum's
+// peaks lie above it changes with who plays.
 func (m *Mix) compareMain() {
-	if m.main.heard && m.beats%int(time.Second/Beat) == 0 && m.music() {
+	if m.main.own && m.beats%int(time.Second/Beat) == 0 && m.music() {
 		m.fill(m.limits.ShowOver)
 		m.mismatch.add(m.main.mean(m.limits.ShowOver).Level(), m.now.Total())
 	}

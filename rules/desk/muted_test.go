@@ -103,3 +103,30 @@ func TestPeakStandIn(t *testing.T) {
 	peak, _ = v.Peak(1, time.Second)
 	near("a peak after a fader at -10 dB", peak, -2)
 }
+
+// TestMainPeaksStandIn: where the main's level is not told its peaks tell that something
+// leaves the desk, and one level is believed alone. The model is compared with a level only.
+func TestMainPeaksStandIn(t *testing.T) {
+	m := NewMix(band(1, nil, nil), DefaultMixLimits(), DefaultMoveLimits())
+	v := m.View()
+	if _, heard := v.MainLevel(Beat); heard {
+		t.Error("a main level before anything was heard")
+	}
+	m.hear(set(MainPeak, 0, -8))
+	m.Fold()
+	if l, heard := v.MainLevel(Beat); !heard || l.Above(-20).Abs() > 0.01 {
+		t.Errorf("by peaks at -8 dBFS the main has %v, heard %v, want -20", l, heard)
+	}
+	if m.main.own {
+		t.Error("what was made of peaks counts as the desk's own level")
+	}
+	m.hear(set(MainLevel, 0, -15))
+	m.hear(set(MainPeak, 0, -8))
+	m.Fold()
+	if l, _ := v.MainLevel(Beat); l.Above(-15).Abs() > 0.01 {
+		t.Errorf("with a level of its own the main has %v, want -15", l)
+	}
+	if l, _ := v.MainLevel(LongestBeats); l.Above(-15).Abs() > 0.01 {
+		t.Errorf("over ten seconds the main has %v: what was made of its peaks is not forgotten", l)
+	}
+}

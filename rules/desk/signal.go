@@ -256,8 +256,16 @@ func (s Signal) Holds(v float64) bool {
 }
 
 // StandIn is the signal that is judged by where the desk does not tell this one:
-// input.peak for input.level. Others have none.
-func (s Signal) StandIn() (Signal, bool) { return InputPeak, s == InputLevel }
+// input.peak for input.level, main.peak for main.level. Others have none.
+func (s Signal) StandIn() (Signal, bool) {
+	switch s {
+	case InputLevel:
+		return InputPeak, true
+	case MainLevel:
+		return MainPeak, true
+	}
+	return NoSignal, false
+}
 
 // Control reports whether the signal can be set from outside, so that a message
 // to its address might change something: a name and a scene as much as a fader.

@@ -214,7 +214,8 @@ func (v *View) MainPeaksOver(level DBFS, d time.Duration) int {
 	return v.mix.main.peak.over(level.Power(), d)
 }
 
-// MainLevel is the desk's own main level over a time, false if it is not metered.
+// MainLevel is the desk's own main level over a time, or what its peaks let suppose;
+// false if it is not metered.
 func (v *View) MainLevel(over time.Duration) (DBFS, bool) {
 	return v.mix.main.mean(over).Level(), v.mix.main.heard
 }
