@@ -26,6 +26,7 @@ type Limits struct {
 	HotInput        HotInputLimits        `yaml:"hot-input"`
 	HotMain         HotMainLimits         `yaml:"hot-main"`
 	QuietMain       QuietMainLimits       `yaml:"quiet-main"`
+	QuietDesk       QuietDeskLimits       `yaml:"quiet-desk"`
 	SoloRaise       SoloRaiseLimits       `yaml:"solo-raise"`
 	OpenMics        OpenMicsLimits        `yaml:"open-mics"`
 	SqueezedGroup   SqueezedGroupLimits   `yaml:"squeezed-group"`
@@ -49,8 +50,8 @@ func DefaultLimits() Limits {
 		Ratchet: defaultRatchetLimits(), Creep: defaultCreepLimits(),
 
 		MutedVoice: defaultMutedVoiceLimits(), StrayCue: defaultStrayCueLimits(), HotInput: defaultHotInputLimits(),
-		HotMain: defaultHotMainLimits(), QuietMain: defaultQuietMainLimits(), SoloRaise: defaultSoloRaiseLimits(),
-		OpenMics:      defaultOpenMicsLimits(),
+		HotMain: defaultHotMainLimits(), QuietMain: defaultQuietMainLimits(), QuietDesk: defaultQuietDeskLimits(),
+		SoloRaise: defaultSoloRaiseLimits(), OpenMics: defaultOpenMicsLimits(),
 		SqueezedGroup: defaultSqueezedGroupLimits(), SqueezedInput: defaultSqueezedInputLimits(), MainDown: defaultMainDownLimits(),
 		RoomLoud:   defaultRoomLoudLimits(),
 		LeadBehind: defaultLeadBehindLimits(), HarmonyForward: defaultHarmonyForwardLimits(), FillOverLead: defaultFillOverLeadLimits(),
