@@ -140,6 +140,9 @@ func (l Limits) each(f func(section string, s reflect.Value)) {
 	}
 }
 
+// NotStated is the default of a limit that only the house can know.
+const NotStated = "not stated"
+
 // written is a limit as a house file would have it.
 func written(v any) string {
 	switch v := v.(type) {
@@ -151,7 +154,7 @@ func written(v any) string {
 		return fmt.Sprintf("%v dB(A)", float64(v))
 	case string:
 		if v == "" {
-			return "not stated"
+			return NotStated
 		}
 	case time.Duration:
 		s := v.String()
