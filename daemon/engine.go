@@ -42,7 +42,7 @@ func newRecording(h *house.House, levels bool) *engine {
 }
 
 func judging(h *house.House, levels bool) rules.Options {
-	return rules.Options{Stale: h.Map.Link().StaleAfter, Order: h.Order, Levels: levels}
+	return rules.Options{Stale: h.Map.Link().StaleAfter, Steady: h.Map.TellsLevels(), Order: h.Order, Levels: levels}
 }
 
 // packet takes one packet that came at a time on the caller's clock. What is

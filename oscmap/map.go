@@ -45,6 +45,12 @@ func (m *Map) HearsSignal(s desk.Signal) bool {
 	return slices.Contains(m.Heard(), s)
 }
 
+// TellsLevels reports whether the map hears how loud inputs are: such a desk speaks all the
+// time, and is gone if it does not.
+func (m *Map) TellsLevels() bool {
+	return m.HearsSignal(desk.InputLevel) || m.HearsSignal(desk.InputPeak)
+}
+
 // Judges reports whether any address carries the signal, or one that stands in for it.
 func (m *Map) Judges(s desk.Signal) bool {
 	other, stands := s.StandIn()

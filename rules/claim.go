@@ -80,7 +80,7 @@ func (k *Kind) belongs(s desk.Segment) bool {
 // of the same name.
 var Kinds = []Kind{
 	ratchetKind, creepKind,
-	mutedVoiceKind, strayCueKind, hotInputKind, hotMainKind, quietMainKind, soloRaiseKind, openMicsKind,
+	mutedVoiceKind, strayCueKind, hotInputKind, hotMainKind, quietMainKind, quietDeskKind, soloRaiseKind, openMicsKind,
 	squeezedGroupKind, squeezedInputKind, mainDownKind, roomLoudKind,
 	leadBehindKind, harmonyForwardKind, fillOverLeadKind, secondOverFirstKind, crowdedKind, speechRemarkKind,
 }

@@ -14,6 +14,7 @@ import (
 type Judge struct {
 	limits Limits
 	stale  time.Duration
+	steady bool
 	mix    *desk.Mix
 	rules  []*claims
 
@@ -60,6 +61,10 @@ type Options struct {
 	Stale time.Duration // without a packet for so long the desk counts as quiet; 0 for never
 	Order desk.Order    // the house's running order
 
+	// Steady is true of a desk that tells levels: it never is quiet by itself, and the rules
+	// are told when it is, though Stale may be 0.
+	Steady bool
+
 	// Levels asks for TakeLevels. Whoever asks has to take them: they are kept until then.
 	Levels bool
 }
@@ -75,7 +80,7 @@ const endOfTime = time.Duration(math.MaxInt64 / 2)
 // DCA or group that is not in the roster is a fault of the caller's, and panics.
 func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 	j := &Judge{
-		limits: l, stale: o.Stale, asked: o.Levels, mix: desk.NewMix(r, l.Mix, l.Moves), beat: desk.Beat,
+		limits: l, stale: o.Stale, steady: o.Steady, asked: o.Levels, mix: desk.NewMix(r, l.Mix, l.Moves), beat: desk.Beat,
 		mark: wantedMark{next: desk.MusicBegan}, segments: newSegments(l.Segments, r, o.Order),
 		stood: stood{}, past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
 	}
@@ -340,6 +345,9 @@ func (j *Judge) playedBy() time.Duration {
 func (j *Judge) view() desk.View {
 	v := j.mix.View()
 	v.At, v.Moves, v.Watched, v.Played, v.Mark, v.Segment = j.at, j.ended, j.watched(), j.playedBy(), j.marked, j.segments.now
+	if j.link.gone || j.steady && j.stale <= 0 {
+		v.Quiet = j.at - j.link.heard
+	}
 	return v
 }
 

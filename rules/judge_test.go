@@ -528,8 +528,11 @@ func TestAwayDeskKeepsNothing(t *testing.T) {
 	}
 	j.Advance(20 * minute)
 	all := j.Take(nil)
-	if got := tellings(only[*Finding](all)); got != "open nudge" {
+	if got := tellings(of(only[*Finding](all), "ratchet")); got != "open nudge, held nudge, shown nudge" {
 		t.Errorf("%q, want the card open: nobody kept anything", got)
+	}
+	if got := tellings(of(only[*Finding](all), "quiet-desk")); got != "open now, eased now" {
+		t.Errorf("%q, want it told that the desk is away, and not for ever", got)
 	}
 	if l := only[*Linked](all); len(l) != 1 || l[0].Heard || time.Duration(l[0].T) > 36*time.Second {
 		t.Errorf("link %+v, want it quiet about 5 s after the last packet", l)

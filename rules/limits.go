@@ -26,6 +26,7 @@ type Limits struct {
 	HotInput        HotInputLimits        `yaml:"hot-input"`
 	HotMain         HotMainLimits         `yaml:"hot-main"`
 	QuietMain       QuietMainLimits       `yaml:"quiet-main"`
+	QuietDesk       QuietDeskLimits       `yaml:"quiet-desk"`
 	SoloRaise       SoloRaiseLimits       `yaml:"solo-raise"`
 	OpenMics        OpenMicsLimits        `yaml:"open-mics"`
 	SqueezedGroup   SqueezedGroupLimits   `yaml:"squeezed-group"`
@@ -49,8 +50,8 @@ func DefaultLimits() Limits {
 		Ratchet: defaultRatchetLimits(), Creep: defaultCreepLimits(),
 
 		MutedVoice: defaultMutedVoiceLimits(), StrayCue: defaultStrayCueLimits(), HotInput: defaultHotInputLimits(),
-		HotMain: defaultHotMainLimits(), QuietMain: defaultQuietMainLimits(), SoloRaise: defaultSoloRaiseLimits(),
-		OpenMics:      defaultOpenMicsLimits(),
+		HotMain: defaultHotMainLimits(), QuietMain: defaultQuietMainLimits(), QuietDesk: defaultQuietDeskLimits(),
+		SoloRaise: defaultSoloRaiseLimits(), OpenMics: defaultOpenMicsLimits(),
 		SqueezedGroup: defaultSqueezedGroupLimits(), SqueezedInput: defaultSqueezedInputLimits(), MainDown: defaultMainDownLimits(),
 		RoomLoud:   defaultRoomLoudLimits(),
 		LeadBehind: defaultLeadBehindLimits(), HarmonyForward: defaultHarmonyForwardLimits(), FillOverLead: defaultFillOverLeadLimits(),
@@ -139,6 +140,9 @@ func (l Limits) each(f func(section string, s reflect.Value)) {
 	}
 }
 
+// NotStated is the default of a limit that only the house can know.
+const NotStated = "not stated"
+
 // written is a limit as a house file would have it.
 func written(v any) string {
 	switch v := v.(type) {
@@ -150,7 +154,7 @@ func written(v any) string {
 		return fmt.Sprintf("%v dB(A)", float64(v))
 	case string:
 		if v == "" {
-			return "not stated"
+			return NotStated
 		}
 	case time.Duration:
 		s := v.String()

@@ -76,7 +76,7 @@ var rare = map[string]bool{
 func replay(t *testing.T, path, text string, heard, spoken map[string]bool) string {
 	t.Helper()
 	s := rules.ScriptOf(t, path, text)
-	j := rules.NewJudge(s.Roster, s.Limits, rules.Options{})
+	j := rules.NewJudge(s.Roster, s.Limits, rules.Options{Stale: s.Stale})
 	s.Play(j)
 	var out strings.Builder
 	speaker := speaker(t)

@@ -32,7 +32,8 @@ func ScriptOf(t *testing.T, path, text string) Script {
 }
 
 // Script is a written service: first its limits, `limit SECTION NAME VALUE`, if they are not
-// the defaults; then the roster, one `input NAME ELEMENT [voice] [mic] [cue]
+// the defaults, and `stale TIME` after how long without a line the desk counts as quiet, if it
+// ever does; then the roster, one `input NAME ELEMENT [voice] [mic] [cue]
 // [nowhere] [dca=NAME] [group=NAME]`, `dca NAME` or `group NAME` a line; then what is heard,
 // as `TIME WHO WHAT VALUE [over TIME]`, `TIME WHO speaks LEVEL over TIME [as WHO]` or
 // `TIME press WHAT [NUMBER or KIND]`, and last `TIME end`.
@@ -45,6 +46,7 @@ type Script struct {
 	Readings []desk.Reading
 	Presses  []TimedPress
 	Limits   Limits
+	Stale    time.Duration
 }
 
 func (s *Script) failf(format string, args ...any) {
@@ -56,6 +58,8 @@ func (s *Script) read(w []string) {
 	switch w[0] {
 	case "limit":
 		s.limit(w)
+	case "stale":
+		s.stale(w)
 	case "dca":
 		s.Roster.DCAs = append(s.Roster.DCAs, w[1])
 	case "group":
@@ -127,6 +131,18 @@ func (s *Script) limit(w []string) {
 		of.SetFloat(v)
 	default:
 		s.failf("a limit of the kind %v cannot be set here yet", of.Kind())
+	}
+}
+
+// stale sets when the desk counts as quiet.
+func (s *Script) stale(w []string) {
+	s.t.Helper()
+	var err error
+	if len(w) != 2 {
+		s.failf("%q; want stale TIME", strings.Join(w, " "))
+	}
+	if s.Stale, err = time.ParseDuration(w[1]); err != nil {
+		s.failf("%v", err)
 	}
 }
 
@@ -300,6 +316,7 @@ func (s *Script) Play(j *Judge) {
 	}
 	for _, r := range s.Readings {
 		until(r.At)
+		j.Alive(r.At)
 		j.Hear(r)
 	}
 	until(s.At + 1)

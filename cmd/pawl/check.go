@@ -73,7 +73,11 @@ func tableOfLimits(c *call) error {
 			fmt.Fprintf(w, "%s: %s\n", section, rules.SectionDoc(section))
 		}
 		value := r.Default
-		if now := inForce[i].Default; now != value {
+		switch now := inForce[i].Default; {
+		case now == value:
+		case value == rules.NotStated:
+			value = now
+		default:
 			value = fmt.Sprintf("%s, not %s", now, value)
 		}
 		fmt.Fprintf(w, "  %s\t%s\t%s\t(%s)\n", r.Name, value, r.Doc, r.From)

@@ -43,7 +43,7 @@ func FuzzHouse(f *testing.F) {
 		case faults.Wrong():
 			t.Errorf("a house, and %v", faults)
 		}
-		j := rules.NewJudge(h.Roster, h.Limits, rules.Options{Stale: h.Map.Link().StaleAfter, Order: h.Order})
+		j := rules.NewJudge(h.Roster, h.Limits, rules.Options{Stale: h.Map.Link().StaleAfter, Steady: h.Map.TellsLevels(), Order: h.Order})
 		j.Alive(0)
 		j.Advance(2 * time.Second)
 	})

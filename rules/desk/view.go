@@ -23,6 +23,10 @@ type View struct {
 	// is away, so that nothing "was kept" by a desk that nobody heard.
 	Watched time.Duration
 
+	// Quiet is how long nothing has come from the desk; 0 while it may be quiet for longer, by its
+	// map or because it is one of few words. What the view has is from then.
+	Quiet time.Duration
+
 	// Elsewhere is how long the service was in segments that the rule does not belong to;
 	// Watched stood meanwhile.
 	Elsewhere time.Duration

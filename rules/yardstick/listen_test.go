@@ -102,7 +102,7 @@ type court struct {
 func newCourt(h *house.House, script *practice.Script) *court {
 	return &court{
 		hear:   h.Map.NewHearer().Hear,
-		judge:  rules.NewJudge(h.Roster, h.Limits, rules.Options{Stale: h.Map.Link().StaleAfter, Order: h.Order}),
+		judge:  rules.NewJudge(h.Roster, h.Limits, rules.Options{Stale: h.Map.Link().StaleAfter, Steady: h.Map.TellsLevels(), Order: h.Order}),
 		script: script, truth: practice.Watch(script, 0),
 	}
 }

@@ -11,14 +11,17 @@ import (
 )
 
 func TestServices(t *testing.T) {
-	want := []string{"balanced-swap", "band-by-its-dca", "band-louder", "beside-a-voice", "bring-ins",
-		"choir-answers", "chorus-lift", "close-mics", "creep", "crowded", "fill-in-gaps", "fill-over-lead",
-		"harbour-hall", "harmony-forward", "last-line", "lead-behind", "lead-rests", "lead-ride", "lift-and-trims",
-		"loud-end-and-silence", "main-down", "main-fade", "main-left-closed", "muted-reader", "open-mics",
-		"open-mics-in-use", "phrases", "prayer-over-piano", "ratchet", "ratchet-end-only", "ratchet-repeats",
-		"reader-in-time", "reboot", "scene-change", "second-alone", "second-over-first", "small-band", "song-and-speech",
-		"speech-remark", "squeezed-group", "squeezed-group-loud-end", "squeezed-ratchet", "stage-into-squeeze",
-		"threshold-moved", "voices-left-muted"}
+	want := []string{"balanced-swap", "band-by-its-dca", "band-louder", "beside-a-voice", "brass-held", "bring-ins",
+		"choir-answers", "chorus-lift", "close-mics", "creep", "crowded", "crowded-and-rests", "cue-kept-out",
+		"desk-away", "fill-for-a-line", "fill-in-gaps", "fill-over-lead", "harbour-hall", "harmony-forward",
+		"harmony-under", "hot-main", "last-line", "lead-behind", "lead-less", "lead-rests", "lead-ride",
+		"lift-and-trims", "loud-end-and-silence", "loud-with-room", "main-down", "main-fade", "main-left-closed",
+		"main-touched", "muted-reader", "open-mics", "open-mics-in-use", "phrases", "prayer-over-piano", "ratchet",
+		"ratchet-end-only", "ratchet-repeats", "reader-in-time", "reboot", "scene-change", "second-alone",
+		"second-beside-first", "second-over-first", "small-band", "small-raises", "solo-raise", "solo-to-look",
+		"song-and-speech", "speech-little-open", "speech-remark", "squeezed-group", "squeezed-group-loud-end",
+		"squeezed-ratchet", "stage-into-squeeze", "stray-cue", "threshold-moved", "voices-left-muted",
+		"word-into-a-muted-mic"}
 	if got := Services(); !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}

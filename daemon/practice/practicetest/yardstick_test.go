@@ -47,6 +47,8 @@ var sets = []struct {
 	{"yardstick4", 12 * time.Minute, 8, 6},
 	{"yardstick5", 15 * time.Minute, 7, 7},
 	{"yardstick6", 15 * time.Minute, 7, 7},
+	{"yardstick7", 15 * time.Minute, 7, 7},
+	{"yardstick8", 15 * time.Minute, 7, 7},
 }
 
 // later are words that came when the large sets had been written.
