@@ -215,7 +215,7 @@ func TestNoAllocation(t *testing.T) {
 		}
 	}
 	for _, k := range Kinds {
-		if !spoke[k.Name] {
+		if !spoke[k.Name] && k.Name != "quiet-desk" { // which is of a desk that sends nothing
 			t.Errorf("%s has nothing open in any scene", k.Name)
 		}
 	}

@@ -126,11 +126,11 @@ func TestWhatTheServicesDo(t *testing.T) {
 }
 
 // Work that a group's compressor does would be another thing to say, except where the
-// script sets one to do it, or that thing is what is to be said.
+// script sets one to do it, that thing is what is to be said, or the service is there to tempt by it.
 func TestGroupsAreNotSqueezedHard(t *testing.T) {
 	for _, s := range scripts(t) {
 		said := slices.ContainsFunc(s.Expect, func(e Expectation) bool { return e.Rule == "squeezed-group" })
-		if said || slices.ContainsFunc(s.cues, func(c cue) bool { _, pressed := c.act.(*pressing); return pressed }) {
+		if said || s.Name == "brass-held" || slices.ContainsFunc(s.cues, func(c cue) bool { _, pressed := c.act.(*pressing); return pressed }) {
 			continue
 		}
 		p := newPerformance(s, 1, false)
