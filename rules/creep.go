@@ -109,7 +109,7 @@ func (c *creep) Judge(v *desk.View, claim func(Claim)) {
 	case c.claimed && (fresh || len(c.from) == 0):
 		c.claimed = false
 		claim(Claim{Key: c.key, Eased: true, Say: c.afresh})
-	case v.Moving || v.Played/time.Second == c.asked/time.Second || len(c.from) == 0 || !v.Music():
+	case v.Moving || v.Untold() || v.Played/time.Second == c.asked/time.Second || len(c.from) == 0 || !v.Music():
 		if c.claimed {
 			claim(Claim{Key: c.key})
 		}

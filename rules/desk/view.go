@@ -47,6 +47,10 @@ type View struct {
 // View looks at the mix as it stands. The caller fills in what the mix cannot know.
 func (m *Mix) View() View { return View{mix: m, Moving: len(m.moves.moving) > 0} }
 
+// Untold reports whether a mute was pressed of which Moves has not told, because it may be
+// part of a change of scene: the mix is as it will be, and what it is measured from is not.
+func (v *View) Untold() bool { return len(v.mix.moves.done) > 0 }
+
 // WatchedAt is what Watched was at a moment of which the desk told, such as the end of
 // a move: it was there then, and is now.
 func (v *View) WatchedAt(at time.Duration) time.Duration { return v.Watched - (v.At - at) }
