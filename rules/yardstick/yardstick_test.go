@@ -77,7 +77,7 @@ func everyService(t *testing.T) (all []practicetest.Labelled) {
 func skipRaced(t *testing.T) {
 	t.Helper()
 	if raceDetector {
-		t.Skip("fourteen hours of service, of which no goroutine judges a part: scored without the race detector, which .ci/run does")
+		t.Skip("nineteen hours of service, of which no goroutine judges a part: scored without the race detector, which .ci/run does")
 	}
 }
 
