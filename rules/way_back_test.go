@@ -153,6 +153,7 @@ func (d *compressing) advice() (*ledger, wayBack, bool) {
 // advice says that it is not all of it, it puts back what bought nothing, or goes 6 dB down with a DCA, or
 // else no other three come nearer: then what is left has eased.
 func TestTheWayBackIsAWay(t *testing.T) {
+	SkipRaced(t)
 	for name, told := range map[string]bool{"settings told": true, "settings learned": false} {
 		t.Run(name, func(t *testing.T) {
 			ways, squeezed := 0, 0

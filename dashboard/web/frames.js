@@ -62,7 +62,7 @@
 /**
  * Split is a change of the total, divided among its causes. The parts add up to the change, to rounding.
  * @typedef {object} Split
- * @property {number|null} faders_db inputs and DCAs, mutes, with what the groups took back because of them
+ * @property {number|null} faders_db inputs and DCAs, mutes, where inputs go, with what the groups took back because of them
  * @property {number|null} stage_db the sources themselves, likewise
  * @property {number|null} groups_db the groups' settings and faders, and what their answers cannot explain
  * @property {number|null} main_db the main fader
