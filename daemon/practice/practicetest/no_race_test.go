@@ -1,0 +1,5 @@
+//go:build !race
+
+package practicetest
+
+const raceDetector = false
