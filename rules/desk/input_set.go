@@ -53,8 +53,10 @@ func (in *inputMeter) reset(was, is *own) {
 		return p * Power((lift + taken - turned).Ratio()), turned
 	}
 	for n := in.settledSince(was, is, curved); n < in.full; n++ {
-		k := (in.next - 1 - n + meterSlots) % meterSlots
-		in.slots[k], in.taken[k] = again(in.slots[k], in.taken[k])
+		k := in.ago(n)
+		p, taken := again(in.slots[k], in.taken[k])
+		in.put(k, p)
+		in.taken[k] = taken
 	}
 	in.last, _ = again(in.last, in.squeeze.reduction)
 	in.sum, _ = again(in.sum, in.squeeze.reduction)
@@ -68,7 +70,7 @@ func (in *inputMeter) settledSince(was, is *own, curved bool) (since int) {
 	var gain, best DB
 	for n := range in.full {
 		if p := in.beat(n); p > 0 {
-			taken := in.taken[(in.next-1-n+meterSlots)%meterSlots]
+			taken := in.taken[in.ago(n)]
 			level := p.Level() + DBFS(taken-DB(was.makeUp.value))
 			gain += (taken - was.curve.Reduction(level)).Abs() - (taken - is.curve.Reduction(level)).Abs()
 		}

@@ -44,6 +44,11 @@ func (s *squeezed) play(beats int) {
 // near wants the total that all of the last ten seconds would make through the compressor as it is.
 func (s *squeezed) near(t *testing.T, when string, by DB) {
 	t.Helper()
+	for n := range s.inputs[0].full {
+		if m := &s.inputs[0].meter; m.level(n) != m.beat(n).Level() {
+			t.Fatalf("%s: %d beats ago a level of %.2f dBFS stands beside a power of %.2f", when, n, m.level(n), m.beat(n).Level())
+		}
+	}
 	var sum Power
 	for i := range meterSlots {
 		level, _ := s.out(s.beats - i)

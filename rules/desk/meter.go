@@ -62,7 +62,7 @@ func (m *meter) fold() {
 		p = m.sum / Power(m.count)
 	}
 	m.sum, m.count = 0, 0
-	m.slots[m.next], m.levels[m.next] = p, p.Level()
+	m.put(m.next, p)
 	if m.next++; m.next == meterSlots {
 		m.next = 0
 	}
@@ -95,12 +95,16 @@ func (m *meter) newest() Power {
 	return m.slots[(m.next+meterSlots-1)%meterSlots]
 }
 
+// put enters the power of a beat in a slot.
+func (m *meter) put(slot int, p Power) { m.slots[slot], m.levels[slot] = p, p.Level() }
+
 // beat is the power of the beat n before the last; n is below full.
 func (m *meter) beat(n int) Power { return m.slots[m.ago(n)] }
 
 // level is its level.
 func (m *meter) level(n int) DBFS { return m.levels[m.ago(n)] }
 
+// ago is the slot of the beat n before the last.
 func (m *meter) ago(n int) int {
 	if at := m.next - 1 - n; at >= 0 {
 		return at
