@@ -20,12 +20,10 @@ type fillOverLead struct {
 	fills  []standing  // each input's against the lead, by input
 	told   bool        // of those that are over it
 	lead   int
-	had    []int // those over it at the last view
-	who    []int // and at this one
+	who    []int // those over it
 	claim  standingClaim
 	view   *desk.View // that is judged
-	leads  []int      // scratch, as are the next
-	whom   []int
+	leads  []int      // scratch, as is the next
 	now    desk.Balance
 }
 
@@ -66,7 +64,6 @@ func (r *fillOverLead) heed(other Rule) {
 // Judge implements Rule. It holds at most one claim, about all fills of which it is so.
 func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
 	r.view = v
-	r.had = r.over(r.had, v)
 	sang := r.fell(v) && r.count(v)
 	r.who = r.over(r.who, v)
 	if len(r.who) > 0 && !r.told && !r.itsOwn(v, r.who) {
@@ -81,7 +78,7 @@ func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
 			c.Say = r.claim.say
 		}
 		claim(c)
-	case r.told && len(r.had) > 0 && sang:
+	case r.told && sang:
 		claim(Claim{Key: 1, Eased: true, Say: func() Said {
 			return Said{What: []Phrase{Say("fill-over-lead.eased").Naming("lead", v.Who(inputMover(r.lead)))}}
 		}})
@@ -91,8 +88,7 @@ func (r *fillOverLead) Judge(v *desk.View, claim func(Claim)) {
 
 // about is the fills, and last the lead.
 func (r *fillOverLead) about() []desk.Mover {
-	r.whom = append(append(r.whom[:0], r.who...), r.lead)
-	r.claim.about = stillAbout(r.claim.about, r.whom)
+	r.claim.about = stillAbout(r.claim.about, r.who, r.lead)
 	return r.claim.about
 }
 

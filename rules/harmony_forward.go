@@ -23,8 +23,7 @@ type harmonyForward struct {
 	names []int         // the harmonies that were in it then
 	claim standingClaim
 	view  *desk.View // that is judged
-	leads []int      // scratch, as is the next
-	whom  []int
+	leads []int      // scratch
 }
 
 // HarmonyForwardLimits say when harmonies over the lead are worth a word.
@@ -73,8 +72,7 @@ func (r *harmonyForward) now() desk.DB { return r.above(r.limits.Means) }
 
 // about is the harmonies, and last the lead.
 func (r *harmonyForward) about() []desk.Mover {
-	r.whom = append(append(r.whom[:0], r.names...), r.lead)
-	r.claim.about = stillAbout(r.claim.about, r.whom)
+	r.claim.about = stillAbout(r.claim.about, r.names, r.lead)
 	return r.claim.about
 }
 

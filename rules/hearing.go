@@ -133,7 +133,7 @@ func (h *hearing) sound(v *desk.View) int {
 			}
 		}
 	}
-	if h.under = voices > 0 && singing == 0 && instruments > 0 && (instruments == fills && fills > 1 || h.farBelow(v)); h.under {
+	if h.under = voices > 0 && singing == 0 && instruments > 0 && (nothingToFill(instruments, fills) || h.farBelow(v)); h.under {
 		instruments, parts = 0, 0 // whoever tunes behind a speaker, or they who try a tune that nobody carries
 	}
 	switch {

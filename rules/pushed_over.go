@@ -38,8 +38,11 @@ func (r *pushedOver) count(v *desk.View) (began bool) {
 		r.first, r.inputs = first, make([]pushed, v.Inputs())
 	}
 	r.leads = leading(r.leads, v)
+	carries, rhythm := v.Primary(desk.Rhythm)
 	for i := range r.inputs {
-		r.take(v, i, len(r.leads) > 0)
+		e := v.Element(i)
+		second := i != first && (e == desk.Foundation || e == desk.Rhythm) && !(rhythm && i == carries)
+		r.take(v, i, second && plays(v, i) && v.Sounds(first), len(r.leads) > 0)
 	}
 	return began
 }
@@ -50,12 +53,12 @@ func (r *pushedOver) over(i int) desk.DB { return r.inputs[i].above(r.limits.Mea
 // covers reports whether an input was pushed over the first.
 func (r *pushedOver) covers(i int) bool { return i < len(r.inputs) && r.inputs[i].on }
 
-func (r *pushedOver) take(v *desk.View, i int, sings bool) {
-	p, e := &r.inputs[i], v.Element(i)
+// take takes a beat of one input, which may count against the first or not, and in which somebody
+// may sing.
+func (r *pushedOver) take(v *desk.View, i int, counts, sings bool) {
+	p := &r.inputs[i]
 	p.was = p.on
-	carries, rhythm := v.Primary(desk.Rhythm)
-	second := i != r.first && (e == desk.Foundation || e == desk.Rhythm) && !(rhythm && i == carries)
-	if !second || !plays(v, i) || !v.Sounds(r.first) {
+	if !counts {
 		p.beat(false, 0, 0)
 		return
 	}

@@ -48,11 +48,11 @@ func defaultQuietMainLimits() QuietMainLimits {
 
 // Judge implements Rule.
 func (r *quietMain) Judge(v *desk.View, claim func(Claim)) {
-	level, _ := leaving(v)
+	level, metered := leaving(v)
 	r.find(v)
 	r.heed(v)
 	many := level < r.limits.Below && len(r.up) >= r.limits.Inputs
-	nothing := (many || r.speaks(v, level)) && !fading(v) && !r.faded
+	nothing := (many || r.speaks(v, level, metered)) && !fading(v) && !r.faded
 	was := r.quiet.on
 	switch is := r.quiet.holds(v.Watched, nothing, r.limits.For, r.limits.Ends); {
 	case is && !was && !many:
@@ -94,7 +94,7 @@ func least(v *desk.View, input int) desk.DBFS {
 // speaks reports whether somebody speaks into a microphone that is up and goes nowhere: a
 // band that nobody hears is many inputs, and a reader one. The noise of open microphones
 // may leave meanwhile. With the main closed nobody is meant to be heard.
-func (r *quietMain) speaks(v *desk.View, leaves desk.DBFS) bool {
+func (r *quietMain) speaks(v *desk.View, leaves desk.DBFS, metered bool) bool {
 	if v.Stands(desk.Main) <= shut {
 		return false
 	}
@@ -105,7 +105,7 @@ func (r *quietMain) speaks(v *desk.View, leaves desk.DBFS) bool {
 		if !in.Voice || in.Cue || muted || !v.Metered(i) || v.Fader(m) <= shut {
 			continue
 		}
-		if _, metered := leaving(v); !metered && !v.Fed(i) && !sentByDesk(v, i) {
+		if !metered && !v.Fed(i) && !sentByDesk(v, i) {
 			continue // the roster may not know what a meter of the main would have shown
 		}
 		if v.Level(i, sentence) > v.Gate(i)+desk.DBFS(r.limits.Voice) && leaves < least(v, i) {

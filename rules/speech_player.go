@@ -31,6 +31,10 @@ const (
 // strayKey tells the claim from the one about who is left open, whose key is its segment.
 const strayKey = -1
 
+// nothingToFill reports whether of so many players, all are fills and more than one: no music that
+// carries words.
+func nothingToFill(players, fills int) bool { return fills > 1 && fills == players }
+
 // begin forgets what was so in another segment.
 func (p *strayPlayer) begin() { *p = strayPlayer{limits: p.limits, who: p.who[:0]} }
 
@@ -63,7 +67,7 @@ func (p *strayPlayer) count(v *desk.View) {
 	}
 	p.beat(speaks, players, voices)
 	over := p.above(3 * time.Second)
-	meant := over.Reaches(-meantUnder) && (len(p.who) == 1 || fills < len(p.who))
+	meant := over.Reaches(-meantUnder) && !nothingToFill(len(p.who), fills)
 	so := !carried && len(p.who) > 0 && !meant && over.Reaches(-noticedDown)
 	if p.idle == 0 {
 		p.holds(p.counted, so, p.limits.For, breath)

@@ -106,13 +106,14 @@ func inputsOf(dst []int, v *desk.View, so func(input int) bool) []int {
 	return dst
 }
 
-// stillAbout is inputs as movers: the list that there was, while it is of just these. Whoever
-// took a claim keeps its list, which is therefore never written anew.
-func stillAbout(was []desk.Mover, inputs []int) []desk.Mover {
-	if slices.EqualFunc(was, inputs, func(m desk.Mover, i int) bool { return m == inputMover(i) }) {
+// stillAbout is inputs as movers, and some more last: the list that there was, while it is of just
+// these. Whoever took a claim keeps its list, which is therefore never written anew.
+func stillAbout(was []desk.Mover, inputs []int, last ...int) []desk.Mover {
+	same := func(m desk.Mover, i int) bool { return m == inputMover(i) }
+	if n := len(inputs); len(was) == n+len(last) && slices.EqualFunc(was[:n], inputs, same) && slices.EqualFunc(was[n:], last, same) {
 		return was
 	}
-	return moversOf(inputs)
+	return append(moversOf(inputs), moversOf(last)...)
 }
 
 // moversOf is inputs as movers.
