@@ -97,9 +97,20 @@ var ownLabels = map[string]string{
 	"coach.html": "page-coach", "first.html": "page-first", "pair.html": "page-pair",
 }
 
-// loadAssets makes every page in every language, so that what stands on it is in the
-// reader's own from its first byte on.
+// ownAssets are those in the languages that Pawl has of its own, made once however many servers there are.
+var ownAssets = sync.OnceValue(func() assets { return makeAssets(words.Own()) })
+
+// loadAssets is every page in every language. Nobody may change what is in them.
 func loadAssets(languages *words.Catalogues) assets {
+	if languages == words.Own() {
+		return ownAssets()
+	}
+	return makeAssets(languages)
+}
+
+// makeAssets makes every page in every language, so that what stands on it is in the
+// reader's own from its first byte on.
+func makeAssets(languages *words.Catalogues) assets {
 	all := files()
 	a := assets{files: all.files, joined: all.joined, packed: maps.Clone(all.packed), pages: map[string][]byte{}}
 	sum := sha256.New()

@@ -1,5 +1,0 @@
-//go:build !race
-
-package daemon
-
-const raceDetector = false

@@ -1,5 +1,0 @@
-//go:build !race
-
-package practicetest
-
-const raceDetector = false

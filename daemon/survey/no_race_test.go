@@ -1,5 +1,0 @@
-//go:build !race
-
-package survey
-
-const raceDetector = false

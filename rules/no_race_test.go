@@ -1,5 +1,0 @@
-//go:build !race
-
-package rules
-
-const raceDetector = false

@@ -1,5 +1,0 @@
-//go:build !race
-
-package yardstick
-
-const raceDetector = false

@@ -1,7 +1,0 @@
-//go:build race
-
-package yardstick
-
-// raceDetector is true in a program built with it, in which arithmetic takes ten
-// times as long.
-const raceDetector = true
