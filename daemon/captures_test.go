@@ -214,7 +214,7 @@ func mustJSON(e rules.Entry) []byte {
 // hour: each has a file of its own with the quiet before it, the idle hours have none
 // that stays, and judged again each says the very same.
 func TestCapturesOfAnEvening(t *testing.T) {
-	slow(t)
+	practicetest.SkipRaced(t)
 	folder := t.TempDir()
 	if err := spend(t, folder, []happening{
 		{quiet: 70 * time.Minute},
@@ -332,7 +332,7 @@ func seen(stretches []store.Stretch) bool {
 // TestJudgedAgainTheSame: whatever an evening is made of, each of its services judged again
 // by the limits of then says the very entries that the record has.
 func TestJudgedAgainTheSame(t *testing.T) {
-	slow(t)
+	practicetest.SkipRaced(t)
 	one := rapid.Custom(func(t *rapid.T) happening {
 		switch rapid.IntRange(0, 9).Draw(t, "what") {
 		case 0, 1, 2:

@@ -166,7 +166,7 @@ var onlyHarbour = []string{"cue-kept-out", "solo-raise", "solo-to-look", "stray-
 // race detector two services are enough.
 func TestSixDialects(t *testing.T) {
 	services := slices.DeleteFunc(practicetest.Services(), func(name string) bool { return slices.Contains(onlyHarbour, name) })
-	if raceDetector {
+	if practicetest.Raced {
 		services = []string{"ratchet", "scene-change"}
 	}
 	for _, name := range services {

@@ -22,9 +22,7 @@ import (
 // a message a packet, all in one bundle, or in bundles within bundles. Of compressors of inputs and of
 // the room the practice hall tells nothing, and in these it never goes quiet. Three limits are shorter than a house has them, for a minute has to do.
 func TestHowMessagesArePackedChangesNothing(t *testing.T) {
-	if raceDetector {
-		t.Skip("a hundred evenings, of which no goroutine judges a part: without the race detector, which .ci/run does")
-	}
+	practicetest.SkipRaced(t)
 	h := *harbourHall(t)
 	h.Limits.Crowded.For, h.Limits.OpenMics.Rest, h.Limits.Ratchet.Quiet = 15*time.Second, 15*time.Second, 6*time.Second
 	spoke := map[string]int{}

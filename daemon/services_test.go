@@ -136,12 +136,3 @@ func TestLoopsStayCalm(t *testing.T) {
 		}
 	}
 }
-
-// slow skips a test of arithmetic alone, in which nothing runs beside anything else, under
-// the race detector: it would take minutes. The CI runs it without.
-func slow(t *testing.T) {
-	t.Helper()
-	if raceDetector {
-		t.Skip("arithmetic alone, and ten times as slow: run it without the race detector")
-	}
-}

@@ -90,7 +90,7 @@ func stranded(conn *websocket.Conn) {
 //
 //	go test ./daemon -run Soak -soak 4h -timeout 20m -v
 func TestSoak(t *testing.T) {
-	slow(t)
+	practicetest.SkipRaced(t)
 	const parts = 4
 	folder := t.TempDir()
 	clock := link.Clock{Started: time.Now(), Speed: *soakSpeed}

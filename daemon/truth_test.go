@@ -156,7 +156,7 @@ func truthHalls(of *practice.Hall) (halls [2]*house.House, err error) {
 
 func truthTable(t *testing.T, of func(both) truths) {
 	t.Helper()
-	slow(t)
+	practicetest.SkipRaced(t)
 	services, err := heldAgainstTruth()
 	if err != nil {
 		t.Fatal(err)

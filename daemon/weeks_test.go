@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/daemon/store"
 	"pawl/dashboard"
 	"pawl/rules"
@@ -59,7 +60,7 @@ func recordWeeks(t *testing.T) (s *store.Store, folder string) {
 // TestWeeks wants eight services a week apart, each of its own, marked as made up, and
 // fewer ratchets in the later ones; judged again each says the same, and so does each that is played again.
 func TestWeeks(t *testing.T) {
-	slow(t)
+	practicetest.SkipRaced(t)
 	s, folder := recordWeeks(t)
 	again(t, folder)
 	all, err := s.Services()

@@ -191,7 +191,7 @@ var unworn = map[string]string{
 // TestWornDesks plays services through desks that tell less: the same is said within a
 // second, and with the same figures to 0.3 dB. `go test -v` prints the table.
 func TestWornDesks(t *testing.T) {
-	slow(t)
+	practicetest.SkipRaced(t)
 	desks, services := wornDesks(), wornServices()
 	table := make([][]far, len(desks))
 	for i := range table {

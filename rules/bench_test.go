@@ -8,6 +8,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"pawl/daemon/practice/practicetest"
 	"pawl/rules/desk"
 )
 
@@ -170,7 +171,7 @@ func processor(tb testing.TB) time.Duration {
 // twenty of them in memory of its own, and a finding may grow: so one span of two seconds in
 // six may have more.
 func TestNoAllocation(t *testing.T) {
-	SkipRaced(t)
+	practicetest.SkipRaced(t)
 	spoke := map[string]bool{}
 	for _, s := range deskScenes {
 		d := newFullDesk()

@@ -10,6 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"pawl/daemon/practice/practicetest"
 	"pawl/rules/desk"
 )
 
@@ -107,19 +108,11 @@ func (c telling) figures(all Figures) (text string) {
 	return text
 }
 
-// SkipRaced leaves what is long and starts no goroutine to a run without the race detector.
-func SkipRaced(t *testing.T) {
-	t.Helper()
-	if raceDetector {
-		t.Skip("long, and no goroutine judges a part: without the race detector, which .ci/run does")
-	}
-}
-
 // nothingChanges checks that a change of a service changes nothing of what is said, and that every
 // rule but those left out has spoken in some service that was drawn. Where it is changed, what it is
 // changed from may be so too. A desk that is drawn never goes quiet, so that quiet-desk is left out.
 func nothingChanges(t *testing.T, without []string, change func(t *rapid.T, from, s *Script) telling) {
-	SkipRaced(t)
+	practicetest.SkipRaced(t)
 	spoke := map[string]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		s := anyEvening(t, without...)

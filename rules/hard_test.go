@@ -48,7 +48,7 @@ var hard = map[string]struct {
 // must not though it is tempted. A rule without a row fails: it could be loosened and nobody
 // would hear of it.
 func TestEveryRuleIsHard(t *testing.T) {
-	rules.SkipRaced(t)
+	practicetest.SkipRaced(t)
 	for _, k := range rules.Kinds {
 		row, ok := hard[k.Name]
 		if !ok {

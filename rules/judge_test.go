@@ -13,6 +13,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"pawl/daemon/practice/practicetest"
 	"pawl/rules/desk"
 )
 
@@ -135,7 +136,7 @@ func judged(t *rapid.T, r desk.Roster, heard []desk.Reading, presses []TimedPres
 // TestLiveIsReplay: a live judge is woken whenever a timer fires or a page asks; a
 // replay is not. The same readings and presses must make the same entries all the same.
 func TestLiveIsReplay(t *testing.T) {
-	SkipRaced(t)
+	practicetest.SkipRaced(t)
 	spoke, parted := false, map[desk.Began]bool{}
 	rapid.Check(t, func(t *rapid.T) {
 		r, heard := anyService(t)
@@ -174,7 +175,7 @@ func TestLiveIsReplay(t *testing.T) {
 // TestReplaysWokenAtEveryTimer does the same with the written services, woken
 // just when Next says.
 func TestReplaysWokenAtEveryTimer(t *testing.T) {
-	SkipRaced(t)
+	practicetest.SkipRaced(t)
 	paths, _ := filepath.Glob("../testdata/replays/*.txt")
 	for _, path := range paths {
 		file, err := os.ReadFile(path)
@@ -202,7 +203,7 @@ func TestReplaysWokenAtEveryTimer(t *testing.T) {
 
 // TestAnyServiceIsSane: whatever hands do, every finding is whole and in order.
 func TestAnyServiceIsSane(t *testing.T) {
-	SkipRaced(t)
+	practicetest.SkipRaced(t)
 	rapid.Check(t, func(t *rapid.T) {
 		r, heard := anyService(t)
 		j := newJudge(r)

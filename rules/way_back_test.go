@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"pawl/daemon/practice/practicetest"
 	"pawl/rules/desk"
 )
 
@@ -153,7 +154,7 @@ func (d *compressing) advice() (*ledger, wayBack, bool) {
 // advice says that it is not all of it, it puts back what bought nothing, or goes 6 dB down with a DCA, or
 // else no other three come nearer: then what is left has eased.
 func TestTheWayBackIsAWay(t *testing.T) {
-	SkipRaced(t)
+	practicetest.SkipRaced(t)
 	for name, told := range map[string]bool{"settings told": true, "settings learned": false} {
 		t.Run(name, func(t *testing.T) {
 			ways, squeezed := 0, 0

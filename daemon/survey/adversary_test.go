@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap/wire"
 )
 
@@ -264,7 +265,7 @@ var draftEntry = regexp.MustCompile(`(?m)^  - hear: (\S+)\n    is: (\S+)\n(?:   
 // TestNoFalseLine drafts desks that mislead: no line that is not a comment says what is not
 // so. How many meters it tells for certain stands beside, so that doubt is no way out.
 func TestNoFalseLine(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	var told, there int
 	for seed := range uint64(120) {
 		a := newAdversary(t, seed)

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap"
 	"pawl/rules/desk"
 )
@@ -244,20 +245,12 @@ func loadPart(t *testing.T, draft string) *oscmap.Map {
 // must come to an end. What is told of each desk stands in a golden file for each set, so that it
 // does not fall unseen.
 func TestBlind(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	t.Run("first", func(t *testing.T) { blindSet(t, "blind.txt", "eight desks that were made by somebody else", blind()) })
 	t.Run("again", func(t *testing.T) { blindSet(t, "blind2.txt", "eight further ones", blind2()) })
 	t.Run("third", func(t *testing.T) { blindSet(t, "blind3.txt", "a third set", blind3()) })
 	t.Run("fourth", func(t *testing.T) { blindSet(t, "blind4.txt", "a fourth set", blind4()) })
 	t.Run("fifth", func(t *testing.T) { blindSet(t, "blind5.txt", "a fifth set, by which nothing was mended", blind5()) })
-}
-
-// skipRaced leaves what is long and starts no goroutine to a run without the race detector.
-func skipRaced(t *testing.T) {
-	t.Helper()
-	if raceDetector {
-		t.Skip("long, and no goroutine is the survey's: run without the race detector, which .ci/run does")
-	}
 }
 
 // blindSet drafts the desks of a set, and holds what is told against its golden file.

@@ -25,7 +25,7 @@ var update = flag.Bool("update", false, "write the golden files anew")
 // same readings at all times of two services, or the signal is not in the draft at
 // all and the draft says so. The share found stands in a golden file.
 func TestDraftsOfDialects(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	table := []string{"# Of the signals in each hand-written map, how many the draft hears with the same readings."}
 	dialects := practicetest.Dialects()
 	table = append(table, make([]string, len(dialects))...)

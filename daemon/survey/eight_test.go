@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap"
 	"pawl/oscmap/wire"
 	"pawl/rules/desk"
@@ -372,7 +373,7 @@ func minutes(lines []line) float64 {
 // without a # may be false; what is told, how far the faders are off at the marks and halfway
 // between them, and how long it takes a person, stands in a golden file.
 func TestEightFurtherDialects(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	table := []string{"# Signals told as by hand, of those in the hand-written map; false lines; how far input faders are off",
 		"# in dB at 13 gains from 6 to -48; a person's minutes by the model of minutes.", "#", "# dialect  care    told      false  faders  minutes"}
 	rows := make([][]string, len(eight()))

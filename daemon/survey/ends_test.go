@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap/wire"
 )
 
@@ -18,7 +19,7 @@ const mostAnswers = 36*patience + (maxMarks+3)*mostWrong + mostFurther*patience
 // TestGuideEnds: a desk may answer with whatever it likes; the guide comes to an end within so
 // many answers, and the draft is one that passes.
 func TestGuideEnds(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		d := drawWild(rt)
 		g := d.survey.Guide()

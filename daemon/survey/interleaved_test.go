@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strconv"
 	"testing"
+
+	"pawl/daemon/practice/practicetest"
 )
 
 // bundle is a message with several meters of each input, and perhaps the main's.
@@ -56,7 +58,7 @@ var bundled = regexp.MustCompile(`(?m)^  - hear: /needles\n    is: (\S+)\n(?:   
 // is written without a # is what they are. That a meter after the fader is found where there
 // is one and it falls fast is wanted too, or doubt would be a way out.
 func TestInterleavedMeters(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	found, there := 0, 0
 	for seed := range uint64(60) {
 		r := rand.New(rand.NewPCG(seed, 3))

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap"
 	"pawl/rules/desk"
 )
@@ -181,7 +182,7 @@ func (p packing) dialect(name string) furtherDialect {
 // apart, and what is written without a # is right. That the levels are found in half of them
 // at least is wanted too, or doubt would be a way out.
 func TestMakeups(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	found := make(chan int, 100)
 	t.Run("each", func(t *testing.T) {
 		for seed := range uint64(24) {

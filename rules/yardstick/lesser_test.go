@@ -7,6 +7,7 @@ import (
 
 	"pawl/daemon/house"
 	"pawl/daemon/practice"
+	"pawl/daemon/practice/practicetest"
 	"pawl/oscmap/wire"
 	"pawl/rules"
 	"pawl/rules/desk"
@@ -141,7 +142,7 @@ func (l *lesser) silent() (all []string) {
 // else must be as on a desk that tells everything, but for what is known. With -v it prints
 // the tables.
 func TestYardstickOnLesserDesks(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	desks, all := lessers(), everyService(t)
 	scores := make([][]score, len(desks))
 	for d := range desks {

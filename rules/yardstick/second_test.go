@@ -20,7 +20,7 @@ var blamedByTwo = []fault{
 // TestSecondOpinions holds the judge against the services that two others labelled besides
 // whoever wrote them. What only one of three calls a fault is a matter of taste.
 func TestSecondOpinions(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	var found []fault
 	services, by := 0, map[int]int{}
 	for _, l := range everyService(t) {

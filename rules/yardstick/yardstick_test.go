@@ -36,7 +36,7 @@ var unpressed = []fault{
 // TestSoundCheckThatNobodyPressed scores the services with a sound check once more, without
 // a press.
 func TestSoundCheckThatNobodyPressed(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	var found []fault
 	n := 0
 	for _, l := range everyService(t) {
@@ -73,20 +73,12 @@ func everyService(t *testing.T) (all []practicetest.Labelled) {
 	return all
 }
 
-// skipRaced leaves what is long and starts no goroutine to a run without the race detector.
-func skipRaced(t *testing.T) {
-	t.Helper()
-	if raceDetector {
-		t.Skip("nineteen hours of service, of which no goroutine judges a part: scored without the race detector, which .ci/run does")
-	}
-}
-
 // worstRise is how far the rise of the total may be from the truth at any moment, in dB.
 const worstRise = 0.5
 
 // TestYardstick scores the judge by every set. With -v it prints the tables.
 func TestYardstick(t *testing.T) {
-	skipRaced(t)
+	practicetest.SkipRaced(t)
 	sets, err := practicetest.Yardsticks()
 	if err != nil || len(sets) == 0 {
 		t.Fatalf("no set of labelled services: %v", err)

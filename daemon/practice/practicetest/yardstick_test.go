@@ -119,9 +119,7 @@ func TestLabelsAgree(t *testing.T) {
 
 // Every service is played to its end, and its map hears every message of it.
 func TestYardstickPlays(t *testing.T) {
-	if raceDetector {
-		t.Skip("nineteen hours of service, without the race detector: .ci/run plays them so")
-	}
+	SkipRaced(t)
 	for _, l := range yardsticks(t) {
 		t.Run(l.Name, func(t *testing.T) {
 			h := houseOf(t, l.Hall()).Map.NewHearer()
