@@ -13,7 +13,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// emulate makes the browser say of its reader what it would of one who has set it so.
+// emulate makes the browser say of its reader what it would of one who has set it so, and nothing else.
 func (p pageTest) emulate(feature, value string) {
 	p.Helper()
 	p.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
@@ -31,20 +31,49 @@ func pagesOf(t *testing.T, look func(p pageTest, page string)) {
 		watch.become(renumbered(st, i))
 		look(watch, "watch "+st.name)
 	}
-	for _, name := range []string{"coach-card", "coach-order"} {
-		look(newCoachTest(t, coachStoryOf(t, name)), name)
+	// Each in a test of its own, whose end closes it.
+	one := func(page string, open func(t *testing.T) pageTest) {
+		t.Run(page, func(t *testing.T) { look(open(t), page) })
 	}
-	line := underWay()
-	line.play(7, -18, 4*time.Second)
-	p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{LineCheck: line.lineCheck, Press: line.press})}
-	p.do(chromedp.Navigate(p.server.url()+"linecheck"), lineShown)
-	look(p, "linecheck")
-	setup, h := newSetupTest(t, faultsSetup().setup)
-	h.change(movePiano)
-	setup.waitFor(`document.querySelector("#moved a") !== null`)
-	look(setup, "setup")
-	look(newReviewTest(t, "review", listShown, of(madeEvening, madeEvening)(t)), "review")
-	look(newReviewTest(t, "review/1?finding=1", oneShown+` && document.getElementById("beside").options.length === 2`, of(madeEvening, madeEvening)(t)), "service")
+	for _, name := range []string{"coach-card", "coach-order"} {
+		one(name, func(t *testing.T) pageTest { return newCoachTest(t, coachStoryOf(t, name)) })
+	}
+	one("linecheck", func(t *testing.T) pageTest {
+		line := underWay()
+		line.play(7, -18, 4*time.Second)
+		p := pageTest{T: t, tab: newBrowser(t), server: serve(t, "127.0.0.1:0", Options{LineCheck: line.lineCheck, Press: line.press})}
+		p.do(chromedp.Navigate(p.server.url()+"linecheck"), lineShown)
+		return p
+	})
+	one("setup", func(t *testing.T) pageTest {
+		setup, h := newSetupTest(t, faultsSetup().setup)
+		h.change(movePiano)
+		setup.waitFor(`document.querySelector("#moved a") !== null`)
+		return setup
+	})
+	one("review", func(t *testing.T) pageTest {
+		return newReviewTest(t, "review", listShown, of(madeEvening, madeEvening)(t))
+	})
+	one("service", func(t *testing.T) pageTest {
+		return newReviewTest(t, "review/1?finding=1", oneShown+` && document.getElementById("beside").options.length === 2`, of(madeEvening, madeEvening)(t))
+	})
+}
+
+// TestEveryPage opens each page once, and looks at it as three readers would: one who asks for no
+// motion, one whose system chooses the colours, and one who has the keyboard alone.
+func TestEveryPage(t *testing.T) {
+	moves := map[string]bool{}
+	pagesOf(t, func(p pageTest, page string) {
+		moves[page] = p.checkReducedMotion(page)
+		p.checkForcedColours(page)
+		p.emulate("forced-colors", "none")
+		p.checkTab(page)
+	})
+	for _, page := range []string{"watch loud", "linecheck", "setup"} { // or nothing was looked at
+		if !moves[page] {
+			t.Errorf("%s: nothing moves for anybody", page)
+		}
+	}
 }
 
 // unseenInForced lists what nobody could see where the system chooses the colours (WCAG 2.2,
@@ -101,69 +130,62 @@ const unseenInForced = `(() => {
 	return [...new Set(wrong)].join("\n");
 })()`
 
-// TestForcedColours: where the system chooses the colours, all words and all bars are seen.
-func TestForcedColours(t *testing.T) {
-	pagesOf(t, func(p pageTest, page string) {
-		p.emulate("forced-colors", "active")
-		if wrong := p.text(unseenInForced); wrong != "" {
-			t.Errorf("%s: not to be seen:\n%s", page, wrong)
-		}
-		if *storiesDir != "" {
-			shoot(t, p.tab, *storiesDir+"/forced-"+strings.ReplaceAll(strings.TrimSpace(page), " ", "-")+".png")
-		}
-	})
+// checkForcedColours: where the system chooses the colours, all words and all bars are seen.
+func (p pageTest) checkForcedColours(page string) {
+	p.Helper()
+	p.emulate("forced-colors", "active")
+	if wrong := p.text(unseenInForced); wrong != "" {
+		p.Errorf("%s: not to be seen:\n%s", page, wrong)
+	}
+	if *storiesDir != "" {
+		shoot(p.T, p.tab, *storiesDir+"/forced-"+strings.ReplaceAll(strings.TrimSpace(page), " ", "-")+".png")
+	}
 }
 
 // moving lists what would move by itself.
 const moving = `[...document.querySelectorAll("*")].filter(e => { const s = getComputedStyle(e); return s.animationName !== "none" || /[1-9]/.test(s.transitionDuration) || s.scrollBehavior === "smooth"; })
 	.map(e => e.id || e.className).concat(document.getAnimations().map(a => "animation of " + a.effect.target.id)).join()`
 
-// TestReducedMotion: who asks for no motion sees none, on any page, also when a card comes.
-func TestReducedMotion(t *testing.T) {
-	moves := map[string]bool{}
-	pagesOf(t, func(p pageTest, page string) {
-		p.emulate("prefers-reduced-motion", "no-preference")
-		moves[page] = p.text(moving) != ""
-		p.emulate("prefers-reduced-motion", "reduce")
-		p.waitFor(`document.getAnimations().length === 0`) // what began before has ended
-		if got := p.text(moving); got != "" {
-			t.Errorf("%s: moves: %s", page, got)
-		}
-	})
-	for _, page := range []string{"watch loud", "linecheck", "setup"} { // or nothing was looked at
-		if !moves[page] {
-			t.Errorf("%s: nothing moves for anybody", page)
-		}
+// checkReducedMotion: who asks for no motion sees none, also when a card comes. It tells whether
+// anything moves for others.
+func (p pageTest) checkReducedMotion(page string) (moves bool) {
+	p.Helper()
+	p.emulate("prefers-reduced-motion", "no-preference")
+	moves = p.text(moving) != ""
+	p.emulate("prefers-reduced-motion", "reduce")
+	p.waitFor(`document.getAnimations().length === 0`) // what began before has ended
+	if got := p.text(moving); got != "" {
+		p.Errorf("%s: moves: %s", page, got)
 	}
+	return moves
 }
 
-// TestTabGoesThroughEverything: with the keyboard alone each thing to press has the focus
-// once, in the order of the document, and shows it, on every page.
-func TestTabGoesThroughEverything(t *testing.T) {
-	pagesOf(t, func(p pageTest, page string) {
-		p.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur(); getSelection().removeAllRanges(); document.body.tabIndex = -1; document.body.focus(); document.body.removeAttribute("tabindex"); 0`))
-		const called = `(e => e.id || e.getAttribute("href") || (e.closest("[id]")?.id ?? "") + " " + e.textContent.slice(0, 20))`
-		want := p.text(`[...document.querySelectorAll("button, summary, a, select, input, [tabindex='0']")].filter(e => e.checkVisibility() && !e.disabled).map(` + called + `).join("\n")`)
-		p.do(chromedp.Evaluate[chromedp.Void](`globalThis.focused = new Set(); 0`))
-		var got []string
-		for range strings.Count(want, "\n") + 10 { // the fields of a time of day are several
-			p.key(kb.Tab)
-			at := p.text(`(e => {
-				if (e === document.body || focused.has(e) && e !== focused.last) return "";
-				if (e === focused.last) return "within";
-				focused.add(focused.last = e);
-				return (!e.matches(":focus-visible") || getComputedStyle(e).outlineStyle === "none" ? "unseen " : "") + ` + called + `(e); })(document.activeElement)`)
-			if at == "" { // and round again
-				break
-			}
-			if at != "within" {
-				got = append(got, at)
-			}
+// checkTab: with the keyboard alone each thing to press has the focus once, in the order of the
+// document, and shows it.
+func (p pageTest) checkTab(page string) {
+	p.Helper()
+	p.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur(); getSelection().removeAllRanges(); document.body.tabIndex = -1; document.body.focus(); document.body.removeAttribute("tabindex"); 0`))
+	const called = `(e => e.id || e.getAttribute("href") || (e.closest("[id]")?.id ?? "") + " " + e.textContent.slice(0, 20))`
+	want := p.text(`[...document.querySelectorAll("button, summary, a, select, input, [tabindex='0']")].filter(e => e.checkVisibility() && !e.disabled).map(` + called + `).join("\n")`)
+	p.do(chromedp.Evaluate[chromedp.Void](`globalThis.focused = new Set(); 0`))
+	var got []string
+	for range strings.Count(want, "\n") + 10 { // the fields of a time of day are several
+		p.key(kb.Tab)
+		at := p.text(`(e => {
+			if (e === document.body || focused.has(e) && e !== focused.last) return "";
+			if (e === focused.last) return "within";
+			focused.add(focused.last = e);
+			return (!e.matches(":focus-visible") || getComputedStyle(e).outlineStyle === "none" ? "unseen " : "") + ` + called + `(e); })(document.activeElement)`)
+		if at == "" { // and round again
+			break
 		}
-		if strings.Join(got, "\n") != want {
-			t.Errorf("%s: Tab went to\n%s\nwant\n%s", page, strings.Join(got, "\n"), want)
+		if at != "within" {
+			got = append(got, at)
 		}
-	})
+	}
+	if strings.Join(got, "\n") != want {
+		p.Errorf("%s: Tab went to\n%s\nwant\n%s", page, strings.Join(got, "\n"), want)
+	}
 }
 
 // TestEscapeClosesTheMenu, and the focus is where it was.
