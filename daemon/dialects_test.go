@@ -162,13 +162,10 @@ var onlyHarbour = []string{"cue-kept-out", "solo-raise", "solo-to-look", "stray-
 
 // TestSixDialects plays every other service in every dialect. The mix is the same, and
 // what is said of it is the same: the same rule, state, weight and inputs, and every
-// number to a tenth of a dB. Nothing here runs beside anything else, so with the
-// race detector two services are enough.
+// number to a tenth of a dB.
 func TestSixDialects(t *testing.T) {
+	practicetest.SkipRaced(t)
 	services := slices.DeleteFunc(practicetest.Services(), func(name string) bool { return slices.Contains(onlyHarbour, name) })
-	if practicetest.Raced {
-		services = []string{"ratchet", "scene-change"}
-	}
 	for _, name := range services {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

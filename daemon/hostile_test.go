@@ -478,6 +478,7 @@ func judgeCapture(t *testing.T, file io.Reader) []*rules.Finding {
 // TestFaultsOfTime judges captures whose clock was set, that hold packets twice, or
 // that were left running between two songs. What is said is the same.
 func TestFaultsOfTime(t *testing.T) {
+	practicetest.SkipRaced(t)
 	script, err := practicetest.Service("ratchet")
 	if err != nil {
 		t.Fatal(err)
@@ -543,6 +544,7 @@ func TestFaultsOfTime(t *testing.T) {
 // TestGapAmidTheRatchet leaves three hours between the third raise and the fourth.
 // What had been raised is accepted meanwhile, and does not count for what follows.
 func TestGapAmidTheRatchet(t *testing.T) {
+	practicetest.SkipRaced(t)
 	script, err := practicetest.Service("ratchet")
 	if err != nil {
 		t.Fatal(err)

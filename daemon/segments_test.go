@@ -18,6 +18,7 @@ var update = flag.Bool("update", false, "rewrite testdata/segments.txt")
 // TestSegmentsOfServices: nobody taps in the services of the practice desk, and Pawl
 // knows music from speech all the same.
 func TestSegmentsOfServices(t *testing.T) {
+	practicetest.SkipRaced(t)
 	const file = "testdata/segments.txt"
 	var got strings.Builder
 	for _, name := range practicetest.Services() {

@@ -29,6 +29,7 @@ func harbourHall(t interface {
 // against the script's own label: everything expected is said in its time, and
 // nothing else is.
 func TestServices(t *testing.T) {
+	practicetest.SkipRaced(t)
 	for _, name := range practicetest.Services() {
 		t.Run(name, func(t *testing.T) {
 			script, err := practicetest.Service(name)
@@ -106,6 +107,7 @@ func dropOpening(said []*rules.Finding, number int) []*rules.Finding {
 // TestLoopsStayCalm plays the demo for an hour: every turn is judged like the
 // first, and what the budget holds back is held back and not lost.
 func TestLoopsStayCalm(t *testing.T) {
+	practicetest.SkipRaced(t)
 	script, err := practicetest.Service("harbour-hall")
 	if err != nil {
 		t.Fatal(err)

@@ -462,6 +462,7 @@ func (d *wornDialect) Meters(v practice.View, say func([]byte)) {
 // TestDeskWithoutMeters: faders alone are judged by and it is said that they are; rules
 // that need meters say nothing, and a check says which those are.
 func TestDeskWithoutMeters(t *testing.T) {
+	practicetest.SkipRaced(t)
 	w := &worn{deaf: true}
 	file := w.mapFile()
 	_, faults := oscmap.Load("worn.map.yaml", file, nil, house.Needs()...)
