@@ -1,9 +1,11 @@
 package survey
 
 import (
+	"flag"
 	"fmt"
 	"iter"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -244,26 +246,41 @@ func loadPart(t *testing.T, draft string) *oscmap.Map {
 // may be off by half a dB between the marks or by what the draft itself says, and the questions
 // must come to an end. What is told of each desk stands in a golden file for each set, so that it
 // does not fall unseen.
+//
+// A desk of the first four sets, by which the survey was mended, has one of the two persons, every other one that
+// with little care; those of the fifth have both. With -everybody all have both, in four
+// minutes of a core where it is else two and a half, and so they have with -update.
 func TestBlind(t *testing.T) {
 	practicetest.SkipRaced(t)
-	t.Run("first", func(t *testing.T) { blindSet(t, "blind.txt", "eight desks that were made by somebody else", blind()) })
-	t.Run("again", func(t *testing.T) { blindSet(t, "blind2.txt", "eight further ones", blind2()) })
-	t.Run("third", func(t *testing.T) { blindSet(t, "blind3.txt", "a third set", blind3()) })
-	t.Run("fourth", func(t *testing.T) { blindSet(t, "blind4.txt", "a fourth set", blind4()) })
-	t.Run("fifth", func(t *testing.T) { blindSet(t, "blind5.txt", "a fifth set, by which nothing was mended", blind5()) })
+	t.Run("first", func(t *testing.T) {
+		blindSet(t, "blind.txt", "eight desks that were made by somebody else", blind(), false)
+	})
+	t.Run("again", func(t *testing.T) { blindSet(t, "blind2.txt", "eight further ones", blind2(), false) })
+	t.Run("third", func(t *testing.T) { blindSet(t, "blind3.txt", "a third set", blind3(), false) })
+	t.Run("fourth", func(t *testing.T) { blindSet(t, "blind4.txt", "a fourth set", blind4(), false) })
+	t.Run("fifth", func(t *testing.T) {
+		blindSet(t, "blind5.txt", "a fifth set, by which nothing was mended", blind5(), true)
+	})
 }
 
-// blindSet drafts the desks of a set, and holds what is told against its golden file.
-func blindSet(t *testing.T, file, called string, desks []furtherDialect) {
+var everybody = flag.Bool("everybody", false, "let each blind desk be asked about by both persons")
+
+// blindSet drafts the desks of a set, for both persons or for one of them by turns, and holds what is told against its golden file.
+func blindSet(t *testing.T, file, called string, desks []furtherDialect, both bool) {
+	both = both || *everybody || *update
 	table := []string{fmt.Sprintf("# Of %s: signals told as by hand, of those in the hand-written map;", called),
 		"# false lines; how far input faders are off in dB at 13 gains from 6 to -36; a person's minutes by the model of minutes.",
 		"#", "# desk                    care    told      false  faders  minutes"}
-	rows := make([][]string, len(desks))
+	rows, left := make([][]string, len(desks)), make([]string, len(desks)) // left is how a row begins that is left out
 	t.Run("each", func(t *testing.T) {
 		for i, d := range desks {
 			t.Run(d.name, func(t *testing.T) {
 				t.Parallel()
 				for _, careless := range []bool{false, true} {
+					if !both && careless != (i%2 == 1) {
+						left[i] = blindHead(d, careless)
+						continue
+					}
 					rows[i] = append(rows[i], blindRow(t, d, careless))
 				}
 			})
@@ -272,7 +289,17 @@ func blindSet(t *testing.T, file, called string, desks []furtherDialect) {
 	for _, r := range rows {
 		table = append(table, r...)
 	}
-	golden(t, file, strings.Join(table, "\n")+"\n")
+	goldenBut(t, file, strings.Join(table, "\n")+"\n", func(line string) bool {
+		return slices.ContainsFunc(left, func(head string) bool { return head != "" && strings.HasPrefix(line, head) })
+	})
+}
+
+// careOf is what a person's care is called.
+func careOf(careless bool) string { return map[bool]string{false: "usual", true: "little"}[careless] }
+
+// blindHead is how a desk's line of the table begins.
+func blindHead(d furtherDialect, careless bool) string {
+	return fmt.Sprintf("%-24s  %-6s  ", d.name, careOf(careless))
 }
 
 // blindRow drafts one desk, and gives its line of the table.
@@ -288,7 +315,7 @@ func blindRow(t *testing.T, d furtherDialect, careless bool) string {
 		within = max(within, said)
 	}
 	right, missing, wrong := compareWithin(t, d, want, got, g, within)
-	care := map[bool]string{false: "usual", true: "little"}[careless]
+	care := careOf(careless)
 	if len(wrong) > 0 {
 		t.Errorf("%s, %s care: false: %s\n%s\n%s", d.name, care, strings.Join(wrong, "\n"), talk, draft)
 	}
@@ -300,7 +327,7 @@ func blindRow(t *testing.T, d furtherDialect, careless bool) string {
 			t.Errorf("%s, %s care: faders are off by %.2f dB, and the draft says %.2f\n%s", d.name, care, worst, said, draft)
 		}
 	}
-	row := fmt.Sprintf("%-24s  %-6s  %2d of %2d  %5d  %6s  %7.1f", d.name, care, right, right+len(missing)+len(wrong), len(wrong), off, minutes(lines))
+	row := blindHead(d, careless) + fmt.Sprintf("%2d of %2d  %5d  %6s  %7.1f", right, right+len(missing)+len(wrong), len(wrong), off, minutes(lines))
 	if len(missing) > 0 {
 		row += "  not told: " + strings.Join(missing, ", ")
 	}
