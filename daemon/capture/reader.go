@@ -213,9 +213,11 @@ func (r *Reader) inOrder(at time.Time) time.Time {
 	if at.IsZero() {
 		return last
 	}
-	at = at.Add(r.shift)
+	if r.shift > 0 {
+		at = at.Add(r.shift)
+	}
 	switch {
-	case last.Sub(at) > clockSet:
+	case at.Before(last) && last.Sub(at) > clockSet:
 		r.counts.SetBack++
 		r.shift = last.Sub(read)
 		return last
