@@ -72,7 +72,8 @@ func sameAhead(t testing.TB, file []byte, framing *wire.Framing) heard {
 	}
 	for i := range want.packets {
 		if !samePacket(got.packets[i], want.packets[i]) {
-			t.Fatalf("packet %d ahead: %v, want %v", i, got.packets[i], want.packets[i])
+			t.Fatalf("packet %d of %d bytes ahead is another: at %v from %v, want at %v from %v with %d bytes", i, len(got.packets[i].Data),
+				got.packets[i].At, got.packets[i].From, want.packets[i].At, want.packets[i].From, len(want.packets[i].Data))
 		}
 	}
 	return got
@@ -232,26 +233,76 @@ func TestAheadPanic(t *testing.T) {
 	})
 }
 
-// TestAheadIsBounded holds the first packet until whoever reads ahead has to wait, and
-// counts the bytes that were read by then.
-func TestAheadIsBounded(t *testing.T) {
-	file := many(t, 100*mostInLoad)
-	each := (len(file) - len(record(t))) / (100 * mostInLoad)
+// slow is a file of which every read takes a minute.
+type slow struct {
+	io.Reader
+	reading bool
+}
+
+func (s *slow) Read(p []byte) (int, error) {
+	s.reading = true
+	time.Sleep(time.Minute)
+	s.reading = false
+	return s.Reader.Read(p)
+}
+
+// TestAheadLeftDuringARead leaves the loop while the file is read: whoever leaves may close
+// it then.
+func TestAheadLeftDuringARead(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		in := bytes.NewReader(file)
-		r, err := NewReader(iotest.OneByteReader(in))
+		in := &slow{Reader: bytes.NewReader(many(t, 100*mostInLoad))}
+		r, err := NewReader(in)
 		if err != nil {
 			t.Fatal(err)
 		}
+		left := false
 		for range r.Ahead() {
-			synctest.Wait()
-			break
+			if synctest.Wait(); in.reading {
+				left = true
+				break
+			}
 		}
-		// What is buffered below the Reader comes on top, if it is more than a byte at a time.
-		if records := (len(file) - in.Len()) / each; records < loads*mostInLoad || records > loads*mostInLoad+2 {
-			t.Errorf("%d records were read, want those of %d loads, %d", records, loads, loads*mostInLoad)
+		if !left || in.reading {
+			t.Errorf("left %v, and the file is still being read %v", left, in.reading)
 		}
 	})
+}
+
+// TestAheadIsBounded holds the first packet until whoever reads ahead has to wait, and
+// wants no more read by then than all loads hold; of packets that are longer than any
+// datagram, none but the one that is held.
+func TestAheadIsBounded(t *testing.T) {
+	long := classic(t, layers.LinkTypeRaw, tooLong(t, 70_000), tooLong(t, 70_000), tooLong(t, 70_000))
+	for _, tt := range []struct {
+		name    string
+		file    []byte
+		records int
+		ahead   int
+	}{
+		{"small", many(t, 100*mostInLoad), 100 * mostInLoad, loads * mostInLoad},
+		{"long", long, 3, 1},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				in := bytes.NewReader(tt.file)
+				r, err := NewReader(iotest.OneByteReader(in)) // so that nothing is buffered below
+				if err != nil {
+					t.Fatal(err)
+				}
+				read := 0
+				for range r.Ahead() {
+					synctest.Wait()
+					read = len(tt.file) - in.Len()
+					break
+				}
+				// The head of the file is shorter than two records.
+				each := len(tt.file) / tt.records
+				if read < tt.ahead*each || read > (tt.ahead+2)*each || read == len(tt.file) {
+					t.Errorf("%d bytes were read, want those of %d records of %d", read, tt.ahead, each)
+				}
+			})
+		})
+	}
 }
 
 // TestAheadDoesNotAllocate reads a capture and one five times as long: what there is to
