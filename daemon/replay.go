@@ -82,8 +82,7 @@ func (r Replay) judge(file io.Reader, from netip.AddrPort) (Summary, error) {
 		r.Lines.Words = words.Own().For(r.House.Language)
 	}
 	p := playing{engine: newEngine(r.House), houses: []*house.House{r.House}, said: r.print, sum: Summary{From: from.String(), Findings: map[string]int{}}}
-	for in.Next() {
-		packet := in.Packet()
+	for packet := range in.Ahead() {
 		if ours := capture.IsOurs(*packet); !ours && !isFrom(packet.From, from) {
 			p.sum.Strangers++
 			continue

@@ -4,7 +4,7 @@ package capture
 // turns, so that waiting allocates nothing once they have grown. The zero value is
 // empty.
 type batch struct {
-	packets []Packet // without Data
+	packets []Packet // without Data, until each gives them
 	ends    []int    // where each one's data ends
 	data    []byte
 	cost    int // of all
@@ -18,12 +18,15 @@ func (b *batch) add(p Packet, cost int) {
 	b.cost += cost
 }
 
-func (b *batch) each(use func(Packet)) {
+// each gives the packets in their order, until a loop over them is left.
+func (b *batch) each(yield func(*Packet) bool) {
 	start := 0
-	for i, p := range b.packets {
-		p.Data = b.data[start:b.ends[i]]
-		start = b.ends[i]
-		use(p)
+	for i, end := range b.ends {
+		p := &b.packets[i]
+		p.Data = b.data[start:end:end]
+		if start = end; !yield(p) {
+			return
+		}
 	}
 }
 

@@ -13,8 +13,9 @@ import (
 
 // FuzzReader gives any bytes at all to the reader. Whatever they are, it must
 // come to an end, never hand on more than a datagram can hold, and never let
-// time run backwards. Run it with -fuzzminimizetime 20x: the files are long, and
-// the default spends its minutes making each find shorter.
+// time run backwards; and read ahead it must be the same. Run it with
+// -fuzzminimizetime 20x: the files are long, and the default spends its minutes making
+// each find shorter.
 func FuzzReader(f *testing.F) {
 	p := Packet{noon, desk, pawl, numbered(4000)}
 	ng := record(f, p, Packet{noon.Add(1), six, pwl6, []byte("/a\x00\x00")})
@@ -102,4 +103,5 @@ func readFuzzed(t *testing.T, file []byte, framing *wire.Framing) {
 		t.Fatalf("%d records but %d verdicts: %+v", c.Records, sum, c)
 	}
 	c.Notes()
+	sameAhead(t, file, framing)
 }

@@ -116,6 +116,9 @@ func (o *opener) open(link layers.LinkType, frame []byte, at time.Time) verdict 
 	if first == gopacket.LayerTypeZero {
 		return other
 	}
+	if o.plain(first, frame) {
+		return whole
+	}
 	return o.decode(first, frame, at)
 }
 

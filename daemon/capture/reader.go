@@ -40,6 +40,8 @@ type Reader struct {
 	most    int64          // bytes that it may unpack to
 	packed  *packed        // nil if it is plain
 	missing map[int]uint64 // of each interface, as its tool said last
+
+	left <-chan struct{} // closed when what is read ahead is not wanted any more; else nil
 }
 
 // NewReader begins to read a capture: pcapng or pcap, plain or compressed with
@@ -147,6 +149,11 @@ func (r *Reader) Next() bool {
 			r.handed = r.packet.At
 			return true
 		}
+		select {
+		case <-r.left: // there may be any number of records without a packet
+			return false
+		default:
+		}
 	}
 }
 
@@ -213,9 +220,11 @@ func (r *Reader) inOrder(at time.Time) time.Time {
 	if at.IsZero() {
 		return last
 	}
-	at = at.Add(r.shift)
+	if r.shift > 0 {
+		at = at.Add(r.shift)
+	}
 	switch {
-	case last.Sub(at) > clockSet:
+	case at.Before(last) && last.Sub(at) > clockSet:
 		r.counts.SetBack++
 		r.shift = last.Sub(read)
 		return last

@@ -255,12 +255,12 @@ func (r *Recorder) fill() bool {
 	r.mu.Unlock()
 
 	refused := uint64(0)
-	b.each(func(p Packet) {
+	for p := range b.each {
 		// Into memory nothing fails but a packet that no capture can hold.
-		if r.writer.Write(p) != nil {
+		if r.writer.Write(*p) != nil {
 			refused++
 		}
-	})
+	}
 	if dropped != r.told {
 		r.told = dropped
 		_ = r.writer.missing(dropped)
