@@ -14,7 +14,7 @@ import (
 // list when it is mended.
 var known = map[string][]fault{
 	"yardstick8": {
-		{"brass-band-blessing", wasFalse, "everybody at once", "all five elements for two minutes and more than one of most, but all of them far below a lead who is clear"},
+		{"brass-band-blessing", wasFalse, "everybody at once", "all five elements for two minutes and more than one of most, beside a lead who stays clear: 1.4 dB over all the rest, but four who want it said have −0.4 to 1.3 dB"},
 	},
 }
 
