@@ -17,6 +17,7 @@ type harmonyForward struct {
 	limits HarmonyForwardLimits
 	beats
 	standing
+	sang  bool          // a lead has, so that lead is one
 	lead  int           // whom it was compared to last
 	alone time.Duration // how long the harmonies have had the tune to themselves, the lead resting
 	back  time.Duration // how long the lead has sung since then, up to a line
@@ -83,7 +84,7 @@ func (r *harmonyForward) count(v *desk.View) {
 		r.sungAlone(v)
 		return
 	}
-	r.lead = loudest(v, r.leads)
+	r.sang, r.lead = true, loudest(v, r.leads)
 	if hallIn(v, r.lead) {
 		r.beat(false, 0, 0)
 		return
@@ -101,11 +102,25 @@ func (r *harmonyForward) count(v *desk.View) {
 // sungAlone takes a beat in which the lead rests.
 func (r *harmonyForward) sungAlone(v *desk.View) {
 	for i := range v.Inputs() {
-		if isHarmony(v, i, r.lead) && v.Sounds(i) {
+		if v.Sounds(i) && r.belongs(v, i) {
 			r.alone += desk.Beat
 			return
 		}
 	}
+}
+
+// belongs reports whether an input is a harmony of the lead who sang last, or of anyone who may
+// lead before any has.
+func (r *harmonyForward) belongs(v *desk.View, input int) bool {
+	if r.sang {
+		return isHarmony(v, input, r.lead)
+	}
+	for lead := range v.Inputs() {
+		if v.Element(lead) == desk.Lead && isHarmony(v, input, lead) {
+			return true
+		}
+	}
+	return false
 }
 
 // isHarmony reports whether a voice without an element belongs with a lead: some DCA or

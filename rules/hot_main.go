@@ -9,17 +9,15 @@ import (
 )
 
 // hotMain finds a main that is about to distort for everybody in the room. It is said
-// at the first such peak, because the next one may be heard.
+// at the first such peak, because the next one may be heard. Where only a level is
+// metered, it is that which left the desk for a breath: a stroke or a syllable is no
+// level, and where a hand on its way will lead is not heard yet.
 type hotMain struct {
 	limits HotMainLimits
-	beats
-	stood standing // the modelled main, a beat at a time, where no peaks are metered
-	told  int      // the faders that the desk had told of by then
-	over  time.Duration
-	begun bool
-	said  bool
-	last  time.Duration // the last peak, as watched
-	now   desk.Balance
+	begun  bool
+	said   bool
+	last   time.Duration // the last peak, as watched
+	now    desk.Balance
 }
 
 var hotMainKind = Kind{
@@ -29,7 +27,7 @@ var hotMainKind = Kind{
 	Or:      [][]desk.Signal{{desk.MainLevel}},
 	Helped:  []desk.Signal{desk.InputLevel, desk.InputFader},
 	Says:    []string{"hot-main.peaks", "hot-main.try", "hot-main.try-main", "hot-main.then", "hot-main.peak", "hot-main.level", "hot-main.no-peaks", "hot-main.loud"},
-	New:     func(l Limits) Rule { return &hotMain{limits: l.HotMain, over: l.Mix.ShowOver} },
+	New:     func(l Limits) Rule { return &hotMain{limits: l.HotMain} },
 }
 
 // HotMainLimits say when the main is near its end.
@@ -42,9 +40,6 @@ func defaultHotMainLimits() HotMainLimits { return HotMainLimits{Peak: -1, Ends:
 
 // Judge implements Rule.
 func (r *hotMain) Judge(v *desk.View, claim func(Claim)) {
-	if !v.MainPeakMetered() && r.fell(v) {
-		r.follow(v)
-	}
 	if r.hot(v) {
 		r.begun, r.last = true, v.Watched
 	}
@@ -59,38 +54,6 @@ func (r *hotMain) Judge(v *desk.View, claim func(Claim)) {
 	}
 }
 
-// follow takes a beat of what the faders make of the stage. What was summed before the desk told
-// of a fader is of another desk: to learn where one stands is no hand. Nor is it one where the
-// model has nothing and the main's meter, ahead of a closed fader, has something.
-func (r *hotMain) follow(v *desk.View) {
-	if told := fadersTold(v); told != r.told {
-		r.told, r.stood = told, standing{}
-	}
-	level, metered := v.MainLevel(desk.Beat)
-	total := v.Moment().Total()
-	if metered && (total > desk.Silence || level < idleMain) {
-		r.stood.beat(true, total.Power(), 0)
-	}
-}
-
-// idleMain is what the noise of an open desk lies below.
-const idleMain = desk.DBFS(-60)
-
-// fadersTold is how many faders the desk has told of.
-func fadersTold(v *desk.View) (n int) {
-	for _, bank := range []struct {
-		signal desk.Signal
-		strips int
-	}{{desk.InputFader, v.Inputs()}, {desk.DCAFader, v.DCAs()}, {desk.GroupFader, v.Groups()}, {desk.MainFader, 1}} {
-		for i := range bank.strips {
-			if _, told := v.Latest(bank.signal, i); told {
-				n++
-			}
-		}
-	}
-	return n
-}
-
 // crest is how far the peaks of any sound but a square wave lie above its level at the
 // least: a sine's, 20·lg √2. Those of music lie further.
 const crest = desk.DB(3)
@@ -101,49 +64,8 @@ func (r *hotMain) hot(v *desk.View) bool {
 	if v.MainPeakMetered() {
 		return v.MainPeaksOver(r.limits.Peak, desk.Beat) > 0
 	}
-	level, metered := r.level(v)
+	level, metered := v.MainLevel(breath)
 	return metered && level >= r.limits.Peak-desk.DBFS(crest)
-}
-
-// level is the main's as the faders stand: of the mean of its meter what a hand has changed
-// within that time counts as though it had been so all along. Who is louder only for a
-// syllable is no louder by that. Where a desk tells only where a hand came to rest, the meter
-// has shown the way there already, and that is not to count twice.
-func (r *hotMain) level(v *desk.View) (desk.DBFS, bool) {
-	level, metered := v.MainLevel(r.over)
-	if !metered {
-		return level, false
-	}
-	v.Balance(&r.now, r.over)
-	stood, _ := r.stood.means(r.over)
-	if now, was := r.now.Total(), stood.Level(); now > desk.Silence && was > desk.Silence {
-		by := now.Above(was)
-		if by > 0 {
-			by = max(by-max(r.ahead(v, level.Above(was)), 0), 0)
-		}
-		level += desk.DBFS(by)
-	}
-	return level, true
-}
-
-// ahead is how much more of the main its meter shows of late, which is over the model by so
-// much, than five to ten seconds ago: 0 where that is not known.
-func (r *hotMain) ahead(v *desk.View, late desk.DB) desk.DB {
-	before := func(ten, five desk.DBFS) desk.DBFS { return max(2*ten.Power()-five.Power(), 0).Level() }
-	mean := func(d time.Duration) desk.DBFS {
-		p, _ := r.stood.means(d)
-		return p.Level()
-	}
-	if r.stood.full < len(r.stood.ours) {
-		return 0
-	}
-	ten, _ := v.MainLevel(desk.LongestBeats)
-	five, _ := v.MainLevel(desk.LongestBeats / 2)
-	was, model := before(ten, five), before(mean(desk.LongestBeats), mean(desk.LongestBeats/2))
-	if was == desk.Silence || model == desk.Silence {
-		return 0
-	}
-	return late - was.Above(model)
 }
 
 func (r *hotMain) say(v *desk.View) Said {
@@ -154,10 +76,10 @@ func (r *hotMain) say(v *desk.View) Said {
 		s.What = []Phrase{Say("hot-main.peaks", s.Figures...)}
 		s.Facts = []Fact{fact(v, Say("hot-main.peak", Level("peak", peak), Level("limit", r.limits.Peak)))}
 	} else {
-		level, _ := r.level(v)
+		level, _ := v.MainLevel(breath)
 		s.Figures = Figures{Level("level", level)}
 		s.What = []Phrase{Say("hot-main.level", Level("level", level))}
-		s.Facts = []Fact{fact(v, Say("hot-main.no-peaks", Time("over", r.over), DB("crest", crest), Level("limit", r.limits.Peak)))}
+		s.Facts = []Fact{fact(v, Say("hot-main.no-peaks", Time("over", breath), DB("crest", crest), Level("limit", r.limits.Peak)))}
 	}
 	loud := r.loudest(v)
 	if len(loud) > 0 {
@@ -171,7 +93,7 @@ func (r *hotMain) say(v *desk.View) Said {
 
 // loudest is the inputs that make half of the main's power, at most three.
 func (r *hotMain) loudest(v *desk.View) []desk.Mover {
-	v.Balance(&r.now, r.over)
+	v.Balance(&r.now, breath)
 	var all []desk.Mover
 	var sum desk.Power
 	for i := range v.Inputs() {

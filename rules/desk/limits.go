@@ -48,7 +48,7 @@ type MoveLimits struct {
 	Return     DB            `yaml:"return" doc:"a return ends this near to where a lowering began" from:"ours"`
 	ReturnIn   time.Duration `yaml:"return-in" doc:"and starts within this long of that lowering" from:"ours"`
 	GainIn     time.Duration `yaml:"gain-in" doc:"source gain and fader of an input moved against each other within this long are one move" from:"ours"`
-	SceneCount int           `yaml:"scene-count" doc:"this many movers jumping" from:"ours: no hand moves so many at once"`
+	SceneCount int           `yaml:"scene-count" doc:"this many movers jumping, which do more than open" from:"ours: no hand moves so many at once"`
 	SceneIn    time.Duration `yaml:"scene-in" doc:"within this long are a change of scene" from:"ours"`
 }
 

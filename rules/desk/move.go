@@ -97,8 +97,9 @@ type track struct {
 }
 
 type jump struct {
-	at   time.Duration
-	slot int
+	at    time.Duration
+	slot  int
+	opens bool // it is a mute that was taken off
 }
 
 // atRest is long before any service began.
@@ -146,7 +147,7 @@ func (m *moves) follow(at time.Duration, slot int, db DB) {
 	t.up, t.still, t.last = db > t.rest, db, at
 	m.moving = append(m.moving, slot)
 	if slot < m.faders.Len() && step.Abs().Reaches(m.limits.Count) {
-		m.jumped(at, slot)
+		m.jumped(jump{at: at, slot: slot})
 	}
 }
 
@@ -190,7 +191,7 @@ func (m *moves) mute(at time.Duration, who Mover, on bool) {
 	}
 	m.done = append(m.done, mv)
 	if !first {
-		m.jumped(at, slot)
+		m.jumped(jump{at, slot, !on})
 	}
 }
 
@@ -209,13 +210,15 @@ func (m *moves) recalled(at time.Duration) {
 }
 
 // jumped notes a mover that left its rest in one step, and sees whether enough
-// of them did so together to be a change of scene: no hand moves so many at once.
-func (m *moves) jumped(at time.Duration, slot int) {
-	m.jumps = slices.DeleteFunc(m.jumps, func(j jump) bool { return j.slot == slot })
-	m.jumps = append(m.jumps, jump{at, slot})
-	m.forgetJumps(at)
-	if len(m.jumps) >= m.limits.SceneCount {
-		m.beginScene(at)
+// of them did so together to be a change of scene: no hand moves so many at once. Those that
+// are only opened are cues, however many one key opens: what was heard is as it was beside them,
+// and a microphone in front of nobody is one more.
+func (m *moves) jumped(by jump) {
+	m.jumps = slices.DeleteFunc(m.jumps, func(j jump) bool { return j.slot == by.slot })
+	m.jumps = append(m.jumps, by)
+	m.forgetJumps(by.at)
+	if len(m.jumps) >= m.limits.SceneCount && slices.ContainsFunc(m.jumps, func(j jump) bool { return !j.opens }) {
+		m.beginScene(by.at)
 	}
 }
 

@@ -201,15 +201,30 @@ func TestMutes(t *testing.T) {
 			}
 		}
 	})
-	t.Run("five changed at once are", func(t *testing.T) {
-		m, _ := newTestMoves()
-		mute(m, 0, 8, true)
-		m.settle(time.Second, nil)
-		mute(m, 2*time.Second, 5, false)
-		if got := m.settle(3*time.Second, nil); len(got) != 5 || got[0].Kind != Scene {
-			t.Errorf("got %s, want five of a scene", inWords(got))
-		}
-	})
+	for _, c := range []struct {
+		name         string
+		closed, open int
+		want         MoveKind
+	}{
+		{"five closed at once are", 5, 0, Scene},
+		{"five opened at once are cues", 0, 5, BringIn},
+		{"four opened as one is closed are", 1, 4, Scene},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			m, _ := newTestMoves()
+			for i := range c.closed + c.open {
+				m.mute(0, Mover{Strip: StripInput, Index: i}, i >= c.closed)
+			}
+			m.settle(time.Second, nil)
+			for i := range c.closed + c.open {
+				m.mute(2*time.Second, Mover{Strip: StripInput, Index: i}, i < c.closed)
+			}
+			got := m.settle(3*time.Second, nil)
+			if len(got) != 5 || slices.ContainsFunc(got, func(m Move) bool { return m.Kind != c.want }) {
+				t.Errorf("got %s, want five times %v", inWords(got), c.want)
+			}
+		})
+	}
 	t.Run("one waits for its scene", func(t *testing.T) {
 		m, _ := newTestMoves()
 		mute(m, 0, 1, false)

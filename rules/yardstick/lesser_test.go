@@ -53,6 +53,8 @@ func lessers() []lesser {
 			{"fiddle-over-line", wasMissed, "second rhythm", "the same"},
 			{"hot-from-stage", wasFalse, "hot main", "the first peak is said, 9 s before the mean that the label goes by"},
 			{"hot-from-stage", wasMissed, "hot main", "the same"},
+			{"barn-committee-evening", wasFalse, "hot main", "likewise, 0.9 s before the mean, while a hand still pushes the main"},
+			{"barn-committee-evening", wasMissed, "hot main", "the same"},
 		}},
 		{name: "the main not metered", lacks: func(s desk.Signal) bool { return s == desk.MainLevel || s == desk.MainPeak }},
 	}

@@ -14,12 +14,7 @@ import (
 // list when it is mended.
 var known = map[string][]fault{
 	"yardstick8": {
-		{"barn-committee-evening", wasFalse, "hot main", "at 9m14s, from when on its peaks are at full scale, while the hand still pushes; fair at 9m15s"},
-		{"barn-committee-evening", wasMissed, "hot main", "the same"},
-		{"brass-band-blessing", wasFalse, "everybody at once", "all five elements for two minutes and more than one of most, but all of them far below a lead who is clear"},
-	},
-	"yardstick7": {
-		{"closed-curtain", wasMissed, "more open mics", "six mutes in one instant are a scene, and scenes open microphones for what comes: two other services want nothing said then"},
+		{"brass-band-blessing", wasFalse, "everybody at once", "all five elements for two minutes and more than one of most, beside a lead who stays clear: 1.4 dB over all the rest, but four who want it said have −0.4 to 1.3 dB"},
 	},
 }
 
