@@ -53,7 +53,7 @@ var creepKind = Kind{
 	Helped:  []desk.Signal{desk.InputLevel, desk.InputMute, desk.DCAFader, desk.GroupFader, desk.GroupReduction, desk.MainFader},
 	Says: []string{
 		"creep.up", "creep.louder", "creep.rose", "creep.why", "creep.eased", "creep.afresh",
-		"ratchet.same", "ratchet.stands", "ratchet.try", "ratchet.try-back", "ratchet.try-whole", "ratchet.try-far", "ratchet.then", "ratchet.then-listen", "ratchet.then-whole", "ratchet.then-rest", "ratchet.totals", "ratchet.change",
+		"ratchet.same", "ratchet.stands", "ratchet.try", "ratchet.try-back", "ratchet.try-back-also", "ratchet.try-whole", "ratchet.try-and-down", "ratchet.try-far", "ratchet.then", "ratchet.then-listen", "ratchet.then-whole", "ratchet.then-rest", "ratchet.totals", "ratchet.change",
 		"ratchet.back", "ratchet.back-total", "ratchet.on-faders",
 	},
 	In:   []desk.SegmentKind{desk.Music},

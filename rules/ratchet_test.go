@@ -355,7 +355,7 @@ func TestWayBack(t *testing.T) {
 			28s harp level -20
 			28s accordion fader -6
 			30s lead fader -5
-			60s end`, "piano 4.0 dB, lead 4.0 dB, accordion 4.0 dB"},
+			60s end`, "piano 5.0 dB, lead 5.0 dB, accordion 4.0 dB"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			said, j := serve(t, fourEqual+c.text)
