@@ -22,6 +22,7 @@ func (l *ledger) opened() Said {
 		s.What = append(s.What, Say("ratchet.on-faders"))
 	}
 	back := l.wayBack()
+	l.way = back
 	s.Try, s.Then = l.try(back)
 	s.Facts = l.facts(back)
 	return s

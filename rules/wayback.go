@@ -40,6 +40,15 @@ const (
 // leads reports whether it undoes the rise, and not only a part of it.
 func (w *wayBack) leads() bool { return len(w.trims) > 0 && w.part.Abs() <= aim }
 
+// same reports whether another is the same way: it leads as far, or as little, by the same faders, by as
+// much to the step that is set by hand.
+func (w *wayBack) same(o wayBack) bool {
+	differ := func(a, b desk.DB) bool { return (a - b).Abs().Reaches(trimStep) }
+	return w.back == o.back && w.whole == o.whole && w.leads() == o.leads() &&
+		!differ(w.part, o.part) && !differ(w.total.now.Above(w.total.then), o.total.now.Above(o.total.then)) &&
+		slices.EqualFunc(w.trims, o.trims, func(a, b trim) bool { return a.who == b.who && !differ(a.by, b.by) })
+}
+
 // wayBack proposes one DCA if it covers what was raised and little else; or to put back
 // what bought nothing, because nothing is lost by it; or the fewest raised faders. It
 // never proposes the main fader: the whole would sink, foundation first. No raised
