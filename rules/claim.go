@@ -15,6 +15,11 @@ type Claim struct {
 	Weight Weight       // a heavier one than before is said again; a lighter one is not
 	Size   desk.DB      // how bad; growth is measured in it, see Kind.Grew
 
+	// Anew marks that what was said of it is no longer so, though it has not grown: what Say
+	// then gives takes the place of the words that stand, and nobody is told. With neither a
+	// Weight nor a Size it is nothing else.
+	Anew bool
+
 	// Eased ends the claim and says why. A claim that simply stops being made
 	// ends too, with the last thing said.
 	Eased bool

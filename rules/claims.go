@@ -46,6 +46,8 @@ type opened struct {
 	weight   Weight
 	at       time.Duration // when last said
 	repeated bool          // in this view
+	renewed  int           // how many times the words that stand were made anew
+	anew     bool          // in this view
 }
 
 // news is one thing to say of a claim.
@@ -108,8 +110,8 @@ func (c *claims) forget(v *desk.View, fresh []news) []news {
 func (c *claims) take(claim Claim) {
 	o := c.find(claim.Key)
 	switch {
-	case o == nil && (claim.Eased || claim.Say == nil):
-		return // it was over before it was worth a word
+	case o == nil && (claim.Eased || claim.Say == nil || claim.Weight == 0):
+		return // it was over before it was worth a word, or there are no words to make anew
 	case o == nil:
 		*c.number++
 		o = &opened{rule: c.kind.Name, number: *c.number}
@@ -129,6 +131,9 @@ func (c *claims) take(claim Claim) {
 		}
 	case claim.Say != nil && (claim.Weight > o.weight || c.grew > 0 && (claim.Size-o.size).Reaches(c.grew)):
 		c.tell(o, claim, Grew)
+	case claim.Say != nil && claim.Anew:
+		o.said, o.anew = claim.Say(), true
+		o.renewed++
 	}
 }
 

@@ -153,12 +153,25 @@ func (c *coach) told(f *Finding) {
 		t.end(time.Duration(f.T))
 		return
 	}
-	brief := *f
-	brief.Facts = []Fact{}
-	t.Finding, t.HeldBack, t.held = &brief, f.HeldBack, HeldBack{}
+	t.brief(f)
+	t.HeldBack, t.held = f.HeldBack, HeldBack{}
 	if t.On = f.Shown; f.Shown {
 		t.come(f.T)
 	}
+}
+
+// renewed notes the words that now stand of a finding.
+func (c *coach) renewed(f *Finding) {
+	if t := c.trace(f.Number); t != nil { // else it is among the oldest, which are forgotten
+		t.brief(f)
+	}
+}
+
+// brief keeps a finding without its facts.
+func (t *Trace) brief(f *Finding) {
+	brief := *f
+	brief.Facts = []Fact{}
+	t.Finding = &brief
 }
 
 // held notes of what is open whether it is on the screen, and if not, why.

@@ -41,6 +41,8 @@ type creep struct {
 	was     desk.Balance
 
 	claimed bool
+	way     wayBack // back, as last said
+	moved   bool    // somebody moved a fader since it was last asked for
 	key     int
 	about   []desk.Mover
 	say     func() Said
@@ -53,7 +55,7 @@ var creepKind = Kind{
 	Helped:  []desk.Signal{desk.InputLevel, desk.InputMute, desk.DCAFader, desk.GroupFader, desk.GroupReduction, desk.MainFader},
 	Says: []string{
 		"creep.up", "creep.louder", "creep.rose", "creep.why", "creep.eased", "creep.afresh",
-		"ratchet.same", "ratchet.stands", "ratchet.try", "ratchet.try-back", "ratchet.try-whole", "ratchet.try-far", "ratchet.then", "ratchet.then-listen", "ratchet.then-whole", "ratchet.then-rest", "ratchet.totals", "ratchet.change",
+		"ratchet.same", "ratchet.stands", "ratchet.try", "ratchet.try-back", "ratchet.try-back-also", "ratchet.try-whole", "ratchet.try-and-down", "ratchet.try-far", "ratchet.then", "ratchet.then-listen", "ratchet.then-whole", "ratchet.then-rest", "ratchet.totals", "ratchet.change",
 		"ratchet.back", "ratchet.back-total", "ratchet.on-faders",
 	},
 	In:   []desk.SegmentKind{desk.Music},
@@ -104,6 +106,7 @@ func (c *creep) Judge(v *desk.View, claim func(Claim)) {
 	for _, m := range v.Moves {
 		c.take(v, m)
 	}
+	c.moved = c.moved || len(v.Moves) > 0
 	fresh := c.keep(v)
 	switch {
 	case c.claimed && (fresh || len(c.from) == 0):
@@ -135,15 +138,23 @@ func (c *creep) judge(v *desk.View, claim func(Claim)) {
 		return
 	case !c.claimed:
 		c.key++
-		c.claimed = true
+		c.claimed, c.moved = true, false
 	case c.told(v, l.ups) || !up:
-		claim(Claim{Key: c.key})
+		claim(Claim{Key: c.key, Anew: len(l.ups) > 0 && c.elseBack(l), Say: c.say}) // nothing has grown
 		return
 	}
+	anew := c.elseBack(l)
 	if !slices.Equal(c.about, l.ups) {
 		c.about = slices.Clone(l.ups) // whoever took the claim keeps the one before
 	}
-	claim(Claim{Key: c.key, About: c.about, Weight: Whisper, Size: l.split.Faders, Say: c.say})
+	claim(Claim{Key: c.key, About: c.about, Weight: Whisper, Size: l.split.Faders, Anew: anew, Say: c.say})
+}
+
+// elseBack reports whether the way back has become another by what was moved since it was last asked.
+func (c *creep) elseBack(l *ledger) bool {
+	moved := c.moved
+	c.moved = false
+	return moved && !c.way.same(l.wayBack())
 }
 
 // up is the inputs and DCAs that play and stand higher than they did, the highest first, in

@@ -8,6 +8,7 @@ func (c *creep) said(l *ledger) Said {
 	over := Time("over", l.At-l.start)
 	s.What = []Phrase{l.raisedAs("creep.up", l.ups, over), Say("creep.louder", append(splitFigures(l.split), DB("total", l.split.Total()))...), l.best(l.ups)}
 	back := l.wayBack()
+	c.way = back
 	s.Try, s.Then = l.try(back)
 	for _, m := range l.ups {
 		s.Facts = append(s.Facts, factOf(l.View, m, Say("creep.rose", DB("by", l.net(m)), DB("from", l.base.Fader(m)), DB("to", l.now.Fader(m)))))

@@ -76,6 +76,10 @@ type Finding struct {
 	Shown    bool    `json:"shown"`
 	HeldBack *Phrase `json:"held_back"`
 
+	// Renewed counts how many times its words were made anew after they were said, as what
+	// there is to try became another. It is 0 in an entry: that is what was said.
+	Renewed int `json:"renewed,omitempty"`
+
 	About  []desk.Who `json:"about"`  // the first mover first
 	Inputs []string   `json:"inputs"` // their names in the words of the house, in the same order
 	Said

@@ -3,8 +3,9 @@ package rules
 import (
 	"fmt"
 	"strings"
-	"testing"
 	"time"
+
+	"pgregory.net/rapid"
 
 	"pawl/rules/desk"
 )
@@ -58,7 +59,7 @@ func ids(f *Finding) string {
 }
 
 // figure is one figure of a phrase, which must have it.
-func figure(t *testing.T, p Phrase, name string) float64 {
+func figure(t rapid.TB, p Phrase, name string) float64 {
 	t.Helper()
 	v, ok := p.Figures.Of(name)
 	if !ok {

@@ -313,6 +313,7 @@ func (j *Judge) look() {
 		j.fresh = c.look(&j.seen, j.fresh)
 	}
 	was := j.screen
+	j.renew()
 	for _, n := range j.fresh {
 		if n.state == Eased {
 			j.past.close(j.at, n.of.number, false)
@@ -405,18 +406,42 @@ func (o *opened) saidIn(fresh []news) bool {
 
 // tell says a finding.
 func (j *Judge) tell(o *opened, state State, shown bool) {
-	f := &Finding{Number: o.number, Rule: o.rule, State: state, Weight: o.weight, Shown: shown, Said: o.said, Inputs: []string{}}
+	f := &Finding{Number: o.number, Rule: o.rule, State: state, Weight: o.weight, Shown: shown, Said: o.said}
 	if why, held := j.screen.Held[o.number]; held && state != Eased {
 		p := why.phrase(j.limits.Calm)
 		f.HeldBack = &p
 	}
-	for _, m := range o.claim.About {
-		who := j.who(m)
-		f.About, f.Inputs = append(f.About, who), append(f.Inputs, who.Name)
-	}
+	f.name(j, o.claim.About)
 	j.say(f, FindingEntry)
 	j.last.keep(f)
 	j.coach.told(f)
+}
+
+// name puts down whom a finding is about.
+func (f *Finding) name(j *Judge, about []desk.Mover) {
+	f.About, f.Inputs = nil, []string{}
+	for _, m := range about {
+		who := j.who(m)
+		f.About, f.Inputs = append(f.About, who), append(f.Inputs, who.Name)
+	}
+}
+
+// renew puts the words that were made anew in the place of those that stand, on the screen and
+// in the coach's book. It is no entry, and no news to anybody: the card is the same.
+func (j *Judge) renew() {
+	for _, c := range j.rules {
+		for _, o := range c.open {
+			if !o.anew {
+				continue
+			}
+			o.anew = false
+			f := *j.last[o.number] // whoever took the entry keeps it as it was said
+			f.Said, f.Renewed = o.said, o.renewed
+			f.name(j, o.claim.About)
+			j.last[o.number] = &f
+			j.coach.renewed(&f)
+		}
+	}
 }
 
 // say stamps an entry and puts it with the others.

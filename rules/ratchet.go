@@ -76,13 +76,14 @@ func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 	case e.claimed && (len(v.Moves) == 0 || v.PlayingCount() == 0):
 		claim(Claim{Key: e.key}) // the stage makes nothing worse, and neither does who mutes an empty one
 	case e.claimed || l.isRatchet():
+		anew := e.claimed && !e.way.same(l.wayBack())
 		e.claimed, e.split, e.about = true, l.split, slices.Clone(l.who())
 		r.about, r.until = e.about, v.Played
 		weight := l.weight()
 		if stood {
 			weight = min(weight, e.waited)
 		}
-		claim(Claim{Key: e.key, About: e.about, Weight: weight, Size: l.split.Faders, Say: l.opened})
+		claim(Claim{Key: e.key, About: e.about, Weight: weight, Size: l.split.Faders, Anew: anew, Say: l.opened})
 	}
 }
 

@@ -24,6 +24,7 @@ type episode struct {
 	claimed     bool
 	about       []desk.Mover // whom the last claim was about
 	split       desk.Split   // when it was made
+	way         wayBack      // back, as last said
 }
 
 // change is an input that had just stopped when an episode began, and how loud it was

@@ -5,7 +5,7 @@ import "pawl/rules/desk"
 // ratchetPhrases is every phrase of the ratchet. What each says stands in the catalogues.
 var ratchetPhrases = []string{
 	"ratchet.raised", "ratchet.raised-little", "ratchet.split", "ratchet.same", "ratchet.nobody", "ratchet.up", "ratchet.stands",
-	"ratchet.on-faders", "ratchet.try", "ratchet.try-back", "ratchet.try-whole", "ratchet.try-far", "ratchet.try-later", "ratchet.try-each",
+	"ratchet.on-faders", "ratchet.try", "ratchet.try-back", "ratchet.try-back-also", "ratchet.try-whole", "ratchet.try-and-down", "ratchet.try-far", "ratchet.try-later", "ratchet.try-each",
 	"ratchet.then", "ratchet.then-held", "ratchet.then-listen", "ratchet.then-whole", "ratchet.then-rest", "ratchet.then-each",
 	"ratchet.eased", "ratchet.accepted", "ratchet.elsewhere",
 	"move.raise", "move.lower", "move.return",
@@ -22,6 +22,7 @@ func (l *ledger) opened() Said {
 		s.What = append(s.What, Say("ratchet.on-faders"))
 	}
 	back := l.wayBack()
+	l.way = back
 	s.Try, s.Then = l.try(back)
 	s.Facts = l.facts(back)
 	return s
@@ -97,54 +98,74 @@ func (l *ledger) try(w wayBack) (try, then Phrase) {
 	if len(w.trims) == 0 {
 		return Say("ratchet.try-each"), Say("ratchet.then-each")
 	}
-	var whom []desk.Mover
-	for _, t := range w.trims {
-		whom = append(whom, t.who)
-	}
-	most := desk.DB(0)
-	for _, t := range w.trims {
-		most = max(most, t.by)
-	}
-	by := DB("by", most)
+	by := DB("by", mostOfAll(w.trims))
+	whom := cast(l.View, whomOf(w.trims))
 	if l.split.Stage <= -audible && l.split.Total() < l.limits.Eased {
-		return Say("ratchet.try-later", by).Naming("who", cast(l.View, whom)...), Phrase{}
+		return Say("ratchet.try-later", by).Naming("who", whom...), Phrase{}
 	}
-	try = Say("ratchet.try", by).Naming("who", cast(l.View, whom)...)
-	if w.back {
-		try = Say("ratchet.try-back").Naming("who", cast(l.View, whom)...)
-	}
-	lower := DB("lower", w.total.now.Above(w.total.then))
+	lower, part := DB("lower", w.total.now.Above(w.total.then)), DB("part", w.part)
+	above := DB("above", w.total.then.Above(l.base.Total()))
+	try = Say("ratchet.try", by).Naming("who", whom...)
 	if w.whole {
-		return l.tryWhole(w)
+		if try = l.tryWhole(w); w.back < len(w.trims) {
+			then = Say("ratchet.then-whole", lower, above)
+			if !w.leads() {
+				then = Say("ratchet.then-rest", lower, part)
+			}
+			return try, then
+		}
 	}
-	then = Say("ratchet.then", lower, DB("above", w.total.then.Above(l.base.Total())))
-	if w.part > near {
-		then = Say("ratchet.then-listen", lower)
+	then = Say("ratchet.then", lower, above)
+	if !w.leads() {
+		then = Say("ratchet.then-listen", lower, part)
 	}
 	if !l.now.Answers() {
 		// Reduction is held as it is in this prediction, and a compressor that is fed
 		// less lets more through: the true way down is shorter.
 		then = Say("ratchet.then-held", lower)
 	}
-	return try, then.Naming("who", cast(l.View, whom)...).Naming("alongside", l.alongside(whom[0])...)
+	return try, then.Naming("who", whom...).Naming("alongside", l.alongside(w.trims[0].who)...)
 }
 
-// tryWhole proposes to put faders back where they were, or towards it if that is too far at a time.
-func (l *ledger) tryWhole(w wayBack) (try, then Phrase) {
-	var whom []desk.Mover
-	try = Say("ratchet.try-whole")
+// tryWhole proposes to put faders back where they were, or some of them towards it.
+func (l *ledger) tryWhole(w wayBack) Phrase {
+	var there, towards []trim
 	for _, t := range w.trims {
-		whom = append(whom, t.who)
-		if l.net(t.who) > t.by {
-			try = Say("ratchet.try-far", DB("by", l.limits.Trim))
+		if l.net(t.who) > t.by+audible {
+			towards = append(towards, t)
+		} else {
+			there = append(there, t)
 		}
 	}
-	lower := DB("lower", w.total.now.Above(w.total.then))
-	then = Say("ratchet.then-whole", lower, DB("above", w.total.then.Above(l.base.Total())))
-	if w.part > near {
-		then = Say("ratchet.then-rest", lower)
+	who := func(of []trim) []desk.Who { return cast(l.View, whomOf(of)) }
+	by := DB("by", mostOfAll(towards))
+	switch {
+	case len(towards) == 0 && w.back == len(w.trims):
+		return Say("ratchet.try-back").Naming("who", who(there)...)
+	case len(towards) == 0 && w.back > 0 && w.back == len(there)-1:
+		return Say("ratchet.try-back-also").Naming("who", who(there[:w.back])...).Naming("also", who(there[w.back:])...)
+	case len(towards) == 0:
+		return Say("ratchet.try-whole").Naming("who", who(there)...)
+	case len(there) > 0 && len(towards) == 1:
+		return Say("ratchet.try-and-down", by).Naming("who", who(there)...).Naming("also", who(towards)...)
 	}
-	return try.Naming("who", cast(l.View, whom)...), then
+	return Say("ratchet.try-far", by).Naming("who", who(w.trims)...)
+}
+
+// whomOf is the movers of trims, in their order.
+func whomOf(trims []trim) (whom []desk.Mover) {
+	for _, t := range trims {
+		whom = append(whom, t.who)
+	}
+	return whom
+}
+
+// mostOfAll is the largest of trims.
+func mostOfAll(trims []trim) (most desk.DB) {
+	for _, t := range trims {
+		most = max(most, t.by)
+	}
+	return most
 }
 
 // alongside is who comes down with a DCA though it was not raised.

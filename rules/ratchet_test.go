@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -355,7 +356,7 @@ func TestWayBack(t *testing.T) {
 			28s harp level -20
 			28s accordion fader -6
 			30s lead fader -5
-			60s end`, "piano 4.0 dB, lead 4.0 dB, accordion 4.0 dB"},
+			60s end`, "piano 5.0 dB, lead 5.0 dB, accordion 4.0 dB"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			said, j := serve(t, fourEqual+c.text)
@@ -396,6 +397,94 @@ func TestWayBack(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestTheWayBackIsRenewed: what is shown is the way back as it is after each move, and nothing is said
+// of that.
+func TestTheWayBackIsRenewed(t *testing.T) {
+	shown := func(of any) string { return fmt.Sprintf("%.1f", of) }
+	for _, c := range []struct {
+		name, move, tries string
+		renewed           int
+	}{
+		{"nobody moves", "", "ratchet.try piano lead accordion", 0},
+		{"who has no part in it", "70s harp fader -10.5", "ratchet.try piano lead accordion", 0},
+		{"one comes back", "70s lead fader -10", "ratchet.try band", 1},
+		{"one comes back in part, and then all of it", "70s lead fader -8\n72s lead fader -10", "ratchet.try band", 2},
+		{"another goes up, by too little to be told", "70s fiddle fader -9", "ratchet.try-whole piano lead accordion", 1},
+		{"another goes up, and they no longer stand out", "70s fiddle fader -5", "ratchet.try-back piano lead fiddle", 1},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			said, j := serve(t, fourEqual+`
+				20s piano fader -5
+				25s accordion fader -5.5
+				30s lead fader -5
+				`+c.move+`
+				80s end`)
+			if len(said) != 1 {
+				t.Fatalf("said %q, want it told once", tellings(said))
+			}
+			p := j.Picture()
+			on, l := cmp.Or(p.Card, p.Line), ledgerOf(j)
+			w := l.wayBack()
+			try, then := l.try(w)
+			got := append([]Phrase{on.Try, on.Then}, phrases(on.Facts[len(on.Facts)-len(w.trims)-1:])...)
+			if want := append([]Phrase{try, then}, phrases(l.backFacts(w))...); shown(got) != shown(want) {
+				t.Errorf("shown is %+v, want %+v", got, want)
+			}
+			tries := []string{on.Try.ID}
+			for _, t := range w.trims {
+				tries = append(tries, nameOf(j, t.who))
+			}
+			if got := strings.Join(tries, " "); got != c.tries || on.Renewed != c.renewed {
+				t.Errorf("%q, renewed %d times, want %q, %d times", got, on.Renewed, c.tries, c.renewed)
+			}
+			if coached := j.coach.trace(on.Number).Finding.Try; shown(coached) != shown(on.Try) {
+				t.Errorf("whoever coaches sees %+v, want %+v", coached, on.Try)
+			}
+			if said[0].Renewed != 0 {
+				t.Error("what was said is another than it was")
+			}
+		})
+	}
+}
+
+// TestTheWayBackFromACreepIsRenewed as hands go on, also where so few are up that nothing more is said of it.
+func TestTheWayBackFromACreepIsRenewed(t *testing.T) {
+	rise := ""
+	for n := range 15 {
+		rise += fmt.Sprintf("%ds %s fader %g\n", 30+50*n, []string{"piano", "accordion", "lead"}[n%3], -10+0.8*float64(n/3+1))
+	}
+	for _, c := range []struct {
+		name, moves string
+		renewed     int // while it went up, and then
+	}{
+		{"nobody moves", "", 5},
+		{"one comes back in part", "745s lead fader -8", 5 + 1},
+		{"one comes back, and two are up", "745s lead fader -10\n746s accordion fader -9", 5 + 2},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			said, j := serve(t, fourEqual+rise+c.moves+"\n760s end")
+			if creeps := of(said, "creep"); tellings(creeps) != "open whisper" {
+				t.Fatalf("said %q, want it told once", tellings(creeps))
+			}
+			on, rule := j.Picture().Line, j.rules[1].rule.(*creep)
+			v := j.view()
+			l := rule.ledger(&v)
+			w := l.wayBack()
+			got, want := on.Facts[len(on.Facts)-len(w.trims)-1:], l.backFacts(w)
+			if fmt.Sprintf("%.1f", any(phrases(got))) != fmt.Sprintf("%.1f", any(phrases(want))) || on.Renewed != c.renewed {
+				t.Errorf("shown is %+v, renewed %d times, want %+v, %d times", phrases(got), on.Renewed, phrases(want), c.renewed)
+			}
+		})
+	}
+}
+
+func phrases(of []Fact) (all []Phrase) {
+	for _, f := range of {
+		all = append(all, f.Phrase)
+	}
+	return all
 }
 
 func TestAMuteInTheWayIsLeftAlone(t *testing.T) {

@@ -18,8 +18,8 @@ type trim struct {
 // about zero. Without trims it is no way at all.
 type wayBack struct {
 	trims []trim
-	back  bool    // they put back where it was what bought nothing
-	whole bool    // they put back where it was what made most of the rise; else they are equal
+	back  int     // the first so many put back where it was what bought nothing
+	whole bool    // the others put back where it was what made most of the rise; else they are equal
 	part  desk.DB // of the faders, once they are made
 	total struct{ now, then desk.DBFS }
 }
@@ -30,7 +30,24 @@ const (
 	trimStep   = 0.5 // dB; finer is not set by hand
 	mostTrims  = 3   // faders are named at once; then one listens again
 	near       = 0.5 // dB of the faders' part are about nothing
+	beside     = 0.2 // dB that what is heard may be from what is predicted, while the band plays on
+
+	// aim is how near to nothing a way back has to lead by what is predicted, for what is then heard
+	// to be about nothing.
+	aim = near - beside
 )
+
+// leads reports whether it undoes the rise, and not only a part of it.
+func (w *wayBack) leads() bool { return len(w.trims) > 0 && w.part.Abs() <= aim }
+
+// same reports whether another is the same way: it leads as far, or as little, by the same faders, by as
+// much to the step that is set by hand.
+func (w *wayBack) same(o wayBack) bool {
+	differ := func(a, b desk.DB) bool { return (a - b).Abs().Reaches(trimStep) }
+	return w.back == o.back && w.whole == o.whole && w.leads() == o.leads() &&
+		!differ(w.part, o.part) && !differ(w.total.now.Above(w.total.then), o.total.now.Above(o.total.then)) &&
+		slices.EqualFunc(w.trims, o.trims, func(a, b trim) bool { return a.who == b.who && !differ(a.by, b.by) })
+}
 
 // wayBack proposes one DCA if it covers what was raised and little else; or to put back
 // what bought nothing, because nothing is lost by it; or the fewest raised faders. It
@@ -38,27 +55,40 @@ const (
 // fader is led below where the episode found it, and nobody further than limits.Trim.
 func (l *ledger) wayBack() wayBack {
 	if k, ok := l.coveringDCA(); ok {
-		return l.solve([]desk.Mover{{Strip: desk.StripDCA, Index: k}}, l.limits.Trim)
+		return l.solve([]desk.Mover{dcaMover(k)}, l.limits.Trim)
 	}
-	if w := l.putBack(); w.trims != nil {
+	back := l.putBack()
+	if back.leads() {
+		return back
+	}
+	if w := l.byFaders(); back.trims == nil || w.leads() {
 		return w
 	}
-	return l.byFaders()
+	return back
 }
 
-// putBack is what bought nothing, back where it was, if that undoes most of the rise.
+// putBack is what bought nothing, back where it was, if that undoes most of the rise; and then the
+// fewest others that undo the rest. Where the three that may be named do not, it is fewer of those that
+// bought nothing, those that made least of it left out.
 func (l *ledger) putBack() wayBack {
-	w := wayBack{back: true}
-	for _, m := range l.heaviest() {
-		if clearer, ok := l.clearer(m); ok && !clearer.Reaches(l.limits.Bought) && len(w.trims) < mostTrims && l.limits.Trim.Reaches(l.net(m)) {
-			w.trims = append(w.trims, trim{m, l.net(m)})
+	ups := l.heaviest()
+	var nothing []desk.Mover
+	for _, m := range ups {
+		if clearer, ok := l.clearer(m); ok && !clearer.Reaches(l.limits.Bought) && len(nothing) < mostTrims && l.limits.Trim.Reaches(l.net(m)) {
+			nothing = append(nothing, m)
 		}
 	}
-	l.predict(&w)
-	if w.part > l.split.Faders/2 {
+	if l.whole(nothing, nil).part > l.split.Faders/2 {
 		return wayBack{}
 	}
-	return w
+	var best wayBack
+	for n := len(nothing); n > 0 && !best.leads(); n-- {
+		others := slices.DeleteFunc(slices.Clone(ups), func(m desk.Mover) bool { return slices.Contains(nothing[:n], m) })
+		if w := l.whole(nothing[:n], others); best.trims == nil || w.leads() || w.part < best.part-audible {
+			best = w
+		}
+	}
+	return best
 }
 
 // coveringDCA is the DCA that holds most of what was raised and little else.
@@ -100,37 +130,50 @@ func (l *ledger) byFaders() wayBack {
 		if more := l.solve(ups[:n+1], most); w.trims == nil || more.part < w.part-audible {
 			w = more
 		}
-		if near >= w.part {
-			break
+		if w.leads() {
+			return w
 		}
 	}
-	if w.part > near && l.now.Answers() {
-		if whole := l.whole(ups); len(ups) > 0 && (near >= whole.part || whole.part < w.part-audible) {
+	if len(ups) > 0 && l.now.Answers() {
+		if whole := l.whole(nil, ups); whole.leads() || whole.part < w.part-audible {
 			return whole
 		}
 	}
 	return w
 }
 
-// whole is the fewest of these back where they were, or as far towards it as they may be led, that undo
-// the rise; or the three that may be named. The next is who leaves the least beside those before: two who
-// play into one compressor undo less together than each alone.
-func (l *ledger) whole(ups []desk.Mover) wayBack {
-	w := wayBack{whole: true}
-	for ups = slices.Clone(ups); len(ups) > 0 && len(w.trims) < mostTrims && !(near >= w.part && w.trims != nil); {
-		best, least := 0, desk.DB(math.Inf(1))
-		w.trims = append(w.trims, trim{})
-		try := func(k int) {
-			w.trims[len(w.trims)-1] = trim{ups[k], min(l.net(ups[k]), l.limits.Trim)}
-			l.predict(&w)
+// whole is the first back where they were, and then the fewest of the others back where they were, or as far
+// towards it as they may be led, that undo the rise; or the three that may be named. The next is who leaves
+// the least beside those before: two who play into one compressor undo less together than each alone. Where
+// others were lowered meanwhile, the last goes no further than to where nothing is left.
+func (l *ledger) whole(first, others []desk.Mover) wayBack {
+	w := wayBack{back: len(first), whole: true}
+	l.predict(&w)
+	with := func(m desk.Mover) wayBack {
+		o := w
+		o.trims = append(slices.Clone(w.trims), trim{m, min(l.net(m), l.limits.Trim)})
+		l.predict(&o)
+		return o
+	}
+	for n, m := range first {
+		o := with(m)
+		if o.part < -aim && w.leads() {
+			w.back = n
+			break
 		}
-		for k := range ups {
-			if try(k); w.part < least-audible {
-				best, least = k, w.part
+		w = o
+	}
+	for others = slices.Clone(others); len(others) > 0 && len(w.trims) < mostTrims && w.part > aim; {
+		next, least := 0, with(others[0])
+		for k, m := range others[1:] {
+			if o := with(m); max(o.part, 0) < max(least.part, 0)-audible {
+				next, least = k+1, o
 			}
 		}
-		try(best)
-		ups = slices.Delete(ups, best, best+1)
+		w, others = least, slices.Delete(others, next, next+1)
+	}
+	if n := len(w.trims) - 1; n >= 0 && w.part < -aim {
+		l.toNothing(&w, w.trims[n].by, w.trims[n:])
 	}
 	return w
 }
@@ -169,14 +212,23 @@ func (l *ledger) leftWithout(m desk.Mover) desk.DB {
 
 // solve finds the one trim for all of whom that returns the fader part to zero, to the
 // nearest step that is set by hand, or goes as far towards it as it may.
-// The part falls steadily as the trim grows, so halving the interval finds it.
 func (l *ledger) solve(whom []desk.Mover, most desk.DB) wayBack {
 	w := wayBack{trims: make([]trim, len(whom))}
+	for i, m := range whom {
+		w.trims[i].who = m
+	}
+	l.toNothing(&w, most, w.trims)
+	return w
+}
+
+// toNothing makes these of a way's trims as large, all alike, as returns the fader part to zero.
+// The part falls steadily as the trim grows, so halving the interval finds it.
+func (l *ledger) toNothing(w *wayBack, most desk.DB, of []trim) {
 	try := func(by desk.DB) desk.DB {
-		for i, m := range whom {
-			w.trims[i] = trim{m, by}
+		for i := range of {
+			of[i].by = by
 		}
-		l.predict(&w)
+		l.predict(w)
 		return w.part
 	}
 	lo, hi := desk.DB(0), most
@@ -190,7 +242,6 @@ func (l *ledger) solve(whom []desk.Mover, most desk.DB) wayBack {
 		}
 	}
 	try(min(max(desk.DB(math.Round(float64(hi)/trimStep)*trimStep), trimStep), most))
-	return w
 }
 
 // predict asks what would be if the trims were made, the groups answering.

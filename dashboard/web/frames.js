@@ -93,6 +93,7 @@
  * @property {"whisper"|"nudge"|"now"} weight
  * @property {boolean} shown Shown is true while it is on the operator's screen, or if it was until it eased. HeldBack says why it is not, and is nil when it is or was.
  * @property {Phrase|null} held_back
+ * @property {number} [renewed] Renewed counts how many times its words were made anew after they were said, as what there is to try became another. It is 0 in an entry: that is what was said.
  * @property {Array<Who>} about the first mover first
  * @property {Array<string>} inputs their names in the words of the house, in the same order
  * @property {Record<string, number|null>} figures what was measured, the total's rise and its causes first

@@ -34,7 +34,7 @@ export function card(hands) {
     now = view.now;
     shown = onScreen(view);
     change(String(shown?.number ?? ""));
-    fill(`${shown?.n} ${view.language} ${now?.told?.number}`);
+    fill(`${shown?.n} ${shown?.renewed} ${view.language} ${now?.told?.number}`);
     show(place, shown !== null);
     document.body.classList.toggle("carded", shown !== null);
     buttons(view, shown);

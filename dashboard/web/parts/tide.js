@@ -58,7 +58,7 @@ export function tide() {
     const last = seconds.at(-1);
     // Ten minutes are about as wide as they have seconds, so in two of them the picture moves
     // by a few pixels; what somebody did is there at once.
-    drawWhenNew([Math.floor((last?.t ?? 0) / 2), moves.length, moves.at(-1)?.t, now.card?.n, now.line?.n, view.contact.live, now.link.phase, view.language, document.documentElement.className].join());
+    drawWhenNew([Math.floor((last?.t ?? 0) / 2), moves.length, moves.at(-1)?.t, now.card?.n, now.card?.renewed, now.line?.n, now.line?.renewed, view.contact.live, now.link.phase, view.language, document.documentElement.className].join());
   };
 }
 
