@@ -8,6 +8,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/iotest"
 	"testing/synctest"
@@ -236,13 +237,13 @@ func TestAheadPanic(t *testing.T) {
 // slow is a file of which every read takes a minute.
 type slow struct {
 	io.Reader
-	reading bool
+	reading atomic.Bool
 }
 
 func (s *slow) Read(p []byte) (int, error) {
-	s.reading = true
+	s.reading.Store(true)
 	time.Sleep(time.Minute)
-	s.reading = false
+	s.reading.Store(false)
 	return s.Reader.Read(p)
 }
 
@@ -257,13 +258,13 @@ func TestAheadLeftDuringARead(t *testing.T) {
 		}
 		left := false
 		for range r.Ahead() {
-			if synctest.Wait(); in.reading {
+			if synctest.Wait(); in.reading.Load() {
 				left = true
 				break
 			}
 		}
-		if !left || in.reading {
-			t.Errorf("left %v, and the file is still being read %v", left, in.reading)
+		if !left || in.reading.Load() {
+			t.Errorf("left %v, and the file is still being read %v", left, in.reading.Load())
 		}
 	})
 }
