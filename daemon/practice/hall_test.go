@@ -37,6 +37,7 @@ func TestHallsNamesAreTheirOwn(t *testing.T) {
 func TestHallFaults(t *testing.T) {
 	for _, c := range []struct{ name, lines, want string }{
 		{"no such hall", "hall Salt Store", `s.txt:3: no hall "Salt Store"; want one of Harbour Hall, Ferry Room, Long Barn`},
+		{"no such hall, and somebody plays there", "hall Salt Store\n0s play piano", `s.txt:3: no hall "Salt Store"`},
 		{"no name", "hall", `no hall ""`},
 		{"too late", "0s play piano\nhall Ferry Room", "s.txt:4: the hall stands above all that happens in it"},
 		{"somebody from elsewhere", "hall Ferry Room\n0s play trumpet", `nothing here is called "trumpet"`},

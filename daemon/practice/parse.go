@@ -139,14 +139,18 @@ func (r *scriptReader) setting(line int, p *phrase) (err error) {
 }
 
 // hall reads where the service is. Names mean nothing until that is known.
-func (r *scriptReader) hall(p *phrase) (err error) {
+func (r *scriptReader) hall(p *phrase) error {
 	if len(r.script.cues) > 0 {
 		return errors.New("the hall stands above all that happens in it")
 	}
 	name := p.rest()
 	p.words = nil
-	r.script.hall, err = HallNamed(name)
-	return err
+	h, err := HallNamed(name)
+	if err != nil {
+		return err
+	}
+	r.script.hall = h
+	return nil
 }
 
 func parseExpectation(p *phrase) (Expectation, error) {
