@@ -111,8 +111,8 @@ func (r *hotMain) hot(v *desk.View) bool {
 // has shown the way there already, and that is not to count twice.
 func (r *hotMain) level(v *desk.View) (desk.DBFS, bool) {
 	level, metered := v.MainLevel(r.over)
-	if !metered {
-		return level, false
+	if !metered || v.Partly() {
+		return level, metered // of whom nothing is told, the model does not know what a hand adds
 	}
 	v.Balance(&r.now, r.over)
 	stood, _ := r.stood.means(r.over)
