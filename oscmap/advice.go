@@ -21,8 +21,19 @@ type Need struct {
 	// Or are other sets, each of which would do as well.
 	Or [][]desk.Signal
 
+	Helped   []desk.Signal // and what it judges better with
+	Compares bool          // it is silent while an input without a meter may sound
+
 	// Why is a sentence on what they are for. It may be empty.
 	Why string
+}
+
+// ways are all the sets of signals of which each would do.
+func (n Need) ways() [][]desk.Signal { return append([][]desk.Signal{n.Signals}, n.Or...) }
+
+// speaks reports whether a rule has what it needs.
+func (c *checker) speaks(n Need) bool {
+	return slices.ContainsFunc(n.ways(), func(w []desk.Signal) bool { return len(c.missing(w)) == 0 })
 }
 
 // needs advises on what the rules will have nothing to go by, once for all the rules
@@ -30,17 +41,65 @@ type Need struct {
 func (c *checker) needs(needs []Need) {
 	silent := map[string][]Need{}
 	for _, n := range needs {
-		ways := append([][]desk.Signal{n.Signals}, n.Or...)
-		if slices.ContainsFunc(ways, func(w []desk.Signal) bool { return len(c.missing(w)) == 0 }) {
+		if c.speaks(n) {
 			continue
 		}
-		missing := strings.Join(c.least(ways), ", or else ")
+		missing := strings.Join(c.least(n.ways()), ", or else ")
 		silent[missing] = append(silent[missing], n)
 	}
 	for _, missing := range slices.Sorted(maps.Keys(silent)) {
 		c.silent(missing, silent[missing])
 	}
 }
+
+// unmetered advises on inputs of the roster whose level no line hears, where another's is heard:
+// what the rules then do not know of them.
+func (c *checker) unmetered(needs []Need) {
+	heard := map[int]bool{}
+	for _, l := range c.m.lines {
+		if !slices.ContainsFunc(l.signals, ofLevel) {
+			continue
+		}
+		for _, t := range l.told {
+			for i := t.span.first; i < t.end(c.roster); i++ {
+				heard[i] = true
+			}
+		}
+	}
+	without := c.namesWithout(desk.StripInput, heard)
+	if len(heard) == 0 || len(without) == 0 {
+		return
+	}
+	var compare, need, suppose []string
+	for _, n := range needs {
+		switch {
+		case !c.speaks(n):
+		case n.Compares:
+			compare = append(compare, n.Rule)
+		case !slices.ContainsFunc(n.ways(), func(w []desk.Signal) bool { return !slices.ContainsFunc(w, ofLevel) }):
+			need = append(need, n.Rule)
+		case slices.Contains(n.Helped, desk.InputLevel):
+			suppose = append(suppose, n.Rule)
+		}
+	}
+	at, hint := c.file.Signals.Place, "hear input.level or input.peak of them too, if the desk tells it"
+	c.advise(at, hint, "no address carries the level of %s, though others' are heard", strings.Join(without, ", "))
+	for _, w := range []struct {
+		rules []string
+		text  string
+	}{
+		{compare, "while one of them is open and may sound, these rules are silent: %s"},
+		{need, "these rules know nothing of them: %s"},
+		{suppose, "these rules leave them out, or take them to be as loud as the others in the mean: %s"},
+	} {
+		if len(w.rules) > 0 {
+			c.advise(at, hint, "of the inputs without a level: "+w.text, strings.Join(w.rules, ", "))
+		}
+	}
+}
+
+// ofLevel reports whether a signal is what an input's meter shows.
+func ofLevel(s desk.Signal) bool { return s == desk.InputLevel || s == desk.InputPeak }
 
 func (c *checker) silent(missing string, rules []Need) {
 	if len(rules) == 1 {

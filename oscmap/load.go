@@ -42,6 +42,7 @@ func Load(file string, src []byte, roster *desk.Roster, needs ...Need) (*Map, sh
 	c.strips()
 	if !c.faults.Wrong() {
 		c.needs(needs)
+		c.unmetered(needs)
 	}
 	c.faults.Sort()
 	if c.faults.Wrong() {
@@ -140,11 +141,7 @@ func (c *checker) strips() {
 	}
 	for _, l := range c.m.lines {
 		for _, t := range l.told {
-			names := len(rosterNames(c.roster, t.strip))
-			end := t.span.first + t.span.n
-			if t.span.byName {
-				end = names
-			}
+			names, end := len(rosterNames(c.roster, t.strip)), t.end(c.roster)
 			for i := t.span.first; i < end; i++ {
 				heard[t.strip][i] = true
 			}
@@ -160,6 +157,14 @@ func (c *checker) strips() {
 	}
 }
 
+// end is the index behind the last strip that is told.
+func (t *telling) end(r *desk.Roster) int {
+	if t.span.byName {
+		return len(rosterNames(r, t.strip))
+	}
+	return t.span.first + t.span.n
+}
+
 // isGap reports whether a strip is in the roster only because a later one is.
 func isGap(r *desk.Roster, strip desk.Strip, i int) bool {
 	if !r.Unnamed[desk.Mover{Strip: strip, Index: i}] || i == len(rosterNames(r, strip))-1 {
@@ -172,15 +177,20 @@ func isGap(r *desk.Roster, strip desk.Strip, i int) bool {
 	return in.Element == desk.NoElement && !in.Voice && !in.Cue && in.Gate == 0 && len(in.DCAs)+len(in.Groups) == 0
 }
 
+// namesWithout is those of the roster that are not among these.
+func (c *checker) namesWithout(strip desk.Strip, heard map[int]bool) (names []string) {
+	for i, name := range rosterNames(c.roster, strip) {
+		if !heard[i] && !isGap(c.roster, strip, i) {
+			names = append(names, fmt.Sprintf("%s %d \"%s\"", strip, i+1, name))
+		}
+	}
+	return names
+}
+
 // unheard reports the names of the roster that no line can hear. What lies between those
 // that the roster has is nobody's; the house file says so where it is much.
 func (c *checker) unheard(strip desk.Strip, heard map[int]bool) {
-	var silent []string
-	for i, name := range rosterNames(c.roster, strip) {
-		if !heard[i] && !isGap(c.roster, strip, i) {
-			silent = append(silent, fmt.Sprintf("%s %d \"%s\"", strip, i+1, name))
-		}
-	}
+	silent := c.namesWithout(strip, heard)
 	place := c.file.Signals.Place
 	switch {
 	case len(silent) == 0 || !place.Written():

@@ -63,6 +63,11 @@ type Kind struct {
 	// remarked upon.
 	Seldom bool
 
+	// Compares marks a rule that holds one input against others, or must know whose sound it is
+	// that a microphone hears: it is silent while an input without a meter may sound that it
+	// would have to know of, on a desk that meters others.
+	Compares bool
+
 	// In is the kinds of segment that the rule belongs to; nil for all but the sound check.
 	// In others it is not asked, its clocks stand, and what it has said is kept from the
 	// screen. A segment of which nobody said the kind belongs to every rule.

@@ -57,6 +57,7 @@ func (c *creep) keep(v *desk.View) (fresh bool) {
 		c.begin()
 		c.mark, c.wait, fresh = v.Mark.At, false, true
 		c.add(v, v.Mark.Base)
+		c.cues(v)
 	}
 	last := len(c.from) - 1
 	switch {
@@ -74,7 +75,8 @@ func (c *creep) keep(v *desk.View) (fresh bool) {
 	return fresh
 }
 
-// cues takes what was brought in or out while the service was elsewhere and nobody told.
+// cues takes what was brought in or out while the service was elsewhere and nobody told, or in
+// the moment after the mark was set.
 func (c *creep) cues(v *desk.View) {
 	for _, f := range c.from {
 		for m := range faders(v) {

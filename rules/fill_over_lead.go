@@ -38,12 +38,13 @@ func defaultFillOverLeadLimits() FillOverLeadLimits {
 }
 
 var fillOverLeadKind = Kind{
-	Name:    "fill-over-lead",
-	Summary: "a fill that goes on while the lead sings",
-	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
-	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
-	Says:    []string{"fill-over-lead.over", "fill-over-lead.try", "fill-over-lead.then", "fill-over-lead.each", "fill-over-lead.eased"},
-	In:      []desk.SegmentKind{desk.Music},
+	Name:     "fill-over-lead",
+	Summary:  "a fill that goes on while the lead sings",
+	Needs:    []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:   []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
+	Compares: true,
+	Says:     []string{"fill-over-lead.over", "fill-over-lead.try", "fill-over-lead.then", "fill-over-lead.each", "fill-over-lead.eased"},
+	In:       []desk.SegmentKind{desk.Music},
 	New: func(l Limits) Rule {
 		r := &fillOverLead{limits: l.FillOverLead}
 		r.claim.say = func() Said { return r.said(r.view, r.who) }
@@ -138,7 +139,7 @@ func (r *fillOverLead) count(v *desk.View) bool {
 	}
 	r.leads = leading(r.leads, v)
 	r.leads = slices.DeleteFunc(r.leads, func(i int) bool { return hallIn(v, i) })
-	sings := len(r.leads) > 0
+	sings := len(r.leads) > 0 && !mayCarry(v, r.leads[0])
 	var sung desk.Power
 	if sings {
 		r.lead, sung = loudest(v, r.leads), r.sung(v)

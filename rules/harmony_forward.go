@@ -39,10 +39,11 @@ func defaultHarmonyForwardLimits() HarmonyForwardLimits {
 }
 
 var harmonyForwardKind = Kind{
-	Name:    "harmony-forward",
-	Summary: "harmony voices that are together over the lead voice",
-	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
-	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
+	Name:     "harmony-forward",
+	Summary:  "harmony voices that are together over the lead voice",
+	Needs:    []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:   []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
+	Compares: true,
 	Says: []string{"harmony-forward.over", "harmony-forward.try", "harmony-forward.then", "harmony-forward.each",
 		"harmony-forward.eased"},
 	In: []desk.SegmentKind{desk.Music},
@@ -85,7 +86,7 @@ func (r *harmonyForward) count(v *desk.View) {
 		return
 	}
 	r.sang, r.lead = true, loudest(v, r.leads)
-	if hallIn(v, r.lead) {
+	if hallIn(v, r.lead) || mayCarry(v, r.lead) {
 		r.beat(false, 0, 0)
 		return
 	}

@@ -141,7 +141,7 @@ func (h *hearing) sound(v *desk.View) int {
 		return musicSound
 	case unknown > 0:
 		return sounds
-	case voices > 0 && parts == 0 && (voices == 1 || singing == 0):
+	case voices > 0 && unknownVoices == 0 && parts == 0 && (voices == 1 || singing == 0):
 		return speechSound
 	case voices+instruments > 0:
 		return someSound

@@ -41,10 +41,11 @@ func defaultLeadBehindLimits() LeadBehindLimits {
 }
 
 var leadBehindKind = Kind{
-	Name:    "lead-behind",
-	Summary: "a lead voice that has lost ground to the rest since the mark",
-	Needs:   []desk.Signal{desk.InputFader, desk.InputLevel},
-	Helped:  []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
+	Name:     "lead-behind",
+	Summary:  "a lead voice that has lost ground to the rest since the mark",
+	Needs:    []desk.Signal{desk.InputFader, desk.InputLevel},
+	Helped:   []desk.Signal{desk.InputMute, desk.DCAFader, desk.GroupReduction},
+	Compares: true,
 	Says: []string{"lead-behind.lost", "lead-behind.faders", "lead-behind.stage", "lead-behind.up", "lead-behind.down",
 		"lead-behind.then", "lead-behind.stood", "lead-behind.moved", "lead-behind.eased"},
 	In:   []desk.SegmentKind{desk.Music},
@@ -108,7 +109,7 @@ func (r *leadBehind) count(v *desk.View, i int) {
 		return // as nearly all are
 	}
 	grown := g.grown(v)
-	g.beat(lead && v.Sounds(i) && grown > 0 && !hallIn(v, i), v.Moment().Share(i), grown)
+	g.beat(lead && v.Sounds(i) && grown > 0 && !hallIn(v, i) && !maySound(v, anybody), v.Moment().Share(i), grown)
 	if g.idle > 0 {
 		return
 	}

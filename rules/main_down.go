@@ -96,7 +96,7 @@ func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
 		r.end(claim, "main-down.kept", down)
 	case d.claimed:
 		claim(Claim{Key: d.key, Size: down, Weight: Whisper, Say: d.say})
-	case down.Reaches(r.limits.Whisper) && at.Reaches(r.limits.Faded) && quiet >= max(r.limits.Stays, d.took) && v.Music():
+	case down.Reaches(r.limits.Whisper) && at.Reaches(r.limits.Faded) && quiet >= max(r.limits.Stays, d.took) && v.KnownMusic():
 		d.claimed = true
 		claim(Claim{Key: d.key, About: []desk.Mover{desk.Main}, Size: down, Weight: Whisper, Say: d.say})
 	}

@@ -34,11 +34,12 @@ const enoughAlike = 3
 const compared = 2 * time.Second
 
 var mutedVoiceKind = Kind{
-	Name:    "muted-voice",
-	Summary: "somebody speaks or sings into a microphone that is muted",
-	Needs:   []desk.Signal{desk.InputMute, desk.InputLevel},
-	Helped:  []desk.Signal{desk.DCAMute, desk.GroupMute, desk.InputSolo},
-	Says:    []string{"muted-voice.speaks", "muted-voice.by", "muted-voice.try", "muted-voice.then", "muted-voice.level"},
+	Name:     "muted-voice",
+	Summary:  "somebody speaks or sings into a microphone that is muted",
+	Needs:    []desk.Signal{desk.InputMute, desk.InputLevel},
+	Helped:   []desk.Signal{desk.DCAMute, desk.GroupMute, desk.InputSolo},
+	Compares: true,
+	Says:     []string{"muted-voice.speaks", "muted-voice.by", "muted-voice.try", "muted-voice.then", "muted-voice.level"},
 	New: func(l Limits) Rule {
 		return &mutedVoice{limits: l.MutedVoice}
 	},
@@ -132,7 +133,8 @@ func (r *mutedVoice) bleeds(v *desk.View, i int, floor desk.DBFS) bool {
 func (r *mutedVoice) speaks(v *desk.View, i int) bool {
 	floor := v.Gate(i) + desk.DBFS(r.limits.Above)
 	level := v.Level(i, desk.Syllable)
-	return level > floor && !v.Overhears(i) && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !r.bleeds(v, i, floor)
+	return level > floor && !v.Overhears(i) && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !r.bleeds(v, i, floor) &&
+		!mayHearUnmetered(v, i, level)
 }
 
 // hearsAll reports whether an input hears no more than others do in general, and there

@@ -52,7 +52,7 @@ func defaultOpenMicsLimits() OpenMicsLimits {
 
 // Judge implements Rule: at most one claim a segment.
 func (r *openMics) Judge(v *desk.View, claim func(Claim)) {
-	if v.PlayingCount() > 0 {
+	if v.KnownPlaying() > 0 {
 		r.clock += v.Watched - r.seen
 	}
 	r.seen = v.Watched
@@ -144,9 +144,9 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 func wasOpened(is, was desk.DB) bool { return is.Above(was) > begins }
 
 // uses reports whether somebody is at an open microphone: what it hears is more than the
-// wash of the stage.
+// wash of the stage. Of one without a meter nobody knows.
 func (r *openMics) uses(v *desk.View, i int) bool {
-	return v.Playing(i) && !v.Bleeds(i, r.limits.Bleed, v.Gate(i), r.level)
+	return v.Unmetered(i) || v.Playing(i) && !v.Bleeds(i, r.limits.Bleed, v.Gate(i), r.level)
 }
 
 func (r *openMics) say(v *desk.View, sums openSums) Said {

@@ -178,9 +178,11 @@ func (r *quietMain) find(v *desk.View) {
 // fills reports whether what sounds is a hall that fills: heard alike by every microphone there
 // is, open or muted, and by none as loud as who stands before one.
 func (r *quietMain) fills(v *desk.View) bool {
-	low, high, mics := desk.DBFS(0), desk.Silence, 0
+	low, high, mics, all := desk.DBFS(0), desk.Silence, 0, true
 	for i := range v.Inputs() {
-		if in := v.Input(i); in.Cue || !in.HasMic() || !v.Metered(i) {
+		in := v.Input(i)
+		if in.Cue || !in.HasMic() || !v.Metered(i) {
+			all = all && (in.Cue || !in.HasMic() || !v.Unmetered(i))
 			continue
 		}
 		level := v.Level(i, sentence)
@@ -189,7 +191,7 @@ func (r *quietMain) fills(v *desk.View) bool {
 		}
 		low, high, mics = min(low, level), max(high, level), mics+1
 	}
-	return mics > fewest && high.Above(low) < heardAlike
+	return (mics > fewest || mics > 0 && !all) && high.Above(low) < heardAlike // a few alike may be a hall, where the others are not metered
 }
 
 // closed is what keeps all of it from leaving: the main itself, or DCAs and groups that

@@ -17,6 +17,7 @@ type episode struct {
 	heard       desk.Balance  // its sources as last heard while anything that was raised was playing
 	changed     []change      // who had just stopped or begun when it began
 	away        bool          // one who had stopped still rests
+	unsure      bool          // somebody may have stopped, of whom no meter tells
 	moves       []desk.Move   // raises, lowers and returns, by when they ended
 	back        []desk.Mover  // who was put back up shortly before it began
 	waits       bool          // it is one if it stands

@@ -59,7 +59,7 @@ func (l *ledger) net(m desk.Mover) desk.DB { return l.now.Fader(m).Above(l.base.
 func (l *ledger) isRatchet() bool {
 	raised, lowered := l.tally()
 	limit := l.limits.Whisper
-	if l.missing() < audible && (l.turns() >= l.limits.Many || l.wentRound()) {
+	if l.missing() < audible && !l.unsure && (l.turns() >= l.limits.Many || l.wentRound()) {
 		limit = l.limits.Again
 	}
 	is := (l.turns() >= l.limits.Movers || len(l.vying()) > 0) && !lowered.Reaches(raised/2) && l.part().Reaches(limit)
@@ -155,9 +155,12 @@ func (l *ledger) pushesWhole(m desk.Mover) bool {
 	l.lifts = l.lift(l.lifts, m)
 	var mine, all desk.Power
 	l.eachPlaying(func(i int, p desk.Power) {
-		all += p
-		if slices.ContainsFunc(l.lifts, func(m desk.Mover) bool { return l.Drives(m, i) }) {
+		switch {
+		case slices.ContainsFunc(l.lifts, func(m desk.Mover) bool { return l.Drives(m, i) }):
 			mine += p
+			all += p
+		case !l.Unknown(i): // who has no meter may rest, and then these may be all
+			all += p
 		}
 	})
 	return float64(mine) > l.limits.Whole*float64(all)

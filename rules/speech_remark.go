@@ -36,10 +36,11 @@ func defaultSpeechRemarkLimits() SpeechRemarkLimits {
 }
 
 var speechRemarkKind = Kind{
-	Name:    "speech-remark",
-	Summary: "instruments left open while somebody speaks",
-	Needs:   []desk.Signal{desk.InputFader},
-	Helped:  []desk.Signal{desk.InputLevel, desk.InputMute, desk.DCAFader, desk.DCAMute},
+	Name:     "speech-remark",
+	Summary:  "instruments left open while somebody speaks",
+	Needs:    []desk.Signal{desk.InputFader},
+	Helped:   []desk.Signal{desk.InputLevel, desk.InputMute, desk.DCAFader, desk.DCAMute},
+	Compares: true,
 	Says: []string{"speech-remark.open", "speech-remark.again", "speech-remark.try", "speech-remark.then", "speech-remark.each", "speech-remark.eased",
 		"speech-remark.plays", "speech-remark.try-plays", "speech-remark.then-plays"},
 	In: []desk.SegmentKind{desk.Speech},
@@ -97,6 +98,7 @@ func (r *speechRemark) count(v *desk.View) {
 			speaks = speaks || v.Sounds(i) || !v.Metered(i)
 		}
 	}
+	speaks = speaks && !maySound(v, aVoice)
 	r.beat(speaks, copies, voices)
 	r.keeps(r.over(), -r.limits.Under, -r.limits.Under, r.limits.For, breath)
 }
@@ -105,10 +107,10 @@ func (r *speechRemark) count(v *desk.View) {
 func (r *speechRemark) over() desk.DB { return r.above(3 * time.Second) }
 
 // leftOpen reports whether an instrument is open, does not play, and may be picking up
-// somebody else.
+// somebody else. Where others have a meter, one without may as well be playing.
 func (r *speechRemark) leftOpen(v *desk.View, i int) bool {
 	in := v.Input(i)
-	return !in.Voice && !in.Cue && v.Gain(i) > r.limits.Open && (v.Overhears(i) || !v.Metered(i))
+	return !in.Voice && !in.Cue && v.Gain(i) > r.limits.Open && (v.Overhears(i) || !v.Metered(i) && !v.Unmetered(i))
 }
 
 func (r *speechRemark) remark(v *desk.View) Said {

@@ -8,7 +8,7 @@ import (
 )
 
 var squeezedGroupPhrases = []string{
-	"squeezed-group.holds", "squeezed-group.gentle", "squeezed-group.never", "squeezed-group.accents", "squeezed-group.hand", "squeezed-group.stage", "squeezed-group.setting", "squeezed-group.always",
+	"squeezed-group.holds", "squeezed-group.gentle", "squeezed-group.never", "squeezed-group.accents", "squeezed-group.hand", "squeezed-group.stage", "squeezed-group.setting", "squeezed-group.unmetered", "squeezed-group.always",
 	"squeezed-group.try-inputs", "squeezed-group.try-threshold", "squeezed-group.try-look", "squeezed-group.left", "squeezed-group.louder",
 	"squeezed-group.eased", "squeezed-group.reported", "squeezed-group.measured", "squeezed-group.computed", "squeezed-group.spread",
 	"squeezed-group.curve", "squeezed-group.member", "squeezed-group.began", "squeezed-group.drive",
@@ -25,6 +25,7 @@ type squeezeCause struct {
 	now     *desk.Balance
 
 	faders, stage desk.DB      // of what is sent more
+	partly        bool         // somebody in it has no meter: what the stage sends is not known
 	ups           []desk.Mover // inputs and DCAs that went up, those that add most first
 }
 
@@ -44,6 +45,12 @@ func (r *squeezedGroup) cause(v *desk.View, k int, s desk.Squeeze) *squeezeCause
 		return c
 	}
 	c.faders, c.stage = now.Level().Above(held.Level()), held.Level().Above(then.Level())
+	for i := range v.Inputs() {
+		c.partly = c.partly || v.Drives(c.group, i) && v.Playing(i) && v.Unmetered(i)
+	}
+	if c.partly {
+		c.stage = 0
+	}
 	c.findUps()
 	return c
 }
@@ -79,9 +86,9 @@ func (c *squeezeCause) adds(m desk.Mover) desk.Power {
 // byHand reports whether the faders are what can be put back.
 func (c *squeezeCause) byHand() bool { return c.faders.Reaches(c.limits.Up) && len(c.ups) > 0 }
 
-// byStage reports whether it is the players who lean in.
+// byStage reports whether it is the players who lean in, or may be.
 func (c *squeezeCause) byStage() bool {
-	return c.past != nil && !c.byHand() && c.stage.Reaches(c.limits.Up)
+	return c.past != nil && !c.byHand() && (c.partly || c.stage.Reaches(c.limits.Up))
 }
 
 func (c *squeezeCause) said() Said {
@@ -115,6 +122,8 @@ func (c *squeezeCause) why() Phrase {
 		return Say("squeezed-group.hand", figures...).Naming("who", cast(c.View, c.ups)...)
 	case c.stage.Reaches(c.limits.Up):
 		return Say("squeezed-group.stage", figures...)
+	case c.partly:
+		return Say("squeezed-group.unmetered", figures...)
 	}
 	return Say("squeezed-group.setting", figures...)
 }
@@ -148,6 +157,9 @@ func (c *squeezeCause) facts() []Fact {
 func (c *squeezeCause) member(out []Fact, m desk.Mover) []Fact {
 	fader := c.now.Gain(m.Index).Above(c.past.mix.Gain(m.Index))
 	stage := c.now.Stage(m.Index).Level().Above(c.past.mix.Stage(m.Index).Level())
+	if c.Unmetered(m.Index) {
+		stage = 0
+	}
 	switch {
 	case fader > begins || stage > begins:
 		return append(out, factOf(c.View, m, Say("squeezed-group.began")))

@@ -257,7 +257,7 @@ func Needs() []oscmap.Need {
 	var out []oscmap.Need
 	for _, k := range rules.Kinds {
 		if !k.Seldom {
-			out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Or: k.Or, Why: k.Summary})
+			out = append(out, oscmap.Need{Rule: k.Name, Signals: k.Needs, Or: k.Or, Helped: k.Helped, Compares: k.Compares, Why: k.Summary})
 		}
 	}
 	return out

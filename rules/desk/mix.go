@@ -33,7 +33,10 @@ type Mix struct {
 	moment Balance // scratch of View.Moment
 	fit    fit     // scratch of View.Bleeds
 	stale  bool    // more than one input's fader has changed since now was derived
-	beats  int
+
+	metered   int  // of how many inputs the desk tells a level
+	accounted bool // those that are metered make up the main, as of the last beat
+	beats     int
 }
 
 // inputMeter is what is heard of one input before the fader.
@@ -47,6 +50,7 @@ type inputMeter struct {
 	gate   Power
 	pre    bool // the desk meters it before the fader, and that is believed alone
 	own    bool // of a level meter, and that is believed alone
+	told   bool // the desk told something of its meters, though it be from behind a closed fader
 	active bool // above its gate
 	open   bool // audible, and on its way to the main
 
@@ -181,9 +185,18 @@ func (m *Mix) applyInput(r *Reading) {
 		in.squeeze.hear(r.Gain())
 		return
 	}
+	m.tells(in)
 	if p, ok := m.beforeFader(r); ok {
 		in.peak.hear(p)
 		in.standIn(p / crest)
+	}
+}
+
+// tells takes that the desk has a meter of an input.
+func (m *Mix) tells(in *inputMeter) {
+	if !in.told {
+		in.told = true
+		m.metered++
 	}
 }
 
@@ -277,6 +290,7 @@ func (m *Mix) applyRoute(r *Reading) bool {
 // before it too: a mixture of both would follow the hand.
 func (m *Mix) applyLevel(r *Reading) {
 	in := &m.inputs[r.Index]
+	m.tells(in)
 	if r.Post && in.pre {
 		return
 	}
@@ -368,6 +382,7 @@ func (m *Mix) Fold() {
 	m.main.peak.fold()
 	m.main.squeeze.fold(m.music())
 	m.room.fold()
+	m.account()
 	m.compareMain()
 }
 
@@ -430,9 +445,10 @@ func (m *Mix) foldInput(i int) {
 
 // compareMain holds the model against the desk's own main meter, once a second,
 // while there is music: the noise of an idle desk is in no map, and how far a sum's
-// peaks lie above it changes with who plays.
+// peaks lie above it changes with who plays. Where some inputs have no meter a difference says
+// nothing of the map.
 func (m *Mix) compareMain() {
-	if m.main.own && m.beats%int(time.Second/Beat) == 0 && m.music() {
+	if m.main.own && !m.anyUnmeteredOpen() && m.beats%int(time.Second/Beat) == 0 && m.music() {
 		m.fill(m.limits.ShowOver)
 		m.mismatch.add(m.main.mean(m.limits.ShowOver).Level(), m.now.Total())
 	}
@@ -553,5 +569,5 @@ func (m *Mix) driven(input int, by Mover) bool { return m.now.drives(by, input) 
 
 func (m *Mix) inputActive(i int) bool {
 	in := &m.inputs[i]
-	return (in.active || !in.heard) && in.open
+	return (in.active || !in.heard && !(m.accounted && m.unmetered(i))) && in.open
 }

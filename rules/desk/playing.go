@@ -5,15 +5,22 @@ import "time"
 // enough is how many inputs make a mix worth measuring from.
 const enough = 3
 
-// music reports whether enough inputs are in the mix to make one.
-func (m *Mix) music() bool { return m.playing() >= min(enough, max(len(m.inputs), 1)) }
+// music reports whether enough inputs are in the mix to make one, and as large a part of those
+// that are metered among them.
+func (m *Mix) music() bool { return m.enough(m.playing()) && m.likelyMusic() }
+
+// enough reports whether so many make a mix.
+func (m *Mix) enough(playing int) bool { return playing >= min(enough, max(len(m.inputs), 1)) }
 
 // playing is how many inputs are in the mix now.
-func (m *Mix) playing() int {
+func (m *Mix) playing() int { return m.playingOf(func(int) bool { return true }) }
+
+// playingOf is how many of those are of which something is so.
+func (m *Mix) playingOf(so func(input int) bool) int {
 	m.refresh()
 	n := 0
 	for i := range m.inputs {
-		if m.inputActive(i) {
+		if m.inputActive(i) && so(i) {
 			n++
 		}
 	}

@@ -19,6 +19,9 @@ type lesser struct {
 	lacks func(desk.Signal) bool // it has nothing of this, nor what would stand in for it
 	peaks bool                   // its meters show peaks and nothing else
 
+	// blind are the inputs of which no meter is told; nil for none.
+	blind func(input int, in desk.Input) bool
+
 	// known are the faults that a desk which tells everything has not.
 	known []fault
 }
@@ -84,9 +87,9 @@ func (h held) take(r *desk.Reading) float64 {
 
 // tells makes of a reading what this desk tells in its place, and reports whether it tells
 // anything.
-func (l *lesser) tells(h held, r *desk.Reading) bool {
+func (l *lesser) tells(of desk.Roster, h held, r *desk.Reading) bool {
 	switch {
-	case l.lacks(r.Signal):
+	case l.lacks(r.Signal), l.blind != nil && metered(r.Signal) && r.Signal.Of() == desk.StripInput && l.blind(r.Index, of.Inputs[r.Index]):
 		return false
 	case !l.peaks:
 		return true
@@ -113,7 +116,7 @@ func (l *lesser) court(h *house.House, script *practice.Script) *court {
 		hear: func(dst []desk.Reading, at time.Duration, m *wire.Message) []desk.Reading {
 			kept := dst
 			for _, r := range full(dst, at, m)[len(dst):] {
-				if l.tells(peaks, &r) {
+				if l.tells(h.Roster, peaks, &r) {
 					kept = append(kept, r)
 				}
 			}

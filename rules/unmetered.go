@@ -1,0 +1,44 @@
+package rules
+
+import "pawl/rules/desk"
+
+// What rules ask about inputs without a meter, see desk.View.Unknown. One against the rest is
+// compared where the rest is known, and whose sound it is that a microphone hears where
+// everybody whom it may hear is.
+
+func anybody(in desk.Input) bool { return !in.Cue }
+func aVoice(in desk.Input) bool  { return in.Voice && !in.Cue }
+func aPlayer(in desk.Input) bool { return !in.Voice && !in.Cue }
+func aLead(in desk.Input) bool   { return in.Element == desk.Lead }
+
+// maySound reports whether somebody of whom something is so may sound, and nothing tells.
+func maySound(v *desk.View, so func(desk.Input) bool) bool {
+	return v.AnyUnknown(func(i int) bool { return so(v.Input(i)) })
+}
+
+// mayCarry reports whether a voice that nobody meters may carry the tune in place of a lead: any
+// but those that sing along with it.
+func mayCarry(v *desk.View, lead int) bool {
+	return v.AnyUnknown(func(i int) bool {
+		in := v.Input(i)
+		return aLead(in) || aVoice(in) && !isHarmony(v, i, lead)
+	})
+}
+
+// mayHearUnmetered reports whether what an input hears at such a level may be somebody else's,
+// by a microphone or an instrument of which the desk tells no level: it may be so where the main
+// leaves room for one that is as loud as that. Of one that is closed nothing tells.
+func mayHearUnmetered(v *desk.View, input int, level desk.DBFS) bool {
+	for i := range v.Inputs() {
+		if in := v.Input(i); i == input || in.Cue || !v.Unmetered(i) {
+			continue
+		}
+		if !v.Open(inputMover(i)) {
+			continue
+		}
+		if most, ok := v.AtMost(i, desk.Syllable); !ok || most > level {
+			return true
+		}
+	}
+	return false
+}

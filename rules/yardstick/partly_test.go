@@ -1,0 +1,72 @@
+package yardstick
+
+import (
+	"slices"
+	"testing"
+
+	"pawl/daemon/practice/practicetest"
+	"pawl/rules/desk"
+)
+
+// partly are desks that meter some inputs and not others.
+func partly() []lesser {
+	return []lesser{
+		{name: "every other input unmetered", lacks: nothing, blind: func(input int, _ desk.Input) bool { return input%2 == 1 }},
+		{name: "the others unmetered", lacks: nothing, blind: func(input int, _ desk.Input) bool { return input%2 == 0 }},
+		{name: "voices metered alone", lacks: nothing, blind: func(_ int, in desk.Input) bool { return !in.Voice }},
+		{name: "one input metered", lacks: nothing, blind: func(input int, _ desk.Input) bool { return input > 0 }},
+	}
+}
+
+// tempting are the services of all sets in which something false was said on one of these desks,
+// when one without a meter still counted as playing and as heard by nobody.
+var tempting = []string{
+	"mics-that-hear-each-other", "second-offering", "barn-festival", "ferry-reel", "singer-who-waits", "barn-pageant", "three-lamps",
+	"first-apple-supper", "break-and-back", "finale-and-clapping", "first-verse-unheard", "long-gathering", "forgotten-mutes", "guest-singer",
+	"scenes-between", "back-porch", "clap-and-again", "ferry-early-check", "ferry-traded-chairs", "hot-from-stage", "whole-village",
+}
+
+// TestPartlyMeteredDesks plays them to judges who hear such desks, and wants nothing false said:
+// less is said there, as a check tells, and what is missed is counted and no fault. With -v it
+// prints the tables.
+func TestPartlyMeteredDesks(t *testing.T) {
+	practicetest.SkipRaced(t)
+	desks := partly()
+	scores := make([][]score, len(desks))
+	for _, l := range everyService(t) {
+		if !slices.Contains(tempting, l.Name) {
+			continue
+		}
+		h := houseOf(t, l.Script)
+		var courts []*court
+		for d := range desks {
+			courts = append(courts, desks[d].court(h, l.Script))
+		}
+		sit(courts, l.Script, soundChecks(l.Labels.Parts))
+		for d, c := range courts {
+			scores[d] = append(scores[d], hold(l.Name, l.Length, l.Labels, remarks(l.Hall(), c.entries, l.Length)))
+		}
+	}
+	for d := range desks {
+		if n := len(scores[d]); n != len(tempting) {
+			t.Fatalf("%d services were played, want %d", n, len(tempting))
+		}
+		t.Log(table(desks[d].name, scores[d]))
+		said := 0
+		for i := range scores[d] {
+			for _, l := range scores[d][i].lines {
+				if l.came == met {
+					said++
+				}
+			}
+		}
+		if said == 0 {
+			t.Errorf("%s: nothing was said", desks[d].name)
+		}
+		for _, f := range desks[d].own(scores[d]) {
+			if f.what == wasFalse {
+				t.Errorf("%s: %s", desks[d].name, f)
+			}
+		}
+	}
+}
