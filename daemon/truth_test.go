@@ -54,16 +54,15 @@ const (
 )
 
 // On a desk that tells no compressor's settings some figures may be further out than
-// reached, at so many of the moments at most. Blind ones lie within ten seconds after a
-// compressor was set anew: an input's, of which Pawl knows by its settings alone that it was
-// not the player, or a group's that had hardly been heard at such a level before. Unseen ones
-// ask how a group would answer a level at which it was never heard, or not for long. Nearly
+// reached, at so many of the moments at most. Blind ones lie within ten seconds after the
+// compressor of a group was set anew that had hardly been heard at such a level before. Unseen
+// ones ask how a group would answer a level at which it was never heard, or not for long. Nearly
 // all of these are of somebody who played far louder or softer while the hand took that back
 // or added to it: how loud both were at the mark was heard, and how loud both are now, but what
 // the hand is worth in every order asks for the one without the other, and no meter has ever
 // shown what the compressor makes of that.
 const (
-	mostBlind  = 0.002
+	mostBlind  = 0.0005
 	mostUnseen = 0.006
 )
 
