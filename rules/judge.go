@@ -13,15 +13,13 @@ import (
 // same in gives the same out, live or replayed. It is used from one goroutine.
 type Judge struct {
 	limits Limits
-	stale  time.Duration
-	steady bool
 	mix    *desk.Mix
 	rules  []*claims
 
 	at           time.Duration
 	played       time.Duration // how much music there was, until it last began or ended
 	playing      bool          // there is some now
-	playingSince time.Duration // since when
+	playingSince time.Duration // since when, as the desk was watched
 	beat         time.Duration // when the next beat falls
 	beats        int
 	link         attendance
@@ -58,11 +56,11 @@ type Judge struct {
 // Options are what a Judge is told besides roster and limits. The zero value is a
 // desk that never counts as quiet.
 type Options struct {
-	Stale time.Duration // without a packet for so long the desk counts as quiet; 0 for never
+	Stale time.Duration // without a packet for so long the desk counts as quiet; 0 if the map does not say
 	Order desk.Order    // the house's running order
 
-	// Steady is true of a desk that tells levels: it never is quiet by itself, and the rules
-	// are told when it is, though Stale may be 0.
+	// Steady is true of a desk that tells levels: it never is quiet by itself while somebody
+	// plays, so that it is known to be away though Stale may be 0.
 	Steady bool
 
 	// Levels asks for TakeLevels. Whoever asks has to take them: they are kept until then.
@@ -80,7 +78,7 @@ const endOfTime = time.Duration(math.MaxInt64 / 2)
 // DCA or group that is not in the roster is a fault of the caller's, and panics.
 func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 	j := &Judge{
-		limits: l, stale: o.Stale, steady: o.Steady, asked: o.Levels, mix: desk.NewMix(r, l.Mix, l.Moves), beat: desk.Beat,
+		limits: l, asked: o.Levels, mix: desk.NewMix(r, l.Mix, l.Moves), beat: desk.Beat, link: attendance{}.follow(o),
 		mark: wantedMark{next: desk.MusicBegan}, segments: newSegments(l.Segments, r, o.Order),
 		stood: stood{}, past: past{saved: float64(l.Calm.Most), silenced: map[string]time.Duration{}}, last: lastFindings{},
 	}
@@ -107,7 +105,7 @@ func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 // findings on, and has neither mark nor card. This one must not be used any more.
 func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge {
 	n := NewJudge(r, l, o)
-	n.at, n.beat, n.beats, n.link = j.at, j.beat, j.beats, j.link
+	n.at, n.beat, n.beats, n.link = j.at, j.beat, j.beats, j.link.follow(o)
 	n.number, n.stamped, n.entries, n.levels = j.number, j.stamped, j.entries, j.levels
 	n.played, n.playing, n.playingSince = j.played, j.playing, j.playingSince
 	n.segments = j.segments.follow(n.segments)
@@ -127,7 +125,12 @@ func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge 
 // Alive takes that a packet came, whatever was in it.
 func (j *Judge) Alive(at time.Duration) {
 	j.Advance(at)
-	if away, was := j.link.hear(j.at, j.stale); was {
+	j.hears()
+}
+
+// hears takes that the desk is heard at this moment.
+func (j *Judge) hears() {
+	if away, was := j.link.hear(j.at); was {
 		j.say(&Linked{Heard: true, Away: Moment(away)}, LinkEntry)
 	}
 }
@@ -138,7 +141,10 @@ func (j *Judge) Hear(r desk.Reading) {
 	if r.At > j.at {
 		j.Advance(r.At)
 	}
-	j.link.heard = j.at
+	j.hears()
+	if r.Signal.Meter() {
+		j.link.meter(j.at)
+	}
 	j.mix.Hear(j.at, &r)
 	if r.Signal == desk.SceneNumber && j.segments.recall(r.Value, j.at, j.watched()) {
 		j.parted(desk.Recalled, true)
@@ -244,16 +250,9 @@ func (j *Judge) Advance(at time.Duration) {
 // step is one moment of judging: a beat, a move that comes to rest, or both.
 func (j *Judge) step(beat bool) {
 	if beat {
-		j.mix.Fold()
+		j.attend()
 		j.beat += desk.Beat
 		j.beats++
-		if v := j.mix.View(); j.playing != (v.Music() && !j.link.gone) {
-			j.played, j.playing = j.playedBy(), !j.playing
-			j.playingSince = j.at
-		}
-		if j.link.goneBy(j.at, j.stale) {
-			j.say(&Linked{}, LinkEntry)
-		}
 	}
 	j.settle()
 	if beat {
@@ -271,6 +270,23 @@ func (j *Judge) step(beat bool) {
 	j.keepMark()
 	j.keepGains()
 	j.keepSecond()
+}
+
+// attend finds out whether the desk is heard at a beat. While it is not, its meters show
+// what they showed last, which nobody plays any more: that is no part of any mean.
+func (j *Judge) attend() {
+	v := j.mix.View()
+	if j.link.beat(j.at, v.AnySounds()) {
+		j.say(&Linked{}, LinkEntry)
+	}
+	if j.link.stands {
+		return
+	}
+	j.mix.Fold()
+	if j.playing != v.Music() {
+		j.played, j.playing = j.playedBy(), !j.playing
+		j.playingSince = j.watched()
+	}
 }
 
 // skip lets the beats up to at fall without judging anything.
@@ -340,13 +356,13 @@ func (j *Judge) playedBy() time.Duration {
 	if !j.playing {
 		return j.played
 	}
-	return j.played + j.at - j.playingSince
+	return j.played + j.watched() - j.playingSince
 }
 
 func (j *Judge) view() desk.View {
 	v := j.mix.View()
 	v.At, v.Moves, v.Watched, v.Played, v.Mark, v.Segment = j.at, j.ended, j.watched(), j.playedBy(), j.marked, j.segments.now
-	if j.link.gone || j.steady && j.stale <= 0 {
+	if j.link.gone || j.link.steady && j.link.stale <= 0 {
 		v.Quiet = j.at - j.link.heard
 	}
 	return v

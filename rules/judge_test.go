@@ -96,8 +96,8 @@ var anyOrder = func() desk.Order {
 
 // judged is everything that is said of a service, in JSON, with the picture at its
 // end. extra gives times at which to let time pass besides, before each reading.
-func judged(t *rapid.T, r desk.Roster, heard []desk.Reading, presses []TimedPress, extra func(from, to time.Duration) []time.Duration) string {
-	j := NewJudge(r, DefaultLimits(), Options{Stale: 20 * time.Second, Order: anyOrder})
+func judged(t *rapid.T, r desk.Roster, o Options, heard []desk.Reading, presses []TimedPress, extra func(from, to time.Duration) []time.Duration) string {
+	j := NewJudge(r, DefaultLimits(), o)
 	var entries []Entry
 	end := heard[len(heard)-1].At + 5*minute
 	pass := func(to time.Duration) {
@@ -137,17 +137,22 @@ func judged(t *rapid.T, r desk.Roster, heard []desk.Reading, presses []TimedPres
 // replay is not. The same readings and presses must make the same entries all the same.
 func TestLiveIsReplay(t *testing.T) {
 	practicetest.SkipRaced(t)
-	spoke, parted := false, map[desk.Began]bool{}
+	spoke, stood, parted := false, false, map[desk.Began]bool{}
 	rapid.Check(t, func(t *rapid.T) {
 		r, heard := anyService(t)
 		r.Inputs[4].Voice = true
+		o := Options{Stale: 20 * time.Second, Order: anyOrder}
+		if rapid.Bool().Draw(t, "the map does not say") {
+			o.Stale, o.Steady = 0, true
+		}
 		presses := anyPresses(t, heard[len(heard)-1].At+4*minute)
-		want := judged(t, r, heard, presses, func(from, to time.Duration) []time.Duration { return nil })
+		want := judged(t, r, o, heard, presses, func(from, to time.Duration) []time.Duration { return nil })
+		stood = stood || o.Steady && strings.Contains(want, `"entry":"link"`)
 		spoke = spoke || strings.Contains(want, "ratchet")
 		for _, how := range []desk.Began{desk.Tapped, desk.Recalled, desk.Overheard, desk.TakenBack} {
 			parted[how] = parted[how] || strings.Contains(want, `"how":"`+string(how)+`"`)
 		}
-		got := judged(t, r, heard, presses, func(from, to time.Duration) []time.Duration {
+		got := judged(t, r, o, heard, presses, func(from, to time.Duration) []time.Duration {
 			if to <= from {
 				return nil
 			}
@@ -162,8 +167,8 @@ func TestLiveIsReplay(t *testing.T) {
 			t.Fatalf("woken at other times:\ngot  %s\nwant %s", got, want)
 		}
 	})
-	if !spoke {
-		t.Error("no drawn service made anything speak: the test proves nothing")
+	if !spoke || !stood {
+		t.Errorf("a drawn service made something speak: %v, and a desk whose map does not say was away in one: %v; want both", spoke, stood)
 	}
 	for _, how := range []desk.Began{desk.Tapped, desk.Recalled, desk.Overheard, desk.TakenBack} {
 		if !parted[how] {

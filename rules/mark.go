@@ -22,7 +22,7 @@ func (j *Judge) wantMark(how desk.How) {
 	j.mark.stood = j.watched()
 }
 
-func (j *Judge) watched() time.Duration { return j.link.watched(j.at, j.stale) }
+func (j *Judge) watched() time.Duration { return j.link.watched(j.at) }
 
 // keepMark sets the first mark once music has stood for a while, and the next one
 // once a new scene has.

@@ -416,6 +416,11 @@ func (m *Mix) foldInput(i int) {
 	in := &m.inputs[i]
 	in.taken[in.next] = in.squeeze.reduction
 	in.fold()
+	if in.heard && in.squeeze.heard {
+		if _, told := m.inputSettings(i); !told {
+			in.followOwn(DB(m.latest.of(InputCompMakeUp, i).value))
+		}
+	}
 	in.peak.fold()
 	in.recent = 0
 	if in.heard {

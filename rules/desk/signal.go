@@ -279,3 +279,7 @@ func (s Signal) Control() bool {
 	}
 	return s != DeskAlive && s != NoSignal
 }
+
+// Meter reports whether the signal shows what is played or what becomes of it, which no
+// hand sets: a level or a reduction.
+func (s Signal) Meter() bool { return s != NoSignal && s != DeskAlive && !s.Control() }

@@ -309,6 +309,16 @@ func (v *View) Sounds(input int) bool {
 	return v.mix.inputs[input].sounding && v.mix.inputs[input].open
 }
 
+// AnySounds reports whether any input is heard at this moment, in the mix or not.
+func (v *View) AnySounds() bool {
+	for i := range v.mix.inputs {
+		if v.mix.inputs[i].sounding {
+			return true
+		}
+	}
+	return false
+}
+
 // PlayingFor is for how long an input has been playing without a pause, 0 while it is
 // not; PausedFor is for how long it has not. A lead that breathes has not stopped.
 func (v *View) PlayingFor(input int) time.Duration { return v.mix.lasted(input, true) }
