@@ -9,6 +9,7 @@ import (
 	"pawl/daemon/practice"
 	"pawl/daemon/practice/practicetest"
 	"pawl/rules"
+	"pawl/rules/desk"
 )
 
 const s = time.Second
@@ -159,7 +160,7 @@ func TestRemarks(t *testing.T) {
 	entry := func(at time.Duration, number int, state rules.State, shown bool) *rules.Finding {
 		return &rules.Finding{Stamp: rules.Stamp{T: rules.Moment(at)}, Number: number, Rule: "hot-main", State: state, Weight: rules.Nudge, Shown: shown}
 	}
-	got := remarks(practice.Halls()[0], []rules.Entry{
+	got := remarks(practice.Halls()[0], desk.Roster{}, []rules.Entry{
 		&rules.Moved{}, entry(1*s, 1, rules.Open, false), entry(2*s, 2, rules.Open, true), entry(3*s, 1, rules.Grew, false),
 		entry(4*s, 1, rules.Shown, true), entry(5*s, 2, rules.Held, false), entry(6*s, 2, rules.Shown, true), entry(7*s, 1, rules.Eased, true),
 	}, 9*s)

@@ -20,6 +20,7 @@ type remark struct {
 	number int // of the finding
 	words  []string
 	about  []string // strips, in a script's words
+	under  []string // the inputs that those of them carry which are DCAs and groups
 	at     time.Duration
 	until  time.Duration // when the finding ended, or the service
 	weight rules.Weight
@@ -38,7 +39,7 @@ func (r remark) card() bool { return r.weight > rules.Whisper }
 func judge(script *practice.Script, h *house.House, presses []pressed) (said []remark, errs figures) {
 	c := newCourt(h, script)
 	sit([]*court{c}, script, presses)
-	return remarks(script.Hall(), c.entries, script.Length), c.errs
+	return remarks(script.Hall(), c.roster, c.entries, script.Length), c.errs
 }
 
 // sit plays a service once, to some courts at the same time.
@@ -92,6 +93,7 @@ type court struct {
 	hear     func(dst []desk.Reading, at time.Duration, m *wire.Message) []desk.Reading
 	judge    *rules.Judge
 	script   *practice.Script
+	roster   desk.Roster
 	truth    *practice.Witness
 	reader   wire.Reader
 	readings []desk.Reading
@@ -103,7 +105,7 @@ func newCourt(h *house.House, script *practice.Script) *court {
 	return &court{
 		hear:   h.Map.NewHearer().Hear,
 		judge:  rules.NewJudge(h.Roster, h.Limits, rules.Options{Stale: h.Map.Link().StaleAfter, Steady: h.Map.TellsLevels(), Order: h.Order}),
-		script: script, truth: practice.Watch(script, 0),
+		script: script, roster: h.Roster, truth: practice.Watch(script, 0),
 	}
 }
 
@@ -124,7 +126,7 @@ func (c *court) until(at time.Duration) {
 		c.judge.Advance(next)
 		fresh := c.judge.Take(nil)
 		c.entries = append(c.entries, fresh...)
-		if c.truth != nil && (next%compareEvery == 0 || len(remarks(c.script.Hall(), fresh, 0)) > 0) {
+		if c.truth != nil && (next%compareEvery == 0 || len(remarks(c.script.Hall(), c.roster, fresh, 0)) > 0) {
 			c.compare(next)
 		}
 	}
@@ -154,7 +156,7 @@ func (c *court) compare(at time.Duration) {
 var english = words.Own().For("en")
 
 // remarks makes a list of what was said of the entries of a service.
-func remarks(in *practice.Hall, entries []rules.Entry, length time.Duration) (all []remark) {
+func remarks(in *practice.Hall, roster desk.Roster, entries []rules.Entry, length time.Duration) (all []remark) {
 	for _, e := range entries {
 		f, ok := e.(*rules.Finding)
 		if !ok {
@@ -166,6 +168,7 @@ func remarks(in *practice.Hall, entries []rules.Entry, length time.Duration) (al
 			r := remark{number: f.Number, words: wordsOf(f), at: at, until: length, weight: f.Weight, shown: never}
 			for _, who := range f.About {
 				r.about = append(r.about, strip(in, who))
+				r.under = append(r.under, under(in, roster, who)...)
 			}
 			if f.Shown {
 				r.shown = at
@@ -200,6 +203,16 @@ func strip(in *practice.Hall, who desk.Who) string {
 		return "group " + in.Strip(practice.Topic{Kind: practice.GroupFader, Index: who.Index})
 	}
 	return "main"
+}
+
+// under names the inputs that a DCA or a group carries.
+func under(in *practice.Hall, roster desk.Roster, who desk.Who) (names []string) {
+	for i, input := range roster.Inputs {
+		if who.Strip == desk.StripDCA && slices.Contains(input.DCAs, who.Index) || who.Strip == desk.StripGroup && slices.Contains(input.Groups, who.Index) {
+			names = append(names, in.Strip(practice.Topic{Kind: practice.InputFader, Index: i}))
+		}
+	}
+	return names
 }
 
 func shareOne(a, b []string) bool {

@@ -44,7 +44,7 @@ func TestPartlyMeteredDesks(t *testing.T) {
 		}
 		sit(courts, l.Script, soundChecks(l.Labels.Parts))
 		for d, c := range courts {
-			scores[d] = append(scores[d], hold(l.Name, l.Length, l.Labels, remarks(l.Hall(), c.entries, l.Length)))
+			scores[d] = append(scores[d], hold(l.Name, l.Length, l.Labels, remarks(l.Hall(), c.roster, c.entries, l.Length)))
 		}
 	}
 	for d := range desks {

@@ -64,7 +64,11 @@ func (l *line) is(r *remark) bool {
 // names are the words for what it is.
 func (l *line) names() []string { return append([]string{l.What}, l.Or...) }
 
-func names(r *remark, about []string) bool { return len(about) == 0 || shareOne(about, r.about) }
+// names reports whether a remark names one of those. Who is told that a DCA is closed is
+// told of all on it.
+func names(r *remark, about []string) bool {
+	return len(about) == 0 || shareOne(about, r.about) || shareOne(about, r.under)
+}
 
 // hold is the label of a service of that length held against what was said, in order of
 // time. The rules are those of the yardstick's README.
