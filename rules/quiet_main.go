@@ -176,22 +176,25 @@ func (r *quietMain) find(v *desk.View) {
 }
 
 // fills reports whether what sounds is a hall that fills: heard alike by every microphone there
-// is, open or muted, and by none as loud as who stands before one.
+// is, open or muted, and by none as loud as who stands before one. A hall that claps is as
+// loud as that, but it is heard as loud by those that were put away, before which nobody stands.
 func (r *quietMain) fills(v *desk.View) bool {
-	low, high, mics, all := desk.DBFS(0), desk.Silence, 0, true
+	low, high, near, all, mics, away := desk.DBFS(0), desk.Silence, false, true, 0, 0
 	for i := range v.Inputs() {
 		in := v.Input(i)
 		if in.Cue || !in.HasMic() || !v.Metered(i) {
 			all = all && (in.Cue || !in.HasMic() || !v.Unmetered(i))
 			continue
 		}
-		level := v.Level(i, sentence)
-		if level > v.Gate(i)+desk.DBFS(r.limits.Voice) {
-			return false
+		if m := inputMover(i); v.Muted(m) || v.Fader(m) <= shut {
+			away++
 		}
+		level := v.Level(i, sentence)
+		near = near || level > v.Gate(i)+desk.DBFS(r.limits.Voice)
 		low, high, mics = min(low, level), max(high, level), mics+1
 	}
-	return (mics > fewest || mics > 0 && !all) && high.Above(low) < heardAlike // a few alike may be a hall, where the others are not metered
+	alike := (mics > fewest || mics > 0 && !all) && high.Above(low) < heardAlike // a few may be a hall, where the others are not metered
+	return alike && (!near || away >= 2)
 }
 
 // closed is what keeps all of it from leaving: the main itself, or DCAs and groups that
