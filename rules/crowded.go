@@ -27,6 +27,7 @@ type crowded struct {
 	segment int
 	parts   [desk.Fill + 1]lasting // by element, in the time in which the lead sounds
 	players []lasting              // by input, likewise
+	came    []bool                 // by input, whether it was heard in this service
 	claim   standingClaim
 	view    *desk.View // that is judged
 	leads   []int      // scratch, as is the next
@@ -86,7 +87,7 @@ func (r *crowded) count(v *desk.View) {
 		clear(r.players)
 	}
 	if r.players == nil {
-		r.players = make([]lasting, v.Inputs())
+		r.players, r.came = make([]lasting, v.Inputs()), make([]bool, v.Inputs())
 	}
 	if r.idle > 0 {
 		return
@@ -96,6 +97,7 @@ func (r *crowded) count(v *desk.View) {
 	for i := range r.players {
 		so := v.Sounds(i) && v.Moment().Share(i) >= least
 		r.players[i].holds(r.counted, so, hangsOver, phraseLong)
+		r.came[i] = r.came[i] || so
 		sounds[v.Element(i)] = sounds[v.Element(i)] || so
 	}
 	for e := desk.Foundation; e <= desk.Fill; e++ {
@@ -120,11 +122,12 @@ func (r *crowded) doubled(v *desk.View) (n int) {
 	return n
 }
 
-// rest reports whether a quarter of those who could play are silent.
+// rest reports whether a quarter of those who could play are silent. Who has not been heard in
+// this service, in a section of which others play, is not there, and nobody who rests.
 func (r *crowded) rest(v *desk.View) bool {
 	players, silent := 0, 0
 	for i := range r.players {
-		if v.Element(i) == desk.NoElement || !v.Open(inputMover(i)) {
+		if v.Element(i) == desk.NoElement || !v.Open(inputMover(i)) || !r.came[i] && r.sectionPlays(v, i) {
 			continue
 		}
 		players++
@@ -133,6 +136,18 @@ func (r *crowded) rest(v *desk.View) bool {
 		}
 	}
 	return 4*silent >= players
+}
+
+// sectionPlays reports whether anybody plays who is led by a DCA that an input is led by.
+func (r *crowded) sectionPlays(v *desk.View, input int) bool {
+	for _, k := range v.Input(input).DCAs {
+		for i := range r.players {
+			if r.players[i].on && v.Drives(dcaMover(k), i) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // least is the power below which an input is not heard in the whole.
