@@ -157,7 +157,7 @@ func (r *ratchet) putBack(at time.Duration) (who []desk.Mover) {
 // before that.
 func (r *ratchet) begin(v *desk.View, m desk.Move) {
 	r.count++
-	e := &episode{key: r.count, start: m.Start, known: v.At, changed: changes(v), unsure: maySound(v, anybody), back: r.putBack(m.Start)}
+	e := &episode{key: r.count, start: m.Start, known: v.At, changed: changes(v), playedOn: playedOn(v), unsure: maySound(v, anybody), back: r.putBack(m.Start)}
 	v.Balance(&e.base, r.over)
 	e.heard.CopyFrom(&e.base)
 	e.enter(v, m)

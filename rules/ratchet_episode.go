@@ -16,6 +16,7 @@ type episode struct {
 	base        desk.Balance  // the mix before the first raise
 	heard       desk.Balance  // its sources as last heard while anything that was raised was playing
 	changed     []change      // who had just stopped or begun when it began
+	playedOn    []change      // who played on then, and how loud each was a while before
 	away        bool          // one who had stopped still rests
 	unsure      bool          // somebody may have stopped, of whom no meter tells
 	moves       []desk.Move   // raises, lowers and returns, by when they ended
@@ -48,6 +49,19 @@ func changes(v *desk.View) (of []change) {
 		case paused == 0 && v.PlayingFor(i) <= rests:
 			of = append(of, change{input: i})
 		}
+	}
+	return of
+}
+
+// playedOn finds who has been playing for longer than that, and how loud each was until then.
+func playedOn(v *desk.View) (of []change) {
+	for i := range v.Inputs() {
+		over := min(v.PlayingFor(i), 2*rests)
+		if !v.Metered(i) || over < rests+rests/2 {
+			continue
+		}
+		all, late := v.Level(i, over).Power()*desk.Power(over), v.Level(i, rests).Power()*desk.Power(rests)
+		of = append(of, change{input: i, level: ((all - late) / desk.Power(over-rests)).Level()})
 	}
 	return of
 }

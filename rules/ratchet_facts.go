@@ -77,12 +77,14 @@ func (l *ledger) why() Phrase {
 	switch f := l.split.Faders; {
 	case f.Reaches(l.limits.Nudge):
 		return of("ratchet.why", l.limits.Nudge)
-	case again != desk.Mover{} && f.Reaches(l.limits.ReRaise):
-		return of("ratchet.why-again", l.limits.ReRaise).Naming("who", l.Who(again))
+	case len(again) > 0 && f.Reaches(l.limits.ReRaise):
+		return of("ratchet.why-again", l.limits.ReRaise).Naming("who", l.Who(again[0]))
 	case len(two) > 0 && f.Reaches(l.limits.ReRaise):
 		return of("ratchet.why-vies", l.limits.ReRaise).Naming("who", cast(l.View, two)...)
 	case len(two) > 0 && l.turns() < l.limits.Movers:
 		return of("ratchet.why-vies", l.limits.Again).Naming("who", cast(l.View, two)...)
+	case !f.Reaches(l.limits.Whisper):
+		return of("ratchet.why", l.limits.Again)
 	}
 	return of("ratchet.why", l.limits.Whisper)
 }

@@ -59,7 +59,7 @@ func (l *ledger) net(m desk.Mover) desk.DB { return l.now.Fader(m).Above(l.base.
 func (l *ledger) isRatchet() bool {
 	raised, lowered := l.tally()
 	limit := l.limits.Whisper
-	if l.missing() < audible && !l.unsure && (l.turns() >= l.limits.Many || l.wentRound()) {
+	if l.missing() < audible && !l.unsure && (l.turns() >= l.limits.Many || l.wentRound() && !l.begins()) {
 		limit = l.limits.Again
 	}
 	is := (l.turns() >= l.limits.Movers || len(l.vying()) > 0) && !lowered.Reaches(raised/2) && l.part().Reaches(limit)
@@ -74,13 +74,19 @@ func (l *ledger) isRatchet() bool {
 // waited for: three who were raised once each may be a song that grows, and many by a
 // decibel each a mix that is being found.
 func (l *ledger) plain() bool {
-	return l.turns() >= l.limits.Many && !l.small() || l.wentRound() || l.reachedAgain() || l.part().Reaches(l.limits.ReRaise)
+	return l.turns() >= l.limits.Many && !l.small() || l.wentRound() && !l.begins() || l.reachedAgain() || l.part().Reaches(l.limits.ReRaise)
 }
 
-// small reports whether nobody is up by much, and all together are neither.
+// small reports whether nobody was raised by much at once, and all together are not up by much.
 func (l *ledger) small() bool {
 	return !l.part().Reaches(l.limits.Whisper) &&
-		!slices.ContainsFunc(l.ups, func(m desk.Mover) bool { return l.net(m).Reaches(2 * l.limits.Up) })
+		!slices.ContainsFunc(l.ups, func(m desk.Mover) bool { return l.reach(m).Reaches(2 * l.limits.Up) })
+}
+
+// begins reports whether the hand is no further than the first who is raised a second time, by
+// little each: a mix that is being set goes once round by a decibel, and begins again.
+func (l *ledger) begins() bool {
+	return l.small() && len(l.vying()) == 0 && len(l.reRaised()) < 2
 }
 
 // reachedAgain reports whether who was raised last had been put back up a while before the
@@ -95,12 +101,17 @@ func (l *ledger) reachedAgain() bool {
 }
 
 // part is what the faders added beyond what was missing when the first was raised: who
-// fills the gap of one that has left makes nothing louder than it was.
+// fills the gap of one that has left, or gives back what all gave away who play softer,
+// makes nothing louder than it was.
 func (l *ledger) part() desk.DB { return l.split.Faders - l.missing() }
 
-// missing is how much quieter the mix was before the first raise for those who had just
+// missing is how much quieter the mix is for those who had just stopped when the first was
+// raised, and still rest, or for those who had grown softer, and still are.
+func (l *ledger) missing() desk.DB { return max(l.left(), l.gaveAway()) }
+
+// left is how much quieter the mix was before the first raise for those who had just
 // stopped, and still rest.
-func (l *ledger) missing() desk.DB {
+func (l *ledger) left() desk.DB {
 	if !l.away {
 		return 0
 	}
@@ -114,6 +125,31 @@ func (l *ledger) missing() desk.DB {
 		b.SetLevel(c.input, level)
 	}
 	return max(b.Total().Above(l.base.Total()), 0)
+}
+
+// gaveAway is how much louder those who play on would have been, through the faders of the
+// beginning, had they not grown softer by when the first was raised, and would still be; 0
+// where that is no more than a phrase differs from another by.
+func (l *ledger) gaveAway() desk.DB {
+	by := min(l.softerOn(&l.base), l.softerOn(l.now))
+	if !by.Reaches(l.limits.Up) {
+		return 0
+	}
+	return by
+}
+
+// softerOn is how much softer a stage is than it was for those who had played on.
+func (l *ledger) softerOn(stage *desk.Balance) desk.DB {
+	b := l.was
+	b.CopyFrom(&l.base)
+	b.TakeStage(stage)
+	is := b.Total()
+	for _, c := range l.playedOn {
+		if l.Playing(c.input) {
+			b.SetLevel(c.input, c.level)
+		}
+	}
+	return b.Total().Above(is)
 }
 
 // turns is how many movers are up that are turns of a ratchet: a push of the whole is a
@@ -212,14 +248,13 @@ func (l *ledger) weight() Weight {
 
 // wentRound reports whether somebody was raised again in turn.
 func (l *ledger) wentRound() bool {
-	return l.reRaised() != (desk.Mover{}) || len(l.vying()) > 0
+	return len(l.reRaised()) > 0 || len(l.vying()) > 0
 }
 
-// reRaised is a mover that was raised again after two others were, the turn of
-// the ratchet, or no mover.
-func (l *ledger) reRaised() desk.Mover {
+// reRaised is who was raised again after two others were, the turn of the ratchet.
+func (l *ledger) reRaised() (again []desk.Mover) {
 	for i, first := range l.moves {
-		if first.Kind != desk.Raise {
+		if first.Kind != desk.Raise || slices.Contains(again, first.Mover) {
 			continue
 		}
 		others := make([]desk.Mover, 0, 2) // more tell nothing more
@@ -230,12 +265,12 @@ func (l *ledger) reRaised() desk.Mover {
 				if len(others) < 2 && !slices.Contains(others, m.Mover) {
 					others = append(others, m.Mover)
 				}
-			case len(others) >= 2:
-				return m.Mover
+			case len(others) >= 2 && !slices.Contains(again, m.Mover):
+				again = append(again, m.Mover)
 			}
 		}
 	}
-	return desk.Mover{}
+	return again
 }
 
 // vying is two that answer one another, each raised again after the other was, or nobody: a

@@ -13,7 +13,7 @@ type RatchetLimits struct {
 	Movers   int           `yaml:"movers" doc:"at least this many different movers, or two that were each raised again after the other" from:"ours: fewer are a ride"`
 	Up       desk.DB       `yaml:"up" doc:"each up by this much" from:"ours: about the least raise that is heard in a mix"`
 	Whisper  desk.DB       `yaml:"whisper" doc:"fader part of the total's rise for a whisper" from:"ours"`
-	Again    desk.DB       `yaml:"again" doc:"and for a whisper when a mover was raised again after two others, or many are up" from:"ours"`
+	Again    desk.DB       `yaml:"again" doc:"and for a whisper when a mover was raised again after two others (two movers, where none went up by twice up at once), or many are up" from:"ours"`
 	Many     int           `yaml:"many" doc:"that many movers up are many" from:"ours"`
 	Stands   time.Duration `yaml:"stands" doc:"and of fewer, or by less than twice up and whisper, nobody raised again, when it has stood for this long" from:"ours: a song that grows is often taken back in part"`
 	Nudge    desk.DB       `yaml:"nudge" doc:"and for a nudge" from:"ours"`
