@@ -117,7 +117,9 @@ const (
 )
 
 // turnOver ends the capture and the judge, and begins others, where nobody is there to
-// miss what they knew: after a service, and now and then while there is none.
+// miss what they knew: after a service, and now and then while there is none. How the desk
+// stands is told to the new judge at once, or once the desk is heard again: open faders
+// of one that is off would sound like a band of which no meter tells.
 func (s *session) turnOver() {
 	if s.captures == nil || !s.begun { // as is so while earlier services are recorded
 		return
@@ -127,14 +129,24 @@ func (s *session) turnOver() {
 		return
 	}
 	s.heard.count(s.engine)
-	old, now := s.engine.known, s.options.Clock.Now()
+	stands, away := s.engine.known.messages(), s.engine.judge.Away()
 	s.endCapture()
 	s.beginEngine()
-	for _, message := range old.messages() {
-		s.hearOne(now, s.sender, message)
+	s.stands = stands
+	if !away {
+		s.tellStanding(s.options.Clock.Now())
 	}
 	s.page.Reset()
 	s.tell()
+}
+
+// tellStanding tells the judge how the desk stands, if that waits to be told.
+func (s *session) tellStanding(at time.Duration) {
+	messages := s.stands
+	s.stands = nil
+	for _, message := range messages {
+		s.hearOne(at, s.sender, message)
+	}
 }
 
 // endCapture says in the capture at hand that it ends here.

@@ -34,8 +34,9 @@ type session struct {
 	urgent     bool          // one of them should be seen at once
 	trouble    rules.Phrase  // why the house file in force is not the newest, or nothing
 
-	heard   Summary // by engines before this one
-	service bool    // the capture at hand has one, or a part
+	heard   Summary  // by engines before this one
+	service bool     // the capture at hand has one, or a part
+	stands  [][]byte // how the desk stands, to be told once it is heard again
 
 	since     time.Duration // when it began, on the daemon's clock
 	woke      time.Time     // when the loop last had something to do
@@ -139,6 +140,7 @@ func (s *session) hear() {
 
 // hearOne judges a packet, and captures it at the time it was judged at.
 func (s *session) hearOne(at time.Duration, from netip.AddrPort, data []byte) {
+	s.tellStanding(at)
 	at = s.engine.packet(at, data)
 	if s.recorder != nil {
 		s.recorder.Put(capture.Packet{At: s.options.Clock.Wall(at), From: from, To: s.local, Data: data})

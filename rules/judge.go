@@ -128,6 +128,9 @@ func (j *Judge) Alive(at time.Duration) {
 	j.hears()
 }
 
+// Away reports whether the desk counts as quiet: nothing has come from it for too long.
+func (j *Judge) Away() bool { return j.link.gone }
+
 // hears takes that the desk is heard at this moment.
 func (j *Judge) hears() {
 	if away, was := j.link.hear(j.at); was {
