@@ -63,7 +63,7 @@ const (
 // shown what the compressor makes of that.
 const (
 	mostBlind  = 0.0005
-	mostUnseen = 0.006
+	mostUnseen = 0.0065
 )
 
 // TestTruth holds the judge's figures against what the practice desk really did. A

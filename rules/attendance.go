@@ -26,6 +26,7 @@ type attendance struct {
 	stands bool          // nothing is heard, so the clock stands
 	stood  time.Duration // and showed this
 	away   time.Duration // how long it has stood before now
+	over   bool          // it stands for too long to go on from there, and that was said
 }
 
 // unsaid is how long a desk that tells levels may be quiet where its map does not say: the
@@ -53,8 +54,17 @@ func (a *attendance) meter(at time.Duration) {
 
 func (a *attendance) goOn(at time.Duration) {
 	if a.stands {
-		a.stands, a.away = false, at-a.stood
+		a.stands, a.over, a.away = false, false, at-a.stood
 	}
+}
+
+// left reports, once, that nothing is heard for longer than anybody waits.
+func (a *attendance) left(at, most time.Duration) bool {
+	if a.over || !a.stands || at-a.heard <= most {
+		return false
+	}
+	a.over = true
+	return true
 }
 
 // beat looks at the desk at a beat, while somebody sounds or nobody, and reports, once,

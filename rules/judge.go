@@ -88,16 +88,24 @@ func NewJudge(r desk.Roster, l Limits, o Options) *Judge {
 			j.names[i] = ""
 		}
 	}
+	for i, r := range newRules(l) {
+		j.rules = append(j.rules, newClaims(Kinds[i], r, l, &j.number))
+	}
+	return j
+}
+
+// newRules is one of each of Kinds.
+func newRules(l Limits) (all []Rule) {
 	for _, k := range Kinds {
 		r := k.New(l)
 		if h, ok := r.(interface{ heed(Rule) }); ok {
-			for _, c := range j.rules {
-				h.heed(c.rule)
+			for _, above := range all {
+				h.heed(above)
 			}
 		}
-		j.rules = append(j.rules, newClaims(k, r, l, &j.number))
+		all = append(all, r)
 	}
-	return j
+	return all
 }
 
 // Follow judges on by another house file, from now: a new judge that knows of the
@@ -282,6 +290,9 @@ func (j *Judge) attend() {
 	if j.link.beat(j.at, v.AnySounds()) {
 		j.say(&Linked{}, LinkEntry)
 	}
+	if j.link.left(j.at, j.limits.QuietDesk.Until) {
+		j.beginAnew()
+	}
 	if j.link.stands {
 		return
 	}
@@ -290,6 +301,18 @@ func (j *Judge) attend() {
 		j.played, j.playing = j.playedBy(), !j.playing
 		j.playingSince = j.watched()
 	}
+}
+
+// beginAnew forgets what led to the mix that stands: after so long without the desk it is
+// another service, or nobody knows any more. What was said is over, and what is played next is
+// what to measure from.
+func (j *Judge) beginAnew() {
+	for i, r := range newRules(j.limits) {
+		if _, tells := r.(*quietDesk); !tells { // that the desk is away, which goes on
+			j.rules[i].rule = r // which claims nothing that its forerunner had
+		}
+	}
+	j.wantMark(desk.MusicBegan)
 }
 
 // skip lets the beats up to at fall without judging anything.
