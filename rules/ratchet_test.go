@@ -402,7 +402,6 @@ func TestWayBack(t *testing.T) {
 // TestTheWayBackIsRenewed: what is shown is the way back as it is after each move, and nothing is said
 // of that.
 func TestTheWayBackIsRenewed(t *testing.T) {
-	shown := func(of any) string { return fmt.Sprintf("%.1f", of) }
 	for _, c := range []struct {
 		name, move, tries string
 		renewed           int
@@ -429,7 +428,7 @@ func TestTheWayBackIsRenewed(t *testing.T) {
 			w := l.wayBack()
 			try, then := l.try(w)
 			got := append([]Phrase{on.Try, on.Then}, phrases(on.Facts[len(on.Facts)-len(w.trims)-1:])...)
-			if want := append([]Phrase{try, then}, phrases(l.backFacts(w))...); shown(got) != shown(want) {
+			if want := append([]Phrase{try, then}, phrases(l.backFacts(w))...); inTenths(got) != inTenths(want) {
 				t.Errorf("shown is %+v, want %+v", got, want)
 			}
 			tries := []string{on.Try.ID}
@@ -439,7 +438,7 @@ func TestTheWayBackIsRenewed(t *testing.T) {
 			if got := strings.Join(tries, " "); got != c.tries || on.Renewed != c.renewed {
 				t.Errorf("%q, renewed %d times, want %q, %d times", got, on.Renewed, c.tries, c.renewed)
 			}
-			if coached := j.coach.trace(on.Number).Finding.Try; shown(coached) != shown(on.Try) {
+			if coached := j.coach.trace(on.Number).Finding.Try; inTenths(coached) != inTenths(on.Try) {
 				t.Errorf("whoever coaches sees %+v, want %+v", coached, on.Try)
 			}
 			if said[0].Renewed != 0 {
@@ -473,12 +472,15 @@ func TestTheWayBackFromACreepIsRenewed(t *testing.T) {
 			l := rule.ledger(&v)
 			w := l.wayBack()
 			got, want := on.Facts[len(on.Facts)-len(w.trims)-1:], l.backFacts(w)
-			if fmt.Sprintf("%.1f", any(phrases(got))) != fmt.Sprintf("%.1f", any(phrases(want))) || on.Renewed != c.renewed {
+			if inTenths(phrases(got)) != inTenths(phrases(want)) || on.Renewed != c.renewed {
 				t.Errorf("shown is %+v, renewed %d times, want %+v, %d times", phrases(got), on.Renewed, phrases(want), c.renewed)
 			}
 		})
 	}
 }
+
+// inTenths is anything with its numbers to a tenth.
+func inTenths(of any) string { return fmt.Sprintf("%.1f", of) }
 
 func phrases(of []Fact) (all []Phrase) {
 	for _, f := range of {
