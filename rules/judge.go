@@ -313,6 +313,7 @@ func (j *Judge) beginAnew() {
 		}
 	}
 	j.wantMark(desk.MusicBegan)
+	j.marked, j.unmarked, j.gains = desk.Mark{}, nil, gains{}
 }
 
 // skip lets the beats up to at fall without judging anything.

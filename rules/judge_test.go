@@ -524,8 +524,8 @@ func TestEntriesAreNumbered(t *testing.T) {
 	}
 }
 
-// TestAwayDeskKeepsNothing: a desk that nobody hears has not kept a level, however
-// long it is gone, and the entries say that it was.
+// TestAwayDeskKeepsNothing: a desk that nobody hears has not kept a level. The entries say that
+// it was gone, and after as long as anybody waits nothing is left of what was said.
 func TestAwayDeskKeepsNothing(t *testing.T) {
 	s := ScriptOf(t, "service", fourEqual+"20s piano fader -6\n25s accordion fader -6\n30s fiddle fader -6\n35s end")
 	j := NewJudge(s.Roster, DefaultLimits(), Options{Stale: 5 * time.Second})
@@ -535,11 +535,17 @@ func TestAwayDeskKeepsNothing(t *testing.T) {
 		}
 		j.Hear(r)
 	}
-	j.Advance(20 * minute)
+	j.Advance(10 * minute)
 	all := j.Take(nil)
-	if got := tellings(of(only[*Finding](all), "ratchet")); got != "open nudge, held nudge, shown nudge" {
+	if got := tellings(of(only[*Finding](all), "ratchet")); got != "open nudge, held nudge" {
 		t.Errorf("%q, want the card open: nobody kept anything", got)
 	}
+	j.Advance(20 * minute)
+	over := j.Take(nil)
+	if got := of(only[*Finding](over), "ratchet"); tellings(got) != "eased nudge" || got[0].Accepted {
+		t.Errorf("%q, want it over, and accepted by nobody", tellings(got))
+	}
+	all = append(all, over...)
 	if got := tellings(of(only[*Finding](all), "quiet-desk")); got != "open now, eased now" {
 		t.Errorf("%q, want it told that the desk is away, and not for ever", got)
 	}
@@ -556,8 +562,11 @@ func TestAwayDeskKeepsNothing(t *testing.T) {
 	if l := only[*Linked](back); len(l) != 1 || !l[0].Heard || time.Duration(l[0].Away) < 19*minute {
 		t.Errorf("link %+v, want it back after more than 19 min", l)
 	}
-	if got := tellings(only[*Finding](back)); got != "eased nudge" {
-		t.Errorf("%q, want it accepted after three minutes of a desk that is heard", got)
+	if got := tellings(only[*Finding](back)); got != "" {
+		t.Errorf("%q, want nothing of what was done before it was away", got)
+	}
+	if m := only[*Marked](back); len(m) != 1 || m[0].How != desk.MusicBegan {
+		t.Errorf("marks %+v, want one of the music that is heard again", m)
 	}
 }
 
