@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"flag"
 	"fmt"
 	"math"
 	"regexp"
@@ -64,6 +65,7 @@ const (
 const (
 	mostBlind  = 0.0005
 	mostUnseen = 0.0065
+	inAThird   = 3 // times as many, for all may lie in the third that is played
 )
 
 // TestTruth holds the judge's figures against what the practice desk really did. A
@@ -114,6 +116,8 @@ var heldAgainstTruth = sync.OnceValues(func() ([]both, error) {
 })
 
 // truthScripts are the practice services and then those of the yardstick's sets.
+//
+// Of the labelled services it is every third, by turns, and all with -whole, which takes five minutes of a core.
 func truthScripts() (all []*practice.Script, err error) {
 	for _, name := range practicetest.Services() {
 		s, err := practicetest.Service(name)
@@ -126,17 +130,22 @@ func truthScripts() (all []*practice.Script, err error) {
 	if err != nil {
 		return nil, err
 	}
+	turn := 0
 	for _, set := range sets {
 		of, err := practicetest.Yardstick(set)
 		if err != nil {
 			return nil, err
 		}
 		for _, l := range of {
-			all = append(all, l.Script)
+			if turn++; *whole || turn%3 == 0 {
+				all = append(all, l.Script)
+			}
 		}
 	}
 	return all, nil
 }
+
+var whole = flag.Bool("whole", false, "hold the judge against the truth in every labelled service")
 
 // truthHalls are a hall, and the same with a map that hears no compressor's settings.
 func truthHalls(of *practice.Hall) (halls [2]*house.House, err error) {
@@ -183,10 +192,14 @@ func truthTable(t *testing.T, of func(both) truths) {
 	if most := mostSilent * float64(all.moments); float64(all.silent) > most {
 		t.Errorf("%d of %d moments were without a number, want at most %.0f", all.silent, all.moments, most)
 	}
-	if most := mostBlind * float64(all.moments); float64(all.blind) > most {
+	few := 1.0
+	if !*whole {
+		few = inAThird
+	}
+	if most := few * mostBlind * float64(all.moments); float64(all.blind) > most {
 		t.Errorf("%d of %d moments were wrong soon after a compressor was set, want at most %.0f", all.blind, all.moments, most)
 	}
-	if most := mostUnseen * float64(all.moments); float64(all.unseen) > most {
+	if most := few * mostUnseen * float64(all.moments); float64(all.unseen) > most {
 		t.Errorf("%d of %d moments were wrong by a compressor that was seldom heard, want at most %.0f", all.unseen, all.moments, most)
 	}
 	if most := mostTwofold * float64(all.moments); float64(all.twofold) > most {
