@@ -382,7 +382,7 @@ func TestCapturesLive(t *testing.T) {
 		t.Fatal(err)
 	}
 	clock := link.Clock{Started: time.Now(), Speed: fast}
-	h := houseWith(t, folder, "")
+	h := houseWith(t, folder, "limits: {quiet-desk: {after: 1h}}") // as patient
 	h.Desk, h.Page = playDesk(t, clock, "ratchet").Addr().String(), "127.0.0.1:0"
 	d := New(h, Options{Clock: clock, Record: filepath.Join(folder, "evening.record"), Version: "1.2.3"})
 	d.storing, d.recording = store.Options{Every: 10 * time.Millisecond}, capture.RecorderOptions{Every: 10 * time.Millisecond, Retry: 10 * time.Millisecond}
@@ -431,10 +431,10 @@ func TestCapturesLive(t *testing.T) {
 		return answer.StatusCode, string(body), c
 	}
 	// How much was said by now is a matter of how far the link has come in the meantime.
-	if _, body, c := compare("limits: {ratchet: {whisper: 8 dB, nudge: 9 dB, again: 8 dB, re-raise: 8 dB}}"); c.Both != 0 || c.OnlyThen == 0 || c.OnlyOther != 0 {
+	if _, body, c := compare("limits: {quiet-desk: {after: 1h}, ratchet: {whisper: 8 dB, nudge: 9 dB, again: 8 dB, re-raise: 8 dB}}"); c.Both != 0 || c.OnlyThen == 0 || c.OnlyOther != 0 {
 		t.Errorf("by limits that are never reached: %.400s", body)
 	}
-	if _, body, c := compare("limits: {ratchet: {whisper: 1.6 dB}}"); c.Both == 0 || c.OnlyThen != 0 || c.OnlyOther != 0 {
+	if _, body, c := compare("limits: {quiet-desk: {after: 1h}, ratchet: {whisper: 1.6 dB}}"); c.Both == 0 || c.OnlyThen != 0 || c.OnlyOther != 0 {
 		t.Errorf("by a lower limit: %.400s", body)
 	}
 	if status, body, _ := compare("limits: {ratchet: {whisper: much}}"); status == http.StatusOK || !strings.Contains(body, "limits:1:29: limits.ratchet.whisper") {
