@@ -237,6 +237,13 @@ func (s *signalled) bytes() []byte {
 	return bytes.Clone(s.buf.Bytes())
 }
 
+// held is how much memory it takes.
+func (s *signalled) held() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.buf.Cap()
+}
+
 func (s *signalled) wait(t *testing.T) {
 	t.Helper()
 	s.mu.Lock()
