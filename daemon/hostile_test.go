@@ -283,7 +283,7 @@ func (c *lineCount) Write(p []byte) (int, error) {
 func TestHostileDesk(t *testing.T) {
 	clock := link.Clock{Started: time.Now(), Speed: fast}
 	desk, _ := runDesk(t, practice.Options{Clock: clock}, "harbour", "", "ratchet")
-	h := patient(harbourHall(t))
+	h := harbourHall(t)
 	h.Desk, h.Page = hostileDesk(t, desk.Addr()), "127.0.0.1:0"
 	var said, captured signalled
 	var logged lineCount
