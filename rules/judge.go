@@ -313,7 +313,7 @@ func (j *Judge) beginAnew() {
 		}
 	}
 	j.wantMark(desk.MusicBegan)
-	j.marked, j.unmarked, j.gains = desk.Mark{}, nil, gains{}
+	j.forgetMark()
 }
 
 // skip lets the beats up to at fall without judging anything.

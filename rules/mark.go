@@ -48,6 +48,9 @@ type beforeMark struct {
 	silenced map[string]time.Duration
 }
 
+// forgetMark leaves nothing to measure from.
+func (j *Judge) forgetMark() { j.marked, j.unmarked, j.gains = desk.Mark{}, nil, gains{} }
+
 // markByHand measures from here on from the mix as it stands, or in silence from
 // what is played next, and lets every rule that was silenced with "not now" speak again.
 func (j *Judge) markByHand() {

@@ -18,6 +18,7 @@ type ledger struct {
 	was    *desk.Balance // scratch
 
 	split desk.Split
+	gap   desk.DB      // what was missing of the mix when the first was raised
 	ups   []desk.Mover // up by limits.Up and in the mix, first raised first
 	lifts []desk.Mover // scratch
 }
@@ -34,7 +35,7 @@ func (r *ratchet) ledger(v *desk.View) *ledger {
 	} else {
 		l.now.TakeStage(&l.heard)
 	}
-	l.split = desk.Attribute(&l.base, l.now)
+	l.split, l.gap = desk.Attribute(&l.base, l.now), l.missing()
 	for _, m := range l.moves {
 		if m.Kind == desk.Raise && !slices.Contains(l.ups, m.Mover) && l.net(m.Mover).Reaches(l.limits.Up) && v.Open(m.Mover) {
 			l.ups = append(l.ups, m.Mover)
@@ -59,7 +60,7 @@ func (l *ledger) net(m desk.Mover) desk.DB { return l.now.Fader(m).Above(l.base.
 func (l *ledger) isRatchet() bool {
 	raised, lowered := l.tally()
 	limit := l.limits.Whisper
-	if l.missing() < audible && !l.unsure && (l.turns() >= l.limits.Many || l.wentRound() && !l.begins()) {
+	if l.gap < audible && !l.unsure && (l.turns() >= l.limits.Many || l.goesRound()) {
 		limit = l.limits.Again
 	}
 	is := (l.turns() >= l.limits.Movers || len(l.vying()) > 0) && !lowered.Reaches(raised/2) && l.part().Reaches(limit)
@@ -74,7 +75,7 @@ func (l *ledger) isRatchet() bool {
 // waited for: three who were raised once each may be a song that grows, and many by a
 // decibel each a mix that is being found.
 func (l *ledger) plain() bool {
-	return l.turns() >= l.limits.Many && !l.small() || l.wentRound() && !l.begins() || l.reachedAgain() || l.part().Reaches(l.limits.ReRaise)
+	return l.turns() >= l.limits.Many && !l.small() || l.goesRound() || l.reachedAgain() || l.part().Reaches(l.limits.ReRaise)
 }
 
 // small reports whether nobody was raised by much at once, and all together are not up by much.
@@ -83,10 +84,11 @@ func (l *ledger) small() bool {
 		!slices.ContainsFunc(l.ups, func(m desk.Mover) bool { return l.reach(m).Reaches(2 * l.limits.Up) })
 }
 
-// begins reports whether the hand is no further than the first who is raised a second time, by
+// goesRound is wentRound, but where the hand is no further than the first who is raised a second time, by
 // little each: a mix that is being set goes once round by a decibel, and begins again.
-func (l *ledger) begins() bool {
-	return l.small() && len(l.vying()) == 0 && len(l.reRaised()) < 2
+func (l *ledger) goesRound() bool {
+	again := len(l.reRaised())
+	return len(l.vying()) > 0 || again > 0 && (again > 1 || !l.small())
 }
 
 // reachedAgain reports whether who was raised last had been put back up a while before the
@@ -103,7 +105,7 @@ func (l *ledger) reachedAgain() bool {
 // part is what the faders added beyond what was missing when the first was raised: who
 // fills the gap of one that has left, or gives back what all gave away who play softer,
 // makes nothing louder than it was.
-func (l *ledger) part() desk.DB { return l.split.Faders - l.missing() }
+func (l *ledger) part() desk.DB { return l.split.Faders - l.gap }
 
 // missing is how much quieter the mix is for those who had just stopped when the first was
 // raised, and still rest, or for those who had grown softer, and still are.

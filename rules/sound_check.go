@@ -44,7 +44,7 @@ func (j *Judge) soundChecked(how desk.Began) {
 	if kept || how == desk.TakenBack {
 		return
 	}
-	j.marked, j.unmarked, j.gains = desk.Mark{}, nil, gains{}
+	j.forgetMark()
 	if j.mark.next != desk.ByHand {
 		j.mark = wantedMark{desk.MusicBegan, j.watched()}
 	}

@@ -30,10 +30,7 @@ func mayCarry(v *desk.View, lead int) bool {
 // leaves room for one that is as loud as that. Of one that is closed nothing tells.
 func mayHearUnmetered(v *desk.View, input int, level desk.DBFS) bool {
 	for i := range v.Inputs() {
-		if in := v.Input(i); i == input || in.Cue || !v.Unmetered(i) {
-			continue
-		}
-		if !v.Open(inputMover(i)) {
+		if in := v.Input(i); i == input || in.Cue || !v.Unmetered(i) || !v.Open(inputMover(i)) {
 			continue
 		}
 		if most, ok := v.AtMost(i, desk.Syllable); !ok || most > level {

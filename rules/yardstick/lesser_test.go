@@ -129,6 +129,17 @@ func (l *lesser) court(h *house.House, script *practice.Script) *court {
 	}
 }
 
+// courtsOf are those of all these desks, once the service was played to them.
+func courtsOf(t *testing.T, desks []lesser, l practicetest.Labelled) (courts []*court) {
+	t.Helper()
+	h := houseOf(t, l.Script)
+	for d := range desks {
+		courts = append(courts, desks[d].court(h, l.Script))
+	}
+	sit(courts, l.Script, soundChecks(l.Labels.Parts))
+	return courts
+}
+
 // silent is the words of the rules that have nothing to go by on this desk.
 func (l *lesser) silent() (all []string) {
 	for _, k := range rules.Kinds {
@@ -159,13 +170,7 @@ func TestYardstickOnLesserDesks(t *testing.T) {
 		for i, l := range all {
 			t.Run(l.Name, func(t *testing.T) {
 				t.Parallel()
-				h := houseOf(t, l.Script)
-				var courts []*court
-				for d := range desks {
-					courts = append(courts, desks[d].court(h, l.Script))
-				}
-				sit(courts, l.Script, soundChecks(l.Labels.Parts))
-				for d, c := range courts {
+				for d, c := range courtsOf(t, desks, l) {
 					if basis := c.judge.Picture().Basis; basis != desk.NoBasis && (basis == desk.OnFaders) != desks[d].lacks(desk.InputLevel) {
 						t.Errorf("%s: the basis is %q", desks[d].name, basis)
 					}

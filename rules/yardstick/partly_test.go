@@ -37,13 +37,7 @@ func TestPartlyMeteredDesks(t *testing.T) {
 		if !slices.Contains(tempting, l.Name) {
 			continue
 		}
-		h := houseOf(t, l.Script)
-		var courts []*court
-		for d := range desks {
-			courts = append(courts, desks[d].court(h, l.Script))
-		}
-		sit(courts, l.Script, soundChecks(l.Labels.Parts))
-		for d, c := range courts {
+		for d, c := range courtsOf(t, desks, l) {
 			scores[d] = append(scores[d], hold(l.Name, l.Length, l.Labels, remarks(l.Hall(), c.roster, c.entries, l.Length)))
 		}
 	}
