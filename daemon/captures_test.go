@@ -381,7 +381,7 @@ func TestCapturesLive(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(folder, "caught"), nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := houseWith(t, folder, "limits: {quiet-desk: {after: 1h}}") // as patient
 	h.Desk, h.Page = playDesk(t, clock, "ratchet").Addr().String(), "127.0.0.1:0"
 	d := New(h, Options{Clock: clock, Record: filepath.Join(folder, "evening.record"), Version: "1.2.3"})

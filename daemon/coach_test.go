@@ -13,7 +13,6 @@ import (
 
 	"github.com/gorilla/websocket"
 
-	"pawl/daemon/link"
 	"pawl/rules"
 	"pawl/rules/desk"
 )
@@ -93,7 +92,7 @@ func anyPress(r *rand.Rand, coach bool) rules.Press {
 // those with what coaches are told besides.
 func TestEverybodySeesTheSame(t *testing.T) {
 	const coaches, all, each = 2, 7, 12
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := harbourHall(t)
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	d := start(t, h, Options{Clock: clock})

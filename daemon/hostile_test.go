@@ -28,7 +28,6 @@ import (
 
 	"pawl/daemon/capture"
 	"pawl/daemon/house"
-	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/daemon/practice/practicetest"
 	"pawl/dashboard"
@@ -281,7 +280,7 @@ func (c *lineCount) Write(p []byte) (int, error) {
 // packets come in a second, while strangers say that every fader is full up. What
 // it says is what the good packets alone say.
 func TestHostileDesk(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	desk, _ := runDesk(t, practice.Options{Clock: clock}, "harbour", "", "ratchet")
 	h := harbourHall(t)
 	h.Desk, h.Page = hostileDesk(t, desk.Addr()), "127.0.0.1:0"

@@ -10,7 +10,6 @@ import (
 	"testing"
 	"time"
 
-	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/daemon/practice/practicetest"
 	"pawl/daemon/store"
@@ -148,7 +147,7 @@ func TestLineCheckOfBefore(t *testing.T) {
 	if got := lastLineCheck(filepath.Join(t.TempDir(), "none")); got != nil {
 		t.Errorf("%+v of no record", got)
 	}
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := harbourHall(t)
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	d := start(t, h, Options{Clock: clock, Record: file})

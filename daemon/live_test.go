@@ -28,6 +28,15 @@ import (
 // enough for a loaded machine with the race detector to keep up.
 const fast = 30
 
+// fastClock is one that is so fast, and begins now. What all servers share is made before that: the
+// script of a practice desk goes by this clock, and does not wait for a daemon that is still starting.
+func fastClock() link.Clock {
+	makePages()
+	return link.Clock{Started: time.Now(), Speed: fast}
+}
+
+var makePages = sync.OnceFunc(func() { dashboard.New(dashboard.Options{}) })
+
 // tablet is a page's websocket without the page.
 type tablet struct {
 	t    *testing.T
@@ -81,7 +90,7 @@ func start(t *testing.T, h *house.House, o Options) *Daemon {
 	t.Helper()
 	h.Page = "127.0.0.1:0"
 	if o.Clock.Started.IsZero() {
-		o.Clock = link.Clock{Started: time.Now(), Speed: fast}
+		o.Clock = fastClock()
 	}
 	d := New(h, o)
 	startDaemon(t, d)
@@ -127,7 +136,7 @@ func patient(h *house.House) *house.House {
 // TestLiveIsReplay runs a service live, capturing it, and judges the capture: the
 // findings are the same to the last digit of their facts.
 func TestLiveIsReplay(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := patient(harbourHall(t))
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	live, captured := &signalled{}, &signalled{}
@@ -289,7 +298,7 @@ func TestDeskNotThere(t *testing.T) {
 // TestAnotherDesk gives the daemon a map that knows nothing of what arrives: the
 // page says that, with an address that came.
 func TestAnotherDesk(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	desk := playDesk(t, clock, "ratchet")
 	h, faults := house.Files{"house.yaml": `
 house: A hall
@@ -319,7 +328,7 @@ signals:
 // TestDeskReboots silences the desk: the page says so and since when, the numbers
 // stay, and the desk is asked and heard again when it is back.
 func TestDeskReboots(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	desk := playDesk(t, clock, "ratchet")
 	h := harbourHall(t)
 	h.Desk = desk.Addr().String()
@@ -350,7 +359,7 @@ func TestReload(t *testing.T) {
 		t.Fatal(faults)
 	}
 	reload := make(chan struct{})
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	desk := playDesk(t, clock, "ratchet")
 	h.Desk = desk.Addr().String()
 	d := start(t, h, Options{Reload: reload, Clock: clock})
@@ -396,7 +405,7 @@ func TestReloadToATakenPort(t *testing.T) {
 	if h == nil {
 		t.Fatal(faults)
 	}
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	reload := make(chan struct{})
 	d := start(t, h, Options{Clock: clock, Reload: reload})
@@ -432,7 +441,7 @@ func TestHouseChoosesTheLanguage(t *testing.T) {
 
 // TestCard plays the ratchet to a page: the card comes, is seen, and goes.
 func TestCard(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := harbourHall(t)
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	d := start(t, h, Options{Clock: clock})

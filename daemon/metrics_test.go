@@ -163,7 +163,7 @@ func TestSeriesAreBounded(t *testing.T) {
 // the loop is measured meanwhile.
 func TestPressesAreCounted(t *testing.T) {
 	h := harbourHall(t)
-	h.Desk = playDesk(t, link.Clock{Started: time.Now(), Speed: fast}, "ratchet").Addr().String()
+	h.Desk = playDesk(t, fastClock(), "ratchet").Addr().String()
 	d := start(t, h, Options{})
 	openTablet(t, d.Page()).until("the desk", func(s dashboard.Now) bool { return s.Link.Phase == "hearing" })
 	if err := d.press(rules.Press{Do: rules.SetMark}); err != nil {

@@ -270,7 +270,7 @@ func stoppable(t *testing.T, h *house.House, o Options) (d *Daemon, stop func())
 // since when and keeps its numbers, and what was moved meanwhile is known as soon as the
 // desk is heard again.
 func TestNetworkIsCut(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := harbourHall(t)
 	script, err := practicetest.Service("ratchet")
 	if err != nil {
@@ -335,7 +335,7 @@ func TestDeskComesBackOnAnotherPort(t *testing.T) {
 // hearing and is obeyed, and all that is left in the end is that tablet.
 func TestConnectStorm(t *testing.T) {
 	const screens, atOnce = 1000, 20
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := harbourHall(t)
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	d := start(t, h, Options{Clock: clock})
@@ -387,7 +387,7 @@ func TestConnectStorm(t *testing.T) {
 // back by two: what is said and when does not know of it, and the record says that it was.
 func TestClockIsStepped(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "evening.record")
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := harbourHall(t)
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	h.Page = "127.0.0.1:0"

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"pawl/daemon/capture"
-	"pawl/daemon/link"
 	"pawl/dashboard"
 )
 
@@ -44,7 +43,7 @@ func (gone) Write([]byte) (int, error) { return 0, syscall.EPIPE }
 // the lines: the page says both, the ratchet is found all the same, and once there is
 // room the capture is whole.
 func TestBrokenOutputsCostNothing(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := harbourHall(t)
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	h.Page = "127.0.0.1:0"

@@ -14,7 +14,6 @@ import (
 	"testing"
 	"time"
 
-	"pawl/daemon/link"
 	"pawl/daemon/store"
 	"pawl/dashboard"
 	"pawl/rules"
@@ -54,7 +53,7 @@ func (p *printed) heads(t *testing.T) (all []rules.Stamp) {
 func TestRecordIsTheLiveService(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "not yet")
 	path := filepath.Join(folder, "evening.record")
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	h := harbourHall(t)
 	h.Desk = playDesk(t, clock, "ratchet").Addr().String()
 	h.Page = "127.0.0.1:0"

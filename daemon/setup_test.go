@@ -8,10 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"pawl/daemon/house"
-	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/dashboard"
 )
@@ -53,7 +51,7 @@ func (p *tablet) untilSetup(d *Daemon, what string, wanted func(setupPage) bool)
 // name, every kind of message with what hears it, and a fault that has just been
 // written into the house file, though nobody has had it read again.
 func TestSetup(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	dir := t.TempDir()
 	file := filepath.Join(dir, "house.yaml")
 	for name, text := range map[string]string{

@@ -10,10 +10,8 @@ import (
 	"slices"
 	"sync"
 	"testing"
-	"time"
 
 	"pawl/daemon/house"
-	"pawl/daemon/link"
 	"pawl/daemon/practice"
 	"pawl/daemon/practice/practicetest"
 	"pawl/dashboard"
@@ -116,7 +114,7 @@ func (d *Daemon) hearsAnew(s dashboard.Now) bool {
 func TestStreams(t *testing.T) {
 	for _, transport := range []string{"tcp-slip", "tcp-length"} {
 		t.Run(transport, func(t *testing.T) {
-			clock := link.Clock{Started: time.Now(), Speed: fast}
+			clock := fastClock()
 			h := dialectOver(t, "streamed", transport)
 			desk, turnOff := runDesk(t, practice.Options{Clock: clock}, "streamed", transport, "ratchet")
 			h.Desk = desk.Addr().String()
@@ -195,7 +193,7 @@ func (f *freezing) accept() {
 // TestHalfOpen loses the desk without a word over a real socket: nothing says that
 // the connection is gone, except that nothing comes. It is made anew.
 func TestHalfOpen(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	desk, _ := runDesk(t, practice.Options{Clock: clock}, "streamed", "", "ratchet")
 	h := dialectOver(t, "streamed", "tcp-slip")
 	h.Desk = freezeBefore(t, desk.Addr().String(), 100_000).listener.Addr().String()
@@ -210,7 +208,7 @@ func TestHalfOpen(t *testing.T) {
 // TestPolledDesk watches a desk that says nothing but what it is asked, with 440
 // questions a second of its own time.
 func TestPolledDesk(t *testing.T) {
-	clock := link.Clock{Started: time.Now(), Speed: fast}
+	clock := fastClock()
 	desk, _ := runDesk(t, practice.Options{Clock: clock}, "polled", "", "ratchet")
 	h := dialectOver(t, "polled", "udp")
 	h.Desk = desk.Addr().String()
