@@ -2,6 +2,7 @@ package practicetest
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -99,12 +100,16 @@ func SecondOpinions(l Labelled) (all []Labels, err error) {
 	return all, errors.Join(faults...)
 }
 
-// Yardsticks are the sets of labelled services there are, each a folder of testdata.
+// Yardsticks are the sets of labelled services there are, each a folder of testdata, the
+// oldest first.
 func Yardsticks() ([]string, error) {
 	folders, err := filepath.Glob(testdata("yardstick*"))
 	for i, f := range folders {
 		folders[i] = filepath.Base(f)
 	}
+	slices.SortFunc(folders, func(a, b string) int { // yardstick10 comes after yardstick9
+		return cmp.Or(cmp.Compare(len(a), len(b)), strings.Compare(a, b))
+	})
 	return folders, err
 }
 

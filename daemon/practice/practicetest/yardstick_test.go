@@ -50,6 +50,7 @@ var sets = []struct {
 	{"yardstick7", 15 * time.Minute, 7, 7},
 	{"yardstick8", 15 * time.Minute, 7, 7},
 	{"yardstick9", 15 * time.Minute, 6, 6},
+	{"yardstick10", 15 * time.Minute, 6, 6},
 }
 
 // later are words that came when the large sets had been written.
