@@ -27,18 +27,19 @@ type creep struct {
 	over   time.Duration // levels are mean power over this
 	climbs *ratchet      // the rule itself: who has just been told of that is not told of this
 
-	from    []creepMark   // the newest last; measured from the first
-	spare   *desk.Balance // of one that is forgotten
-	mark    time.Duration
-	segment int
-	wait    bool          // for a mix to measure from
-	stood   time.Duration // since when it has stood, as played
-	asked   time.Duration // when it was last summed up: once in each second of music, whatever a hand did in another
-	moves   []desk.Move   // raises, and lowers of DCAs, for rounds and lifts
-	rise    episode       // what is summed up, as the next, in memory that is used again
-	sums    ledger
-	now     desk.Balance
-	was     desk.Balance
+	from      []creepMark   // the newest last; measured from the first
+	spare     *desk.Balance // of one that is forgotten
+	mark      time.Duration
+	segment   int
+	elsewhere time.Duration // how long the service was in segments of other kinds, also under the name of this one
+	wait      bool          // for a mix to measure from
+	stood     time.Duration // since when it has stood, as played
+	asked     time.Duration // when it was last summed up: once in each second of music, whatever a hand did in another
+	moves     []desk.Move   // raises, and lowers of DCAs, for rounds and lifts
+	rise      episode       // what is summed up, as the next, in memory that is used again
+	sums      ledger
+	now       desk.Balance
+	was       desk.Balance
 
 	claimed bool
 	way     wayBack // back, as last said

@@ -12,6 +12,26 @@ type creepMark struct {
 	mix    *desk.Balance
 	played time.Duration
 	at     time.Duration
+	out    map[desk.Mover]desk.DB // where those stood that were taken out since, and are
+}
+
+// cue measures a mover that was brought in or taken out from where it now stands: that is no rise.
+// One that comes back lower than it stood is still as far below.
+func (c *creepMark) cue(m desk.Mover, stands desk.DB) {
+	was := c.mix.Fader(m)
+	if before, out := c.out[m]; out {
+		was = before
+	}
+	if stands > desk.Off {
+		delete(c.out, m)
+		c.mix.SetFader(m, max(was, stands))
+		return
+	}
+	if c.out == nil {
+		c.out = map[desk.Mover]desk.DB{}
+	}
+	c.out[m] = was
+	c.mix.SetFader(m, desk.Off)
 }
 
 // take follows what a move does to what is measured from: a cue is no rise, and a change
@@ -22,8 +42,8 @@ func (c *creep) take(v *desk.View, m desk.Move) {
 		c.begin()
 		c.wait = false // until there is a mark of it
 	case desk.BringIn, desk.TakeOut:
-		for _, f := range c.from {
-			f.mix.SetFader(m.Mover, v.Stands(m.Mover))
+		for n := range c.from {
+			c.from[n].cue(m.Mover, v.Stands(m.Mover))
 		}
 	case desk.GainSet:
 		for _, f := range c.from {
@@ -45,9 +65,12 @@ func (c *creep) begin() { c.from, c.moves = nil, nil }
 // if that is later and nobody set the mark by hand. It reports whether that is another
 // one than before.
 func (c *creep) keep(v *desk.View) (fresh bool) {
+	if v.Segment.Number != c.segment || v.Elsewhere != c.elsewhere {
+		c.cues(v)
+	}
+	c.elsewhere = v.Elsewhere
 	if v.Segment.Number != c.segment {
 		c.segment = v.Segment.Number
-		c.cues(v)
 		if v.Mark.How != desk.ByHand {
 			c.begin()
 			c.wait, c.stood, fresh = true, v.Played, true
@@ -78,10 +101,10 @@ func (c *creep) keep(v *desk.View) (fresh bool) {
 // cues takes what was brought in or out while the service was elsewhere and nobody told, or in
 // the moment after the mark was set.
 func (c *creep) cues(v *desk.View) {
-	for _, f := range c.from {
+	for n := range c.from {
 		for m := range faders(v) {
-			if stands := v.Stands(m); (f.mix.Fader(m) == desk.Off) != (stands == desk.Off) {
-				f.mix.SetFader(m, stands)
+			if stands := v.Stands(m); (c.from[n].mix.Fader(m) == desk.Off) != (stands == desk.Off) {
+				c.from[n].cue(m, stands)
 			}
 		}
 	}
@@ -93,5 +116,5 @@ func (c *creep) add(v *desk.View, mix *desk.Balance) {
 		b = &desk.Balance{}
 	}
 	b.CopyFrom(mix)
-	c.from = append(c.from, creepMark{b, v.Played, v.At})
+	c.from = append(c.from, creepMark{mix: b, played: v.Played, at: v.At})
 }

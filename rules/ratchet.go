@@ -52,7 +52,7 @@ func (r *ratchet) Judge(v *desk.View, claim func(Claim)) {
 // judge sums the episode up, when that may tell anything new.
 func (r *ratchet) judge(v *desk.View, claim func(Claim)) {
 	e := r.episode
-	quiet, returned := v.Played-e.kept, e.returned(v)
+	quiet, returned := v.Played-e.kept, e.returned(v, r.limits.Stands)
 	stood := !e.claimed && !v.Moving && len(v.Moves) == 0 && e.stands(quiet, r.limits.Stands)
 	switch {
 	case !e.claimed && quiet > r.limits.Quiet && !v.Moving:

@@ -16,6 +16,8 @@ type episode struct {
 	base        desk.Balance  // the mix before the first raise
 	heard       desk.Balance  // its sources as last heard while anything that was raised was playing
 	changed     []change      // who had just stopped or begun when it began
+	gone        []leaver      // who played then, and had just stopped at a later raise
+	risen       desk.DB       // the faders' part when it was last summed up
 	playedOn    []change      // who played on then, and how loud each was a while before
 	away        bool          // one who had stopped still rests
 	unsure      bool          // somebody may have stopped, of whom no meter tells
@@ -66,10 +68,40 @@ func playedOn(v *desk.View) (of []change) {
 	return of
 }
 
-// returned reports whether those who had stopped all play again, when they first do.
-func (e *episode) returned(v *desk.View) bool {
+// leaver is an input that stopped while the episode went on.
+type leaver struct {
+	input int
+	risen desk.DB       // the faders' part by then: what was raised before is nothing that is done for it
+	back  time.Duration // since when it plays again, as played; 0 while it does not
+}
+
+// leaves enters who has stopped of late, at a raise, but for who was raised with the others: that
+// is a part of the round, and no gap that they fill.
+func (e *episode) leaves(v *desk.View) {
+	for i := range v.Inputs() {
+		paused := v.PausedFor(i)
+		if paused > 0 && paused <= rests && v.Metered(i) && v.Open(inputMover(i)) && e.base.Share(i) > 0 && !e.moved(inputMover(i)) &&
+			!slices.ContainsFunc(e.gone, func(g leaver) bool { return g.input == i }) {
+			e.gone = append(e.gone, leaver{input: i, risen: e.risen})
+		}
+	}
+}
+
+// returned reports whether those who had stopped all play again, when they first do; of those
+// who stopped while the episode went on, when they have done so for long enough for a hand to take
+// back what it had lifted for them.
+func (e *episode) returned(v *desk.View, settled time.Duration) bool {
 	was := e.away
-	e.away = slices.ContainsFunc(e.changed, func(c change) bool { return c.stopped && !v.Playing(c.input) })
+	for n := range e.gone {
+		switch g := &e.gone[n]; {
+		case !v.Playing(g.input):
+			g.back = 0
+		case g.back == 0:
+			g.back = v.Played
+		}
+	}
+	e.gone = slices.DeleteFunc(e.gone, func(g leaver) bool { return g.back > 0 && v.Played-g.back >= settled })
+	e.away = len(e.gone) > 0 || slices.ContainsFunc(e.changed, func(c change) bool { return c.stopped && !v.Playing(c.input) })
 	return was && !e.away
 }
 
@@ -88,6 +120,7 @@ func (e *episode) enter(v *desk.View, m desk.Move) {
 	e.moves = append(e.moves, m)
 	slices.SortStableFunc(e.moves, desk.ByEnd)
 	if m.Kind == desk.Raise {
+		e.leaves(v)
 		e.last, e.waits = max(e.last, m.End), false
 		e.kept = v.PlayedAt(e.last)
 	}

@@ -35,7 +35,8 @@ func (r *ratchet) ledger(v *desk.View) *ledger {
 	} else {
 		l.now.TakeStage(&l.heard)
 	}
-	l.split, l.gap = desk.Attribute(&l.base, l.now), l.missing()
+	l.split = desk.Attribute(&l.base, l.now)
+	l.gap, l.risen = l.missing(), l.split.Faders
 	for _, m := range l.moves {
 		if m.Kind == desk.Raise && !slices.Contains(l.ups, m.Mover) && l.net(m.Mover).Reaches(l.limits.Up) && v.Open(m.Mover) {
 			l.ups = append(l.ups, m.Mover)
@@ -107,9 +108,9 @@ func (l *ledger) reachedAgain() bool {
 // makes nothing louder than it was.
 func (l *ledger) part() desk.DB { return l.split.Faders - l.gap }
 
-// missing is how much quieter the mix is for those who had just stopped when the first was
+// missing is how much quieter the mix is for those who had just stopped when one was
 // raised, and still rest, or for those who had grown softer, and still are.
-func (l *ledger) missing() desk.DB { return max(l.left(), l.gaveAway()) }
+func (l *ledger) missing() desk.DB { return max(l.left()+l.leftSince(), l.gaveAway()) }
 
 // left is how much quieter the mix was before the first raise for those who had just
 // stopped, and still rest.
@@ -127,6 +128,20 @@ func (l *ledger) left() desk.DB {
 		b.SetLevel(c.input, level)
 	}
 	return max(b.Total().Above(l.base.Total()), 0)
+}
+
+// leftSince is how much quieter the mix is for those who stopped before a later raise, at most what
+// was raised since the first of them did.
+func (l *ledger) leftSince() desk.DB {
+	if len(l.gone) == 0 {
+		return 0
+	}
+	b := l.was
+	b.CopyFrom(&l.base)
+	for _, g := range l.gone {
+		b.SetLevel(g.input, desk.Silence)
+	}
+	return min(l.base.Total().Above(b.Total()), max(l.split.Faders-l.gone[0].risen, 0))
 }
 
 // gaveAway is how much louder those who play on would have been, through the faders of the
@@ -155,14 +170,28 @@ func (l *ledger) softerOn(stage *desk.Balance) desk.DB {
 }
 
 // turns is how many movers are up that are turns of a ratchet: a push of the whole is a
-// part of the rise and no turn, and neither is what went up by steps that nobody hears.
+// part of the rise and no turn, and neither is what went up by steps that nobody hears, nor a
+// DCA that takes up once more whom a hand had raised one by one.
 func (l *ledger) turns() (n int) {
 	for _, m := range l.ups {
-		if l.isTurn(m) {
+		if l.isTurn(m) && !l.sameAs(m, l.ups) {
 			n++
 		}
 	}
 	return n
+}
+
+// sameAs reports whether a DCA moves nobody who plays but those of some inputs.
+func (l *ledger) sameAs(dca desk.Mover, inputs []desk.Mover) bool {
+	if dca.Strip != desk.StripDCA {
+		return false
+	}
+	for i := range l.Inputs() {
+		if l.Drives(dca, i) && l.Playing(i) && !slices.Contains(inputs, inputMover(i)) {
+			return false
+		}
+	}
+	return true
 }
 
 func (l *ledger) isTurn(m desk.Mover) bool {

@@ -284,6 +284,54 @@ func TestRatchet(t *testing.T) {
 			40s accordion level 0
 			40s fiddle level 0
 			60s end`, ""},
+		{"one has left, and three are lifted for it", `
+			20s piano fader -9
+			25s lead level -80
+			29s accordion fader -8.5
+			31s fiddle fader -8.5
+			90s end`, ""},
+		{"one has left, but most was raised before", `
+			20s piano fader -7
+			25s accordion fader -7
+			30s lead level -80
+			34s fiddle fader -8
+			90s end`, "open whisper"},
+		{"one has left who was raised with them", `
+			15s lead fader -8.5
+			20s piano fader -9
+			25s lead level -80
+			29s accordion fader -8.5
+			31s fiddle fader -8.5
+			90s end`, "open whisper"},
+		{"and comes back, and they are taken down again", `
+			20s piano fader -9
+			25s lead level -80
+			29s accordion fader -8.5
+			31s fiddle fader -8.5
+			50s lead level -20
+			54s accordion fader -10
+			57s fiddle fader -10
+			90s end`, ""},
+		{"and comes back, and they stay", `
+			20s piano fader -8
+			25s lead level -80
+			29s accordion fader -8
+			31s fiddle fader -8
+			50s lead level -20
+			90s end`, "open whisper"},
+		{"two, and the DCA that moves nobody else", `
+			1s fiddle level -80
+			1s harp level -20
+			21s piano fader -6
+			26s accordion fader -6
+			30s band fader 3
+			60s end`, ""},
+		{"two, and a DCA that moves a third", `
+			1s harp level -14
+			21s piano fader -6
+			26s accordion fader -6
+			30s band fader 3
+			60s end`, "open nudge"},
 		{"a lift by a DCA first heard at unity", `
 			20s band fader 2
 			25s lead fader -8

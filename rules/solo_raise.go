@@ -26,6 +26,7 @@ type soloRaised struct {
 	move    desk.Move
 	soloed  []desk.Mover
 	said    bool
+	grown   bool          // since it was said
 	since   time.Duration // as watched, when it was made
 	heard   time.Duration // as watched, how long the mix was listened to since
 	watched time.Duration // when that was last counted
@@ -69,8 +70,8 @@ func (r *soloRaise) Judge(v *desk.View, claim func(Claim)) {
 		if !s.said && r.on && v.Watched-s.since < r.limits.Alone {
 			continue // the hand may not have done yet
 		}
-		if !s.said {
-			s.said = true
+		if !s.said || s.grown {
+			c.Anew, s.said, s.grown = s.said, true, false
 			c.About, c.Weight, c.Size = []desk.Mover{s.move.Mover}, Whisper, s.move.Net()
 			c.Say = func() Said { return r.say(v, s) }
 		}
@@ -109,24 +110,35 @@ func (r *soloRaise) take(v *desk.View, m desk.Move) {
 	if m.Kind == desk.Raise && !solo {
 		return // it was made by ear, in the mix
 	}
-	if solo && r.putRight(v, m) {
+	if solo && r.goesOn(m) {
 		return
 	}
 	r.raised = slices.DeleteFunc(r.raised, func(s soloRaised) bool { return s.move.Mover == m.Mover })
-	if m.Kind == desk.Raise && m.Net().Reaches(r.limits.Raise) && v.Active(m.Mover) && v.Music() {
+	if m.Kind == desk.Raise && m.Net().Reaches(r.limits.Raise) && v.Active(m.Mover) && playsBeside(v, m.Mover) {
 		r.raised = append(r.raised, soloRaised{move: m, soloed: slices.Clone(r.soloed), since: v.Watched, watched: v.Watched})
 	}
 }
 
-// putRight follows a raise whose fader was lowered in the same solo, and reports whether
-// enough of it is left.
-func (r *soloRaise) putRight(v *desk.View, m desk.Move) bool {
+// playsBeside reports whether anybody else plays: one instrument and a bass are a mix too, in which
+// a raise by ear alone is found too loud.
+func playsBeside(v *desk.View, m desk.Mover) bool {
+	for i := range v.Inputs() {
+		if v.Playing(i) && !v.Unknown(i) && !v.Overhears(i) && !v.Drives(m, i) {
+			return true
+		}
+	}
+	return false
+}
+
+// goesOn follows a raise whose fader was moved again in the same solo, and reports whether it is
+// still one: several are heard as one when the solo is off.
+func (r *soloRaise) goesOn(m desk.Move) bool {
 	i := slices.IndexFunc(r.raised, func(s soloRaised) bool { return s.move.Mover == m.Mover && s.move.End > r.since })
-	if i < 0 || m.Kind != desk.Lower || !m.To.Above(r.raised[i].move.From).Reaches(r.limits.Raise) {
+	if i < 0 || m.Kind != desk.Raise && m.Kind != desk.Lower || !m.To.Above(r.raised[i].move.From).Reaches(r.limits.Raise) {
 		return false
 	}
 	s := &r.raised[i]
-	s.move.To, s.move.End, s.since = m.To, m.End, v.Watched
+	s.move.To, s.move.End, s.grown = m.To, m.End, s.said
 	return true
 }
 

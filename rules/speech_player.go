@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"time"
 
 	"pawl/rules/desk"
@@ -10,12 +11,13 @@ import (
 // microphone. Words are carried by a pad or by the instrument that carries the song, however
 // softly; a fill has no line to answer there, and whoever strums along otherwise nobody to follow.
 // Far below the voice and not gone they are not meant for the hall, and neither are several fills with nothing
-// to fill, however near. That pads and pianos go under
+// to fill, however near. Whose fader a hand has set for these words is meant, at whatever level. That pads and pianos go under
 // words, and others do not, is common practice; how far below is ours.
 type strayPlayer struct {
 	limits SpeechRemarkLimits
 	standing
-	who     []int // those who play, while they do
+	who     []int           // those who play, while they do
+	set     []time.Duration // when a hand last moved each input's own fader, or -1
 	about   []desk.Mover
 	said    bool // in this segment
 	claimed bool
@@ -35,8 +37,28 @@ const strayKey = -1
 // carries words.
 func nothingToFill(players, fills int) bool { return fills > 1 && fills == players }
 
+// aside is how long before the words a hand may have set the fader of who plays under them.
+const aside = 10 * time.Second
+
 // begin forgets what was so in another segment.
-func (p *strayPlayer) begin() { *p = strayPlayer{limits: p.limits, who: p.who[:0]} }
+func (p *strayPlayer) begin() { *p = strayPlayer{limits: p.limits, who: p.who[:0], set: p.set} }
+
+// take follows whose fader a hand sets; one that is only unmuted, or told for the first time, nobody set.
+func (p *strayPlayer) take(v *desk.View) {
+	if p.set == nil {
+		p.set = slices.Repeat([]time.Duration{-1}, v.Inputs())
+	}
+	for _, m := range v.Moves {
+		if m.Mover.Strip == desk.StripInput && m.Kind != desk.Scene && (m.Kind != desk.BringIn || m.Start < m.End) {
+			p.set[m.Mover.Index] = v.At
+		}
+	}
+}
+
+// placed reports whether a hand has set an input's fader for these words, or just before.
+func (p *strayPlayer) placed(v *desk.View, i int) bool {
+	return p.set[i] >= 0 && p.set[i] >= v.Segment.Since-aside
+}
 
 // count takes a beat: what the loudest of the players brings, while a voice sounds.
 func (p *strayPlayer) count(v *desk.View) {
@@ -57,6 +79,7 @@ func (p *strayPlayer) count(v *desk.View) {
 			carried = true
 		case v.PlayingFor(i) >= v.At-v.Segment.Since:
 			// played before the words, and goes on under them
+		case p.placed(v, i):
 		default:
 			players = max(players, v.Moment().Share(i))
 			p.who = append(p.who, i)

@@ -51,6 +51,7 @@ var speechRemarkKind = Kind{
 
 // Judge implements Rule. It holds at most one claim of each kind, and of each segment its own.
 func (r *speechRemark) Judge(v *desk.View, claim func(Claim)) {
+	r.player.take(v)
 	if v.Segment.Kind != desk.Speech {
 		return // a service that nobody divided is not known to be speech
 	}

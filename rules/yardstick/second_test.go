@@ -8,21 +8,13 @@ import (
 
 // What two of three who labelled a service blame the judge for.
 var blamedByTwo = []fault{
-	{"goose-feather-evening", wasFalse, "open in speech", "a harp that a hand drew down under a prayer, 14 dB below it"},
-	{"goose-feather-evening", wasFalse, "ratchet", "a pianist leaves, one comes in for him by 6 dB and three are lifted: +1.0 dB, held back"},
 	{"goose-feather-evening", wasFalse, "main down", "music is over, a hall claps; held back"},
 	{"long-bench-vigil", wasFalse, "more open mics", "five readers by turns, three of whom wait for theirs"},
-	{"long-bench-vigil", wasFalse, "ratchet", "a pianist leaves, two come in by 3 and 4 dB and two are lifted: +1.7 dB, held back"},
-	{"salt-stair-evening", wasMissed, "raised in solo", "three raises of one that plays with one more"},
-	{"straw-crown-feast", wasFalse, "open in speech", "a harp that a hand drew down under a prayer, 16 dB below it; held back"},
-	{"straw-crown-feast", wasFalse, "ratchet", "two of the brass leave, four are lifted for them: +0.4 dB, held back"},
 	{"straw-crown-feast", wasFalse, "more open mics", "a choir that sings beside two pianos is taken for their wash; held back"},
 	{"straw-crown-feast", wasMissed, "more open mics", "said of the choir, and so not again"},
-	{"tall-reeds-gathering", wasFalse, "creep", "an opened microphone counts as one that went up"},
 	{"thresher-yard-evening", wasMissed, "nothing leaves", "the main was closed by a slow hand in a pause, and a song begins behind it"},
 	{"thresher-yard-evening", wasMissed, "everybody at once", "all of forty play for two minutes"},
 	{"upland-well-morning", wasFalse, "more open mics", "three readers by turns, two of whom wait for theirs"},
-	{"upland-well-morning", wasFalse, "ratchet", "two children and the DCA that has them: one section that is brought up"},
 	{"full-hall", wasSlow, "hot main", "said at -4 dBFS in the mean, 3.9 and 5.9 s after the two and 1.9 s after whoever wrote it; 1 dB less would be too early in hot-from-stage"},
 	{"ferry-four-up", wasFalse, "ratchet", "0.8 s before the third hand comes to rest: it hesitates in the middle of its raise"},
 	{"brass-band-blessing", wasFalse, "everybody at once", "all five elements for two minutes and more than one of most, beside a lead who stays clear, as where it is wanted"},
