@@ -36,3 +36,52 @@ func hallIn(v *desk.View, lead int) bool {
 	}
 	return heard >= fewest
 }
+
+// hearers are the microphones of a desk and what they hear over a sentence. Before those that were
+// put away, muted or closed one by one, nobody stands: what they hear is everybody's.
+type hearers struct {
+	low, high desk.DBFS // of all of them
+	away      desk.DBFS // of those that were put away, the least
+	line      desk.DBFS // of who plays on a line, which hears no hall, the loudest
+	near      desk.DB   // how far one is above its gate, at the most
+	n, nAway  int
+	all       bool // and each of them is metered
+}
+
+func hearersOf(v *desk.View) hearers {
+	h := hearers{low: 0, high: desk.Silence, away: 0, line: desk.Silence, near: desk.Off, all: true}
+	for i := range v.Inputs() {
+		in, m := v.Input(i), inputMover(i)
+		away := v.Muted(m) || v.Fader(m) <= shut
+		level := v.Level(i, sentence)
+		switch {
+		case in.Cue:
+		case !in.HasMic():
+			if v.Playing(i) {
+				h.line = max(h.line, level)
+			}
+		case !v.Metered(i):
+			h.all = h.all && !v.Unmetered(i)
+		case away && !v.Hears(i): // its meter shows what was there before
+		default:
+			h.n++
+			h.low, h.high, h.near = min(h.low, level), max(h.high, level), max(h.near, level.Above(v.Gate(i)))
+			if away {
+				h.nAway++
+				h.away = min(h.away, level)
+			}
+		}
+	}
+	return h
+}
+
+// alike reports whether all microphones hear the same.
+func (h *hearers) alike() bool { return h.high.Above(h.low) < heardAlike }
+
+// hallAlone reports whether all that sounds is the hall: every microphone hears it alike, with one
+// that was put away among them, and nobody on a line plays louder. Who plays before a microphone is
+// heard louder there.
+func hallAlone(v *desk.View) bool {
+	h := hearersOf(v)
+	return h.n > fewest && h.alike() && h.nAway > 0 && h.line.Above(h.high) < heardAlike
+}

@@ -13,7 +13,8 @@ import (
 // the accompanying instruments are the better place to begin is common practice.
 //
 // A fade goes on, a slip is put back at once, and at the end of a song nobody plays: what
-// stays down for a while, not far down, with music in it, is left.
+// stays down for a while, not far down, with music in it, is left. A hall that claps into the
+// microphones that stand open is no music.
 type mainDown struct {
 	limits MainDownLimits
 	over   time.Duration // levels are mean power over this
@@ -75,7 +76,8 @@ var mainDownKind = Kind{
 // Judge implements Rule, with at most one claim.
 func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
 	r.view = v
-	if !r.music.pass(v, v.Music()) || v.Basis() == desk.OnFaders {
+	plays := v.Music() && !hallAlone(v)
+	if !r.music.pass(v, plays) || v.Basis() == desk.OnFaders {
 		r.drop = nil // another song begins at a level of its own
 	}
 	for _, m := range v.Moves {
@@ -96,7 +98,7 @@ func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
 		r.end(claim, "main-down.kept", down)
 	case d.claimed:
 		claim(Claim{Key: d.key, Size: down, Weight: Whisper, Say: d.say})
-	case down.Reaches(r.limits.Whisper) && at.Reaches(r.limits.Faded) && quiet >= max(r.limits.Stays, d.took) && v.KnownMusic():
+	case down.Reaches(r.limits.Whisper) && at.Reaches(r.limits.Faded) && quiet >= max(r.limits.Stays, d.took) && plays && v.KnownMusic():
 		d.claimed = true
 		claim(Claim{Key: d.key, About: []desk.Mover{desk.Main}, Size: down, Weight: Whisper, Say: d.say})
 	}

@@ -18,8 +18,9 @@ type quietMain struct {
 	quiet  lasting
 	up     []desk.Mover // inputs that are up and sound
 	voice  desk.Mover   // the one that speaks and goes nowhere
-	piece  played
-	faded  bool // a slow hand closed the main in this piece, and meant it
+	sounds lasting      // somebody sounds, breaths bridged
+	piece  played       // what sounds since the main was closed
+	faded  bool         // a slow hand closed the main in this piece, and meant it
 }
 
 var quietMainKind = Kind{
@@ -70,14 +71,20 @@ const shut = desk.DB(-40)
 // slowHand is one that knows what it does: nobody closes the main by mistake in so long.
 const slowHand = 2 * time.Second
 
-// heed follows the main's fader.
+// heed follows the main's fader. Who closes it while somebody sounds means the piece, which may play
+// on to its end; who closes it in a pause, however loud the hall talks, means the pause and not
+// the song that begins after it.
 func (r *quietMain) heed(v *desk.View) {
 	for _, m := range v.Moves {
 		if m.Mover == desk.Main && m.To < m.From && m.End-m.Start >= slowHand {
 			r.faded = true
 		}
 	}
-	if v.Stands(desk.Main) > shut || !r.piece.pass(v, v.PlayingCount() > 0) {
+	sounds := r.sounds.holds(v.Watched, len(r.up) > 0, 0, breath)
+	switch {
+	case v.Stands(desk.Main) > shut:
+		r.piece, r.faded = played{}, false
+	case !r.piece.pass(v, sounds):
 		r.faded = false
 	}
 }
@@ -160,41 +167,36 @@ func fading(v *desk.View) bool {
 	return on
 }
 
-// find lists the inputs that sound, are up, and could go to the main.
+// find lists the inputs that sound, with more than the hall, are up, and could go to the main.
 func (r *quietMain) find(v *desk.View) {
 	r.up = r.up[:0]
+	hall := r.hall(v)
 	for i := range v.Inputs() {
 		m := inputMover(i)
+		if !v.Metered(i) || v.Input(i).Cue || !v.Fed(i) || v.Muted(m) || v.Fader(m) <= shut {
+			continue
+		}
 		// Over a syllable and not three seconds: when a band stops, the main stops at once.
-		if v.Metered(i) && !v.Input(i).Cue && v.Fed(i) && !v.Muted(m) && v.Fader(m) > shut && v.Level(i, desk.Syllable) > v.Gate(i) {
+		if level := v.Level(i, desk.Syllable); level > v.Gate(i) && level.Above(hall) >= heardAlike {
 			r.up = append(r.up, m)
 		}
 	}
-	if len(r.up) > 0 && r.fills(v) {
-		r.up = r.up[:0]
-	}
 }
 
-// fills reports whether what sounds is a hall that fills: heard alike by every microphone there
-// is, open or muted, and by none as loud as who stands before one. A hall that claps is as
-// loud as that, but it is heard as loud by those that were put away, before which nobody stands.
-func (r *quietMain) fills(v *desk.View) bool {
-	low, high, near, all, mics, away := desk.DBFS(0), desk.Silence, false, true, 0, 0
-	for i := range v.Inputs() {
-		in := v.Input(i)
-		if in.Cue || !in.HasMic() || !v.Metered(i) {
-			all = all && (in.Cue || !in.HasMic() || !v.Unmetered(i))
-			continue
-		}
-		if m := inputMover(i); v.Muted(m) || v.Fader(m) <= shut {
-			away++
-		}
-		level := v.Level(i, sentence)
-		near = near || level > v.Gate(i)+desk.DBFS(r.limits.Voice)
-		low, high, mics = min(low, level), max(high, level), mics+1
+// hall is how loud everybody is heard where nobody stands, Silence if that is not known: a hall that
+// fills is heard alike by every microphone there is, open or muted, and by none as loud as who
+// stands before one. A hall that claps, or talks in a pause, is as loud as that, but it is heard as
+// loud by those that were put away, before which nobody stands, and so it is known while somebody plays.
+func (r *quietMain) hall(v *desk.View) desk.DBFS {
+	h := hearersOf(v)
+	alike := (h.n > fewest || h.n > 0 && !h.all) && h.alike() // a few may be a hall, where the others are not metered
+	switch {
+	case alike && (h.nAway >= 2 || h.near <= r.limits.Voice):
+		return h.high
+	case h.nAway >= 2:
+		return h.away
 	}
-	alike := (mics > fewest || mics > 0 && !all) && high.Above(low) < heardAlike // a few may be a hall, where the others are not metered
-	return alike && (!near || away >= 2)
+	return desk.Silence
 }
 
 // closed is what keeps all of it from leaving: the main itself, or DCAs and groups that

@@ -35,6 +35,9 @@ func (m *Mix) overhears() {
 	learning := m.beats%int(learns/Beat) == 0
 	for i := range m.inputs {
 		in := &m.inputs[i]
+		if learning && in.spilled {
+			m.boundSpills(in)
+		}
 		if !in.active {
 			in.overhears = false
 			continue
@@ -57,19 +60,22 @@ func (m *Mix) spilledInto(in *inputMeter) (p Power) {
 	return p
 }
 
-// learnSpills looks for neighbours that an input follows. One that is known hears no
-// more of them than the least that it brought while they sounded.
-func (m *Mix) learnSpills(i int) {
-	in := &m.inputs[i]
-	if in.spilled {
-		own := in.mean(spilt)
-		for n := range in.spills {
-			s := &in.spills[n]
-			if of := &m.inputs[s.of]; s.share > 0 && of.active {
-				s.share = min(s.share, own/of.mean(spilt))
-			}
+// boundSpills holds an input to the least that it brought while its neighbours sounded: it hears
+// no more of them. One that was silent beside them hears nothing to speak of, though both once went
+// up and down together with a hall that claps.
+func (m *Mix) boundSpills(in *inputMeter) {
+	own := in.mean(spilt)
+	for n := range in.spills {
+		s := &in.spills[n]
+		if of := &m.inputs[s.of]; s.share > 0 && of.active {
+			s.share = min(s.share, own/of.mean(spilt))
 		}
 	}
+}
+
+// learnSpills looks for neighbours that an input follows.
+func (m *Mix) learnSpills(i int) {
+	in := &m.inputs[i]
 	for k := range m.inputs {
 		of := &m.inputs[k]
 		if of.recent < in.recent*below || k == i || !of.active {

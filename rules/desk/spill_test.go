@@ -84,3 +84,38 @@ func TestOverhears(t *testing.T) {
 		t.Error("turned away by 10 dB, and what is louder than that is the horn's still")
 	}
 }
+
+// TestSilentBeside: who was silent while another played does not hear that one, however alike
+// both were once, as in a hall that claps; who was silent while nobody played may.
+func TestSilentBeside(t *testing.T) {
+	hall := func(n int) float64 { return -20 + 4*math.Sin(float64(n)*0.9) }
+	near := func(n int) float64 { return hall(n) - 4 }
+	steady := func(l float64) func(int) float64 { return func(int) float64 { return l } }
+	for _, c := range []struct {
+		name  string
+		other float64
+		want  bool
+	}{
+		{"the other plays", -18, false},
+		{"nobody plays", -70, true},
+	} {
+		m := NewMix(band(2, nil, nil), DefaultMixLimits(), DefaultMoveLimits())
+		heardOf(m, 0, near, hall)
+		silence := func() {
+			for range 2 { // until neither counts as playing
+				heardOf(m, 0, steady(-70), steady(-70))
+			}
+		}
+		silence()
+		heardOf(m, 0, steady(-70), steady(c.other))
+		silence()
+		heardOf(m, 0, steady(-22), steady(-18))
+		v := m.View()
+		if got := v.Overhears(0); got != c.want {
+			t.Errorf("%s: overhears is %v, want %v", c.name, got, c.want)
+		}
+		if v.Overhears(1) {
+			t.Errorf("%s: the other is taken for what it hears", c.name)
+		}
+	}
+}
