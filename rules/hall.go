@@ -13,11 +13,14 @@ const (
 	heardAlike = desk.DB(6)  // microphones of one hall differ by less, by their places and gains
 	atOnce     = time.Second // no two of them hear it later
 	fewest     = 3           // beside the lead's: fewer may be all that sing
+	roomUnder  = desk.DB(20) // what is so far below who plays, and no more than others hear, is nobody's own
 )
 
-// hallIn reports whether what a lead's microphone hears is the hall.
+// hallIn reports whether what a lead's microphone hears is the hall: whoever claps in it, or a room
+// full of people far below somebody else who sings or plays.
 func hallIn(v *desk.View, lead int) bool {
 	level, since, heard := v.Level(lead, desk.Syllable), v.PlayingFor(lead), 0
+	room := loudestSource(v).Above(level).Reaches(roomUnder)
 	for i := range v.Inputs() {
 		in := v.Input(i)
 		if i == lead || !in.HasMic() || in.Cue || !v.Metered(i) {
@@ -30,11 +33,22 @@ func hallIn(v *desk.View, lead int) bool {
 		switch {
 		case alike:
 			heard++
-		case in.Voice:
+		case in.Voice && !(room && v.Level(i, desk.Syllable) > level):
 			return false // and who plays on keeps nobody from hearing the hall
 		}
 	}
 	return heard >= fewest
+}
+
+// loudestSource is the level of who is loudest at its meter, ahead of all faders.
+func loudestSource(v *desk.View) (most desk.DBFS) {
+	most = desk.Silence
+	for i := range v.Inputs() {
+		if in := v.Input(i); !in.Cue && v.Metered(i) {
+			most = max(most, v.Level(i, desk.Syllable))
+		}
+	}
+	return most
 }
 
 // hearers are the microphones of a desk and what they hear over a sentence. Before those that were
