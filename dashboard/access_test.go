@@ -11,6 +11,7 @@ import (
 // (WCAG 2.2, 1.4.10 and 1.4.4), nothing runs off sideways, what is pressed is large enough,
 // the headings skip no level and the landmarks are there once; and a card is in sight.
 func TestStatesAreSound(t *testing.T) {
+	t.Parallel()
 	p := newPageTest(t, calmStory())
 	for _, st := range []story{ratchetStory("ratchet", ""), whisperStory(), quietStory(), faultsStory(), manyStory(), longStory(), waitingStory(), nowStory()} {
 		p.story.change(st.now)

@@ -144,6 +144,7 @@ func TestOperatorSeesTheCoach(t *testing.T) {
 }
 
 func TestCoachAxe(t *testing.T) {
+	t.Parallel()
 	axe := axeSource(t)
 	for _, st := range coachStories() {
 		t.Run(st.name, func(t *testing.T) {

@@ -62,6 +62,7 @@ func pagesOf(t *testing.T, look func(p pageTest, page string)) {
 // TestEveryPage opens each page once, and looks at it as three readers would: one who asks for no
 // motion, one whose system chooses the colours, and one who has the keyboard alone.
 func TestEveryPage(t *testing.T) {
+	t.Parallel()
 	moves := map[string]bool{}
 	pagesOf(t, func(p pageTest, page string) {
 		moves[page] = p.checkReducedMotion(page)

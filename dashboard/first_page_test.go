@@ -97,6 +97,7 @@ func newFirstTest(t *testing.T, language string) (pageTest, *hour) {
 // TestFirstStories: every moment of it fits every screen in both languages, is large enough
 // to press, and axe-core finds nothing.
 func TestFirstStories(t *testing.T) {
+	t.Parallel()
 	for _, language := range []string{"en", "es"} {
 		p, h := newFirstTest(t, language)
 		for _, st := range firstStories() {

@@ -159,6 +159,7 @@ func TestWatchLeadsToTheLineCheck(t *testing.T) {
 
 // In every state: nothing is too small to touch, and axe-core finds nothing.
 func TestLineCheckAxe(t *testing.T) {
+	t.Parallel()
 	axe := ""
 	t.Run("have", func(t *testing.T) { axe = axeSource(t) })
 	for _, st := range lineStories() {

@@ -54,6 +54,7 @@ const outlineScript = `(() => {
 // somebody last looked at it: by its structure, not by its pixels. After a change that is
 // meant, go test ./dashboard -run Outlines -update, and read the difference.
 func TestOutlines(t *testing.T) {
+	t.Parallel()
 	var got strings.Builder
 	got.WriteString("# What the operator's page has in sight, from top to bottom in each column, by state and size;\n# in brackets what is under the edge of the screen. Written by go test ./dashboard -run Outlines -update.\n")
 	english, spanish := newPageTest(t, calmStory()), newOutlinesInSpanish(t)
@@ -76,6 +77,7 @@ func TestOutlines(t *testing.T) {
 
 // TestCoachOutlines does the same for the coach's page.
 func TestCoachOutlines(t *testing.T) {
+	t.Parallel()
 	var got strings.Builder
 	got.WriteString("# What the coach's page has in sight, as in watch.txt. Written by go test ./dashboard -run Outlines -update.\n")
 	for _, st := range coachStories() {

@@ -354,6 +354,7 @@ func (p pageTest) checkTargets() {
 
 // In every state axe-core finds nothing, nor with what a press opens.
 func TestAxe(t *testing.T) {
+	t.Parallel()
 	axe := axeSource(t)
 	p := newPageTest(t, calmStory())
 	for i, st := range stories() {

@@ -300,6 +300,7 @@ func TestReviewOutOfReach(t *testing.T) {
 // Every state, on every screen and on the narrowest that WCAG 2.2 asks for (1.4.10),
 // fits its width, and axe-core finds nothing.
 func TestReviewStories(t *testing.T) {
+	t.Parallel()
 	ctx := newBrowser(t)
 	for _, st := range reviewStories() {
 		t.Run(st.name, func(t *testing.T) {

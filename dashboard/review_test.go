@@ -12,6 +12,7 @@ import (
 
 // Every story, as it really leaves the server.
 func TestReviewKeepsToTheSchema(t *testing.T) {
+	t.Parallel()
 	weeks := schema(t, "#/$defs/Weeks")
 	list, one, curves := schema(t, "#/$defs/ReviewList"), schema(t, "#/$defs/ReviewOne"), schema(t, "#/$defs/Curves")
 	for _, st := range reviewStories() {

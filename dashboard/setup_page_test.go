@@ -273,6 +273,7 @@ func TestSetupTargetsAreLarge(t *testing.T) {
 }
 
 func TestSetupAxe(t *testing.T) {
+	t.Parallel()
 	for _, st := range []setupStory{liveSetup(), nothingSetup(), notUnderstoodSetup(), faultsSetup(), quietSetup()} {
 		t.Run(st.name, func(t *testing.T) {
 			axe := axeSource(t)

@@ -87,6 +87,7 @@ const cutOff = `[...document.querySelectorAll("button, h2, summary, small, foote
 // The page in Spanish, on every screen: with a card, in passing, before the desk is heard
 // and when what is shown is old. Nothing is left in English, and nothing is cut off.
 func TestSpanishStories(t *testing.T) {
+	t.Parallel()
 	ctx := newBrowser(t)
 	stopped := ratchetStory("stopped", "stop")
 	told := []story{waitingStory(), whisperOpenStory(), ratchetStory("ratchet-open", "open"), mutedStory(), quietStory(), stopped}

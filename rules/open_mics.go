@@ -19,6 +19,12 @@ type openMics struct {
 	seen   time.Duration // as watched, when that was last counted
 	idle   []desk.Mover  // those that are
 
+	openings int           // by how many movements of the hands microphones were opened
+	opened   time.Duration // as watched, when the last of them was
+
+	mark    time.Duration // when that was set which is measured from
+	changed time.Duration // as watched, when the desk changed to another scene or routing
+
 	over    lasting
 	claimed bool
 	told    int // the segment in which it was last said
@@ -41,7 +47,7 @@ type OpenMicsLimits struct {
 	Bleed desk.DB       `yaml:"bleed" doc:"one is used while it hears more than each other input would bring there, so far below its own level, all together" from:"ours: what a microphone hears of its neighbours"`
 	Many  int           `yaml:"many" doc:"or this many that were opened and nobody uses, whatever they add: what each hears of the room blurs who speaks" from:"ours"`
 	Idle  time.Duration `yaml:"idle" doc:"nobody has used one that was opened for this long, while somebody plays" from:"ours"`
-	Rest  time.Duration `yaml:"rest" doc:"or for this long, if it was used since it was opened, or nobody speaks beside it" from:"ours: longer than a singer's rest for a verse, and than what plays before one comes in"`
+	Rest  time.Duration `yaml:"rest" doc:"or for this long, if it was used since it was opened, or another that was opened with it, or nobody speaks beside it" from:"ours: longer than a singer's rest for a verse, and than what plays before one comes in"`
 	For   time.Duration `yaml:"for" doc:"all that for this long; and one is used that has had a sound of its own for as long" from:"ours"`
 	Ends  time.Duration `yaml:"ends" doc:"it is over after this long without" from:"ours"`
 }
@@ -81,27 +87,104 @@ func (r *openMics) nearer(s openSums) bool {
 	return s.now.Above(s.mark).Reaches(r.limits.Above) && s.now.Above(s.used).Reaches(r.limits.Back) && idle >= more/2
 }
 
-// openMic is whether one microphone that was opened since the mark is used.
+// openMic is whether one microphone that was opened since the mark is used; the zero value is one that was not opened.
 type openMic struct {
-	used bool // since it was opened
-	own  run  // of sound that is its own
-	idle lasting
-	wait time.Duration // how long it must be silent for that
+	opening int           // by which movement of the hands, counted from 1
+	since   time.Duration // as watched, when
+	closed  bool          // it counts as closed at the mark
+	turns   bool          // another that was opened by it came to be used
+	used    bool          // since it was opened
+	own     run           // of sound that is its own
+	loudest desk.DBFS     // of that; it means something once it was used
+	idle    lasting
+	wait    time.Duration // how long it must be silent for that
+}
 
+// opens takes that a microphone stands opened. Those that hands open in one movement, each no later after
+// another than they take to get there, are for one occasion.
+func (r *openMics) opens(m *openMic, at time.Duration) {
+	if m.opening > 0 {
+		return
+	}
+	if r.openings == 0 || at-r.opened > oneLift {
+		r.openings++
+	}
+	m.opening, m.since, r.opened = r.openings, at, at
+}
+
+// turn takes that somebody began to use a microphone. The others of its opening are for the same occasion: they
+// wait for their turn as long as a singer rests. Whoever begins when no other is heard shows that they
+// go by turns indeed, and those that still wait do so anew; a choir that comes in shows nothing of the kind.
+func (r *openMics) turn(by *openMic) {
+	together := r.together(by)
+	for i := range r.inputs {
+		if m := &r.inputs[i]; m.opening == by.opening {
+			if !together && (m.turns || m.idle.on) {
+				m.idle = lasting{}
+			}
+			m.turns = true
+		}
+	}
+}
+
+// together reports whether another of the same opening is used at this moment.
+func (r *openMics) together(by *openMic) bool {
+	for i := range r.inputs {
+		if m := &r.inputs[i]; m != by && m.opening == by.opening && m.used && r.clock-m.own.last <= desk.Syllable {
+			return true
+		}
+	}
+	return false
+}
+
+// idles reports whether an input stands open for nothing. Of one that was not opened it does not matter whether
+// it is silent, nor what was heard of it before.
+func (r *openMics) idles(v *desk.View, i int) bool {
+	m := &r.inputs[i]
+	if !wasOpened(v.Gain(i), r.was(v, i)) {
+		*m = openMic{}
+		return false
+	}
+	r.opens(m, v.Watched)
+	level := v.Level(i, r.level)
+	if m.uses(r.clock, r.sounds(v, i, level), level, r.limits.For) {
+		r.turn(m)
+	}
+	return m.idles(r.clock, v.Segment.Kind != desk.Speech, r.limits)
+}
+
+// uses takes whether it has a sound of its own, and reports whether that is the first since it was opened.
+// A word in passing is no use, nor is the first moment of what turns out to be wash.
+func (m *openMic) uses(at time.Duration, sounds bool, level desk.DBFS, enough time.Duration) (first bool) {
+	m.own.take(at, sounds, desk.Syllable)
+	if m.own.lasted(at) < enough {
+		return false
+	}
+	if first = !m.used; first {
+		m.loudest = level
+	}
+	m.used, m.loudest = true, max(m.loudest, level)
+	return first
+}
+
+// softer is how much a microphone's level falls at least when who used it stops: by half.
+const softer = desk.DB(3)
+
+// goesOn reports whether it is as loud as while somebody used it. Whoever stops leaves what the microphone hears
+// of the others, and that is softer. While it is not, nobody has stopped, though all that a choir and its
+// pianos might bring there would come to the same.
+func (m *openMic) goesOn(level desk.DBFS) bool {
+	return m.used && desk.DB(m.loudest-level) < softer
 }
 
 // idles reports whether it stands open for nothing. One that was used may be resting for a
-// verse, and while nobody speaks one may be awaited that will be sung into. Of one that was not opened it does not matter whether it is silent.
-// A word in passing is no use, nor is the first moment of what turns out to be wash.
-func (m *openMic) idles(at time.Duration, opened, sounds, awaited bool, l OpenMicsLimits) bool {
-	m.own.take(at, sounds, desk.Syllable)
-	silent := m.own.lasted(at) < l.For
-	m.used = opened && (m.used || !silent)
+// verse, and while nobody speaks one may be awaited that will be sung into.
+func (m *openMic) idles(at time.Duration, awaited bool, l OpenMicsLimits) bool {
 	m.wait = l.Idle
-	if m.used || awaited {
+	if m.used || m.turns || awaited {
 		m.wait = l.Rest
 	}
-	return m.idle.holds(at, opened && silent, m.wait, 0)
+	return m.idle.holds(at, m.own.lasted(at) < l.For, m.wait, 0)
 }
 
 // openSums is the sum of the open microphones' gains: now, at the mark, and without
@@ -117,6 +200,7 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 	if r.inputs == nil {
 		r.inputs = make([]openMic, v.Inputs())
 	}
+	r.follow(v)
 	var now, mark, used desk.Ratio
 	most := desk.Off
 	r.idle = r.idle[:0]
@@ -124,10 +208,10 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 		if in := v.Input(i); !in.HasMic() || in.Cue || !v.Fed(i) {
 			continue
 		}
-		is, was := v.Gain(i), v.Mark.Base.Gain(i)
+		is, was := v.Gain(i), r.was(v, i)
 		g, then := is.Ratio(), was.Ratio()
 		now, mark, most = now+g, mark+then, max(most, is)
-		if opened := wasOpened(is, was); r.inputs[i].idles(r.clock, opened, opened && r.uses(v, i), v.Segment.Kind != desk.Speech, r.limits) {
+		if r.idles(v, i) {
 			r.idle = append(r.idle, inputMover(i))
 			g = then
 		}
@@ -139,14 +223,42 @@ func (r *openMics) sum(v *desk.View) (s openSums, ok bool) {
 	return openSums{now.DB(), mark.DB(), used.DB()}, now > 0
 }
 
+// follow takes what is measured from. A mark that a change of scene asked for is set once its music has stood for a while:
+// a microphone that hands opened in between and that nobody came to use is no part of the mix that is
+// meant, and counts as closed then.
+func (r *openMics) follow(v *desk.View) {
+	for i := range v.Moves {
+		if m := &v.Moves[i]; m.Kind == desk.Scene || m.Kind == desk.Reroute {
+			r.changed = v.WatchedAt(m.End)
+		}
+	}
+	if r.mark == v.Mark.At {
+		return
+	}
+	r.mark = v.Mark.At
+	asked := v.Mark.How == desk.SceneChanged || v.Mark.How == desk.Rerouted
+	for i := range r.inputs {
+		m := &r.inputs[i]
+		m.closed = asked && m.opening > 0 && !m.used && m.since-r.changed > oneLift
+	}
+}
+
+// was is an input's gain at the mark.
+func (r *openMics) was(v *desk.View, i int) desk.DB {
+	if r.inputs[i].closed {
+		return desk.Off
+	}
+	return v.Mark.Base.Gain(i)
+}
+
 // wasOpened reports whether an input was closed at the mark and is open now, by its gains. One
 // that stood open all along and is only louder, as by its DCA, was not opened.
 func wasOpened(is, was desk.DB) bool { return is.Above(was) > begins }
 
-// uses reports whether somebody is at an open microphone: what it hears is more than the
+// sounds reports whether somebody is at an open microphone: what it hears is more than the
 // wash of the stage. Of one without a meter nobody knows.
-func (r *openMics) uses(v *desk.View, i int) bool {
-	return v.Unmetered(i) || v.Playing(i) && !v.Bleeds(i, r.limits.Bleed, v.Gate(i), r.level)
+func (r *openMics) sounds(v *desk.View, i int, level desk.DBFS) bool {
+	return v.Unmetered(i) || v.Playing(i) && (r.inputs[i].goesOn(level) || !v.Bleeds(i, r.limits.Bleed, v.Gate(i), r.level))
 }
 
 func (r *openMics) say(v *desk.View, sums openSums) Said {

@@ -30,7 +30,7 @@ const (
 
 // to is what passes of a power that is fed to the group.
 func (a *answer) to(fed Power) Ratio {
-	if !a.curve.known || fed <= 0 {
+	if !a.curve.known || fed <= 0 || a.fed <= 0 {
 		return a.through
 	}
 	louder := DBFS(fed.Level() - a.fed.Level())
@@ -130,12 +130,6 @@ func (f *feed) answerOf(some, more []fedBeat, c curve) answer {
 			top = max(top, beats[i].level)
 		}
 	}
-	if top == Silence {
-		if len(some) > 0 {
-			a.through = f.held
-		}
-		return a
-	}
 	var count, passed [answerClasses]Power
 	for _, beats := range [...][]fedBeat{some, more} {
 		for i := range beats {
@@ -153,6 +147,12 @@ func (f *feed) answerOf(some, more []fedBeat, c curve) answer {
 	for k := range a.classes {
 		a.fed += a.classes[k].power
 		all += passed[k]
+	}
+	if a.fed <= 0 { // of a group's members that tell no level its meters may still tell
+		if len(some) > 0 {
+			a.through = f.held
+		}
+		return a
 	}
 	a.through = Ratio(all / a.fed)
 	a.fed /= Power(len(some) + len(more))

@@ -24,6 +24,7 @@ var tempting = []string{
 	"mics-that-hear-each-other", "second-offering", "barn-festival", "ferry-reel", "singer-who-waits", "barn-pageant", "three-lamps",
 	"first-apple-supper", "break-and-back", "finale-and-clapping", "first-verse-unheard", "long-gathering", "forgotten-mutes", "guest-singer",
 	"scenes-between", "back-porch", "clap-and-again", "ferry-early-check", "ferry-traded-chairs", "hot-from-stage", "whole-village",
+	"ferry-forgotten", "little-by-little", "psalm-in-parts",
 }
 
 // TestPartlyMeteredDesks plays them to judges who hear such desks, and wants nothing false said:
