@@ -94,9 +94,13 @@ func (r *fillOverLead) about() []desk.Mover {
 }
 
 // itsOwn reports whether the fills are what covers the lead: not if it is behind all of
-// them, nor if it is said to have lost ground and they only come near.
+// them, nor if it is said to have lost ground and they only come near, nor where either may be so of
+// players whom nobody meters.
 func (r *fillOverLead) itsOwn(v *desk.View, fills []int) bool {
-	return r.behind == nil || !r.behind.speaksOf(r.lead) || r.most(fills).Reaches(0) && !r.covered(v)
+	if r.behind == nil || !r.behind.speaksOf(r.lead) && !maySound(v, aPlayer) {
+		return true
+	}
+	return r.most(fills).Reaches(0) && !r.covered(v)
 }
 
 // forget begins these afresh: for as long as the lead was too soft for all of them, they
@@ -107,9 +111,12 @@ func (r *fillOverLead) forget(fills []int) {
 	}
 }
 
-// covered reports whether another instrument than a fill is over the lead too.
+// covered reports whether another instrument than a fill is over the lead too, or may be.
 func (r *fillOverLead) covered(v *desk.View) bool {
 	v.Balance(&r.now, breath)
+	if mayCover(v, r.now.Share(r.lead)) {
+		return true
+	}
 	for i := range v.Inputs() {
 		if in := v.Input(i); !in.Voice && !in.Cue && in.Element != desk.Fill && plays(v, i) && r.now.Share(i) >= r.now.Share(r.lead) {
 			return true

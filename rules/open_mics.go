@@ -150,7 +150,7 @@ func (r *openMics) idles(v *desk.View, i int) bool {
 	if m.uses(r.clock, r.sounds(v, i, level), level, r.limits.For) {
 		r.turn(m)
 	}
-	return m.idles(r.clock, v.Segment.Kind != desk.Speech, r.limits)
+	return m.idles(r.clock, v.Segment.Kind != desk.Speech || maySound(v, aPlayer), r.limits)
 }
 
 // uses takes whether it has a sound of its own, and reports whether that is the first since it was opened.

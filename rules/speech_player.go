@@ -66,7 +66,7 @@ func (p *strayPlayer) count(v *desk.View) {
 		return
 	}
 	var players, voices desk.Power
-	carried, speaks, fills := maySound(v, aPlayer), false, 0
+	carried, speaks, fills := mayPlaySoftly(v), false, 0
 	first, rhythm := v.Primary(desk.Rhythm)
 	p.who = p.who[:0]
 	for i := range v.Inputs() {

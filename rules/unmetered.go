@@ -25,6 +25,27 @@ func mayCarry(v *desk.View, lead int) bool {
 	})
 }
 
+// mayCover reports whether an instrument other than a fill, of which nothing tells, may be as loud in
+// the mix as a lead.
+func mayCover(v *desk.View, lead desk.Power) bool {
+	if !maySound(v, func(in desk.Input) bool { return aPlayer(in) && in.Element != desk.Fill }) {
+		return false
+	}
+	most, ok := v.Unaccounted(breath)
+	return !ok || most >= lead
+}
+
+// mayPlaySoftly reports whether an instrument without a meter is open: so far below a voice as one is
+// that somebody tunes, the main tells nothing of it.
+func mayPlaySoftly(v *desk.View) bool {
+	for i := range v.Inputs() {
+		if aPlayer(v.Input(i)) && v.Unmetered(i) && v.Open(inputMover(i)) {
+			return true
+		}
+	}
+	return false
+}
+
 // mayHearUnmetered reports whether what an input hears at such a level may be somebody else's,
 // by a microphone or an instrument of which the desk tells no level: it may be so where the main
 // leaves room for one that is as loud as that. Of one that is closed nothing tells.

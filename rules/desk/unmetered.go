@@ -58,6 +58,28 @@ func (v *View) AtMost(input int, over time.Duration) (DBFS, bool) {
 	return (m.main.mean(over) / Power(g)).Level(), true
 }
 
+// Unaccounted is the most that all who are Unknown may put into the mix together, before the main
+// fader, over a time: what the main's meter shows and those that are metered do not make up. False
+// where that tells nothing of it.
+func (v *View) Unaccounted(over time.Duration) (Power, bool) {
+	m := v.mix
+	m.fill(over)
+	if !m.main.own || m.now.main <= m.audible {
+		return 0, false
+	}
+	return max(m.main.mean(over)*nextTo/Power(m.now.main)-m.known(), 0), true
+}
+
+// known is what those that are metered put into the mix, before the main fader.
+func (m *Mix) known() (known Power) {
+	for i := range m.inputs {
+		if m.inputs[i].heard {
+			known += m.now.Share(i)
+		}
+	}
+	return known
+}
+
 // likelyMusic reports whether those that are metered and in the mix play as far as it takes, would
 // the others play no more and no less: of half of them two, and of one in six or fewer none, for they
 // tell next to nothing.
@@ -94,13 +116,7 @@ func (m *Mix) account() {
 		return
 	}
 	m.fill(m.limits.ShowOver)
-	var known Power
-	for i := range m.inputs {
-		if m.inputs[i].heard {
-			known += m.now.Share(i)
-		}
-	}
-	metered, model := m.main.mean(m.limits.ShowOver), known*Power(m.now.main)
+	metered, model := m.main.mean(m.limits.ShowOver), m.known()*Power(m.now.main)
 	if metered < idle && model < idle {
 		m.accounted = true
 		return

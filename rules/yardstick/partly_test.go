@@ -24,7 +24,7 @@ var tempting = []string{
 	"mics-that-hear-each-other", "second-offering", "barn-festival", "ferry-reel", "singer-who-waits", "barn-pageant", "three-lamps",
 	"first-apple-supper", "break-and-back", "finale-and-clapping", "first-verse-unheard", "long-gathering", "forgotten-mutes", "guest-singer",
 	"scenes-between", "back-porch", "clap-and-again", "ferry-early-check", "ferry-traded-chairs", "hot-from-stage", "whole-village",
-	"ferry-forgotten", "little-by-little", "psalm-in-parts",
+	"ferry-forgotten", "little-by-little", "psalm-in-parts", "goose-feather-evening", "peat-fire-supper", "thresher-yard-evening",
 }
 
 // TestPartlyMeteredDesks plays them to judges who hear such desks, and wants nothing false said:
