@@ -13,7 +13,8 @@ type hearing struct {
 	are   []source // by input
 	heard [sounds]run
 
-	under bool         // whoever plays is far below whoever speaks
+	under bool         // whoever plays is far below whoever speaks, or tries
+	tries bool         // they who play began with a tune that nobody carries, and nobody does since
 	mix   desk.Balance // scratch
 }
 
@@ -108,7 +109,7 @@ func (h *hearing) take(v *desk.View, l SegmentLimits) desk.SegmentKind {
 // sound is what is heard at this beat; sounds if it cannot be told.
 func (h *hearing) sound(v *desk.View) int {
 	instruments, parts, fills, voices, singing, unknown, unknownVoices := 0, 0, 0, 0, 0, 0, 0
-	metered := false
+	metered, carried := false, false
 	for i, is := range h.are {
 		known := v.Metered(i)
 		metered = metered || known
@@ -126,6 +127,7 @@ func (h *hearing) sound(v *desk.View) int {
 			if v.Element(i) == desk.Fill {
 				fills++
 			}
+			carried = carried || carriesWords(v, i)
 		default:
 			voices++
 			if is == singer {
@@ -133,7 +135,9 @@ func (h *hearing) sound(v *desk.View) int {
 			}
 		}
 	}
-	if h.under = voices > 0 && singing == 0 && instruments > 0 && (nothingToFill(instruments, fills) || h.farBelow(v)); h.under {
+	behind := voices > 0 && singing == 0 && instruments > 0 // whoever plays does so behind a speaker
+	h.tries = behind && !carried && (h.tries || nothingToFill(instruments, fills))
+	if h.under = behind && (h.tries || h.farBelow(v)); h.under {
 		instruments, parts = 0, 0 // whoever tunes behind a speaker, or they who try a tune that nobody carries
 	}
 	switch {

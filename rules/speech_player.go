@@ -17,6 +17,7 @@ type strayPlayer struct {
 	limits SpeechRemarkLimits
 	standing
 	who     []int           // those who play, while they do
+	tries   bool            // they began as several fills with nothing to fill, and nobody carries a tune since
 	set     []time.Duration // when a hand last moved each input's own fader, or -1
 	about   []desk.Mover
 	said    bool // in this segment
@@ -39,6 +40,12 @@ func nothingToFill(players, fills int) bool { return fills > 1 && fills == playe
 
 // aside is how long before the words a hand may have set the fader of who plays under them.
 const aside = 10 * time.Second
+
+// carriesWords reports whether an input plays what words are carried by.
+func carriesWords(v *desk.View, input int) bool {
+	first, rhythm := v.Primary(desk.Rhythm)
+	return v.Element(input) == desk.Pad || rhythm && input == first
+}
 
 // begin forgets what was so in another segment.
 func (p *strayPlayer) begin() { *p = strayPlayer{limits: p.limits, who: p.who[:0], set: p.set} }
@@ -67,7 +74,6 @@ func (p *strayPlayer) count(v *desk.View) {
 	}
 	var players, voices desk.Power
 	carried, speaks, fills := mayPlaySoftly(v), false, 0
-	first, rhythm := v.Primary(desk.Rhythm)
 	p.who = p.who[:0]
 	for i := range v.Inputs() {
 		switch in := v.Input(i); {
@@ -75,7 +81,7 @@ func (p *strayPlayer) count(v *desk.View) {
 		case in.Voice:
 			voices += v.Moment().Share(i)
 			speaks = speaks || v.Sounds(i)
-		case in.Element == desk.Pad || rhythm && i == first:
+		case carriesWords(v, i):
 			carried = true
 		case v.PlayingFor(i) >= v.At-v.Segment.Since:
 			// played before the words, and goes on under them
@@ -90,7 +96,8 @@ func (p *strayPlayer) count(v *desk.View) {
 	}
 	p.beat(speaks, players, voices)
 	over := p.above(3 * time.Second)
-	meant := over.Reaches(-meantUnder) && !nothingToFill(len(p.who), fills)
+	p.tries = !carried && len(p.who) > 0 && (p.tries || nothingToFill(len(p.who), fills))
+	meant := over.Reaches(-meantUnder) && !p.tries
 	so := !carried && len(p.who) > 0 && !meant && over.Reaches(-noticedDown)
 	if p.idle == 0 {
 		p.holds(p.counted, so, p.limits.For, breath)

@@ -13,9 +13,6 @@ import (
 // The faults that are known of, by set. Each stands for exactly one, and goes from the
 // list when it is mended.
 var known = map[string][]fault{
-	"yardstick10": {
-		{"thresher-yard-evening", wasMissed, "everybody at once", "all of forty play for two minutes"},
-	},
 	"yardstick9": {
 		{"mooring-post-evening", wasFalse, "ratchet", "a whisper at 2m43s, where four went up by a decibel each and two of them again: fair to the second who labelled it at 2m43s, to the first at 3m4s"},
 	},
