@@ -155,11 +155,17 @@ func (l *ledger) gaveAway() desk.DB {
 	return by
 }
 
-// softerOn is how much softer a stage is than it was for those who had played on.
+// softerOn is how much softer a stage is than it was for those who had played on. Those whom
+// nobody meters are taken to have done as the others did.
 func (l *ledger) softerOn(stage *desk.Balance) desk.DB {
 	b := l.was
 	b.CopyFrom(&l.base)
 	b.TakeStage(stage)
+	for i := range l.Inputs() {
+		if l.Unmetered(i) {
+			b.SetLevel(i, desk.Silence)
+		}
+	}
 	is := b.Total()
 	for _, c := range l.playedOn {
 		if l.Playing(c.input) {

@@ -24,7 +24,7 @@ var tempting = []string{
 	"mics-that-hear-each-other", "second-offering", "barn-festival", "ferry-reel", "singer-who-waits", "barn-pageant", "three-lamps",
 	"first-apple-supper", "break-and-back", "finale-and-clapping", "first-verse-unheard", "long-gathering", "forgotten-mutes", "guest-singer",
 	"scenes-between", "back-porch", "clap-and-again", "ferry-early-check", "ferry-traded-chairs", "hot-from-stage", "whole-village",
-	"ferry-forgotten", "little-by-little", "psalm-in-parts", "goose-feather-evening", "peat-fire-supper", "thresher-yard-evening",
+	"ferry-forgotten", "little-by-little", "psalm-in-parts", "goose-feather-evening", "peat-fire-supper", "thresher-yard-evening", "slow-millwheel-song",
 }
 
 // TestPartlyMeteredDesks plays them, or with -whole every service, to judges who hear such desks, and
@@ -32,6 +32,7 @@ var tempting = []string{
 // fault. With -v it prints the tables.
 func TestPartlyMeteredDesks(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	desks := partly()
 	scores, played := make([][]score, len(desks)), 0
 	for _, l := range everyService(t) {

@@ -18,6 +18,7 @@ var blamedByTwo = []fault{
 // whoever wrote them. What only one of three calls a fault is a matter of taste.
 func TestSecondOpinions(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	var found []fault
 	services, by := 0, map[int]int{}
 	for _, l := range everyService(t) {

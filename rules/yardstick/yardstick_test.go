@@ -45,6 +45,7 @@ var unpressed = []fault{
 // a press.
 func TestSoundCheckThatNobodyPressed(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	var found []fault
 	n := 0
 	for _, l := range everyService(t) {
