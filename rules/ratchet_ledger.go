@@ -127,6 +127,7 @@ func (l *ledger) left() desk.DB {
 		}
 		b.SetLevel(c.input, level)
 	}
+	b.Settle()
 	return max(b.Total().Above(l.base.Total()), 0)
 }
 
@@ -141,6 +142,7 @@ func (l *ledger) leftSince() desk.DB {
 	for _, g := range l.gone {
 		b.SetLevel(g.input, desk.Silence)
 	}
+	b.Settle()
 	return min(l.base.Total().Above(b.Total()), max(l.split.Faders-l.gone[0].risen, 0))
 }
 
@@ -166,12 +168,14 @@ func (l *ledger) softerOn(stage *desk.Balance) desk.DB {
 			b.SetLevel(i, desk.Silence)
 		}
 	}
+	b.Settle()
 	is := b.Total()
 	for _, c := range l.playedOn {
 		if l.Playing(c.input) {
 			b.SetLevel(c.input, c.level)
 		}
 	}
+	b.Settle()
 	return b.Total().Above(is)
 }
 

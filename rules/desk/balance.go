@@ -226,11 +226,12 @@ func (b *Balance) SetFader(m Mover, to DB) {
 	b.derive()
 }
 
-// SetLevel makes one source so loud.
-func (b *Balance) SetLevel(input int, to DBFS) {
-	b.stage[input] = to.Power()
-	b.deriveGroups()
-}
+// SetLevel makes one source so loud. The groups answer to it, and to all others that were set, in
+// Settle, and until then as they did.
+func (b *Balance) SetLevel(input int, to DBFS) { b.stage[input] = to.Power() }
+
+// Settle has the groups answer to the sources as they are now.
+func (b *Balance) Settle() { b.deriveGroups() }
 
 // Regain takes that an input's source gain went up by this and its fader is to be
 // compared across that: the same mix, with a source so much louder and a fader so much

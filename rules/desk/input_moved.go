@@ -65,8 +65,9 @@ func (in *inputMeter) wentIn(n int, makeUp DB) DBFS {
 // before the last second that went in about as loud; false of fewer than three.
 func (in *inputMeter) takenNear(level DBFS, makeUp DB) (least, most, mean DB, ok bool) {
 	beats := 0
-	for n := movedWithin; n < in.full; n++ {
-		if away := DB(in.wentIn(n, makeUp) - level); away.Abs() > alike {
+	for n := movedWithin; n < in.full; n++ { // for every input that is reduced, many times a second
+		away := DB(in.wentIn(n, makeUp) - level)
+		if away > alike || away < -alike {
 			continue
 		}
 		taken := in.taken[in.ago(n)]
