@@ -67,17 +67,17 @@ func hearersOf(v *desk.View) hearers {
 	for i := range v.Inputs() {
 		in, m := v.Input(i), inputMover(i)
 		away := v.Muted(m) || v.Fader(m) <= shut
-		level := v.Level(i, sentence)
 		switch {
 		case in.Cue:
 		case !in.HasMic():
 			if v.Playing(i) {
-				h.line = max(h.line, level)
+				h.line = max(h.line, v.Level(i, sentence))
 			}
 		case !v.Metered(i):
 			h.all = h.all && !v.Unmetered(i)
 		case away && !v.Hears(i): // its meter shows what was there before
 		default:
+			level := v.Level(i, sentence)
 			h.n++
 			h.low, h.high, h.near = min(h.low, level), max(h.high, level), max(h.near, level.Above(v.Gate(i)))
 			if away {

@@ -76,7 +76,7 @@ var mainDownKind = Kind{
 // Judge implements Rule, with at most one claim.
 func (r *mainDown) Judge(v *desk.View, claim func(Claim)) {
 	r.view = v
-	plays := v.Music() && !hallAlone(v)
+	plays := v.Music() && (r.drop == nil || !hallAlone(v)) // which is asked only while it matters
 	if !r.music.pass(v, plays) || v.Basis() == desk.OnFaders {
 		r.drop = nil // another song begins at a level of its own
 	}
