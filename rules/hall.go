@@ -93,8 +93,8 @@ func hearersOf(v *desk.View) hearers {
 func (h *hearers) alike() bool { return h.high.Above(h.low) < heardAlike }
 
 // hallAlone reports whether all that sounds is the hall: every microphone hears it alike, with one
-// that was put away among them, or some of which nobody knows what they hear, and nobody on a line plays louder. Who plays before a microphone is
-// heard louder there.
+// that was put away among them, or some of which nobody knows what they hear, and nobody on a line
+// plays louder. Who plays before a microphone is heard louder there.
 func hallAlone(v *desk.View) bool {
 	h := hearersOf(v)
 	return h.n > fewest && h.alike() && (h.nAway > 0 || !h.all) && h.line.Above(h.high) < heardAlike

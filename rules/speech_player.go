@@ -11,8 +11,8 @@ import (
 // microphone. Words are carried by a pad or by the instrument that carries the song, however
 // softly; a fill has no line to answer there, and whoever strums along otherwise nobody to follow.
 // Far below the voice and not gone they are not meant for the hall, and neither are several fills with nothing
-// to fill, however near. Whose fader a hand has set for these words is meant, at whatever level. That pads and pianos go under
-// words, and others do not, is common practice; how far below is ours.
+// to fill, however near. Whose fader a hand has set for these words is meant, at whatever level. That
+// pads and pianos go under words, and others do not, is common practice; how far below is ours.
 type strayPlayer struct {
 	limits SpeechRemarkLimits
 	standing

@@ -164,9 +164,9 @@ func (l *lesser) silent() (all []string) {
 var whole = flag.Bool("whole", false, "play every service to desks that tell less")
 
 // TestYardstickOnLesserDesks scores every third service, those of which a fault is known, and with
-// -whole all, on desks that tell less. Rules that have nothing to go by there are silent, as a check says, and what they miss is counted and no fault; all
-// else must be as on a desk that tells everything, but for what is known. With -v it prints
-// the tables.
+// -whole all, on desks that tell less. Rules that have nothing to go by there are silent, as a check
+// says, and what they miss is counted and no fault; all else must be as on a desk that tells
+// everything, but for what is known. With -v it prints the tables.
 func TestYardstickOnLesserDesks(t *testing.T) {
 	practicetest.SkipRaced(t)
 	desks := lessers()
