@@ -20,7 +20,6 @@ const (
 // full of people far below somebody else who sings or plays.
 func hallIn(v *desk.View, lead int) bool {
 	level, since, heard := v.Level(lead, desk.Syllable), v.PlayingFor(lead), 0
-	room := loudestSource(v).Above(level).Reaches(roomUnder)
 	for i := range v.Inputs() {
 		in := v.Input(i)
 		if i == lead || !in.HasMic() || in.Cue || !v.Metered(i) {
@@ -33,7 +32,7 @@ func hallIn(v *desk.View, lead int) bool {
 		switch {
 		case alike:
 			heard++
-		case in.Voice && !(room && v.Level(i, desk.Syllable) > level):
+		case in.Voice && !(v.Level(i, desk.Syllable) > level && loudestSource(v).Above(level).Reaches(roomUnder)):
 			return false // and who plays on keeps nobody from hearing the hall
 		}
 	}

@@ -44,7 +44,7 @@ func TestPartlyMeteredDesks(t *testing.T) {
 			scores[d] = append(scores[d], hold(l.Name, l.Length, l.Labels, remarks(l.Hall(), c.roster, c.entries, l.Length)))
 		}
 	}
-	if played < len(tempting) {
+	if !*whole && played != len(tempting) {
 		t.Fatalf("%d services were played, want %d", played, len(tempting))
 	}
 	for d := range desks {
