@@ -256,8 +256,9 @@ func (d *compressing) make(t *rapid.T, l *ledger, w wayBack) {
 	}
 }
 
-// leadsNoThree fails if some three, back where they were or as far towards it as they may be led at a
-// time, lead back where this way, of another kind than a DCA, does not.
+// leadsNoThree fails if some three of those who count as raised, back where they were or as far towards
+// it as they may be led at a time, lead back where this way, of another kind than a DCA, does not. Who is up
+// by less was not raised, and is not asked to come down.
 func (l *ledger) leadsNoThree(t *rapid.T, w wayBack) {
 	if w.trims[0].who.Strip == desk.StripDCA {
 		if most := w.trims[0].by; most < l.limits.Trim {
@@ -265,15 +266,12 @@ func (l *ledger) leadsNoThree(t *rapid.T, w wayBack) {
 		}
 		return
 	}
-	for a := range l.Inputs() {
-		for b := range l.Inputs() {
-			for c := range l.Inputs() {
-				if a > b || b > c {
-					continue
-				}
+	for a := range l.ups {
+		for b := range l.ups[:a+1] {
+			for c := range l.ups[:b+1] {
 				o := wayBack{}
-				for _, i := range slices.Compact([]int{a, b, c}) {
-					o.trims = append(o.trims, trim{inputMover(i), min(max(l.net(inputMover(i)), 0), l.limits.Trim)})
+				for _, k := range slices.Compact([]int{a, b, c}) {
+					o.trims = append(o.trims, trim{l.ups[k], min(l.net(l.ups[k]), l.limits.Trim)})
 				}
 				if l.predict(&o); o.part < aim-2*audible {
 					t.Errorf("%v are left by %+v, and %+v could leave %v", w.part, w.trims, o.trims, o.part)

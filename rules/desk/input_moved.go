@@ -66,8 +66,7 @@ func (in *inputMeter) wentIn(n int, makeUp DB) DBFS {
 func (in *inputMeter) takenNear(level DBFS, makeUp DB) (least, most, mean DB, ok bool) {
 	beats := 0
 	for n := movedWithin; n < in.full; n++ { // for every input that is reduced, many times a second
-		away := DB(in.wentIn(n, makeUp) - level)
-		if away > alike || away < -alike {
+		if away := DB(in.wentIn(n, makeUp) - level); away > alike || away < -alike {
 			continue
 		}
 		taken := in.taken[in.ago(n)]
@@ -81,8 +80,9 @@ func (in *inputMeter) takenNear(level DBFS, makeUp DB) (least, most, mean DB, ok
 }
 
 const (
-	// alike is how far apart levels may lie that a compressor turns down alike.
-	alike = DB(0.5)
+	// alike is how far apart levels may lie that a compressor turns down alike: a step of many
+	// meters, and so to rounding.
+	alike = DB(0.5) + rounding
 	// nearBeats is how many beats tell how far a level was turned down.
 	nearBeats = 3
 )

@@ -49,3 +49,44 @@ func TestInputCompressorStands(t *testing.T) {
 		}
 	}
 }
+
+// TestInputCompressorInSteps: meters go by steps, and those that lie a whole limit apart are as near as
+// they are wherever a meter begins to count. What is read again does not turn on how a sum was rounded.
+func TestInputCompressorInSteps(t *testing.T) {
+	type stretch struct {
+		beats        int
+		level, taken float64
+	}
+	for name, stretches := range map[string][]stretch{
+		"half a decibel louder ahead of it": {{100, -20, 3}, {20, -20, 9.4}, {80, -14.1, 9.4}, {10, -14.1, 3}},
+		"a decibel further":                 {{100, -20, 3}, {10, -21, 4}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			heard := func(level, taken float64) (all [meterSlots]float64) {
+				s := newSqueezed()
+				for _, x := range stretches {
+					for range x.beats {
+						s.hear(set(InputLevel, 0, float64(float32(x.level+level)))) // as it is sent
+						s.hear(set(InputReduction, 0, float64(float32(x.taken+taken))))
+						s.Fold()
+					}
+				}
+				for n := range all {
+					all[n] = float64(s.inputs[0].level(n)) - level
+				}
+				return all
+			}
+			want := heard(0, 0)
+			for tenths := range 160 {
+				by := float64(tenths) / 10
+				for what, got := range map[string][meterSlots]float64{"level": heard(by, 0), "reduction": heard(0, by)} {
+					for n := range got {
+						if math.Abs(got[n]-want[n]) > 1e-4 {
+							t.Fatalf("%s %.1f dB more, %d beats before the last: %.3f dBFS less that, was %.3f", what, by, n, got[n], want[n])
+						}
+					}
+				}
+			}
+		})
+	}
+}

@@ -12,9 +12,10 @@ const (
 	// movedBy is how far beyond everything of the seconds before they must lie, so that a
 	// meter that wanders, or is read beside the beat, says nothing. movedBeyondSeen is the
 	// same where no setting is told: a level was seen to be turned down by so much to the
-	// nearest dB of it, and no compressor takes back more than a dB for a dB.
-	movedBy         = DB(0.3)
-	movedBeyondSeen = DB(1)
+	// nearest dB of it, and no compressor takes back more than a dB for a dB. Meters go by
+	// such steps, so that a whole one is not beyond, to rounding.
+	movedBy         = DB(0.3) + rounding
+	movedBeyondSeen = DB(1) + rounding
 	// movedAfter is how many beats tell what was usual before.
 	movedAfter = 20
 )
