@@ -233,6 +233,20 @@ func TestWhoCoversWhom(t *testing.T) {
 			20s lead level -70
 			20s press segment` + talk(20, 60, "fiddle", "mandolin") + `
 			61s end`, ""},
+		{"nor of who played before the words, and goes on under them", `
+			15s fiddle level -32
+			20s bass level -70
+			20s organ level -70
+			20s piano level -70
+			20s lead level -70` + talk(20, 60) + `
+			60s end`, ""},
+		{"but of who begins after the first word, though it is heard later that these are words", `
+			20s bass level -70
+			20s organ level -70
+			20s piano level -70
+			20s lead level -70` + talk(20, 24) + `
+			24s fiddle level -32` + talk(24, 60) + `
+			60s end`, "41s open speech-remark"},
 		{"in each speech segment once", `
 			20s lead level -70
 			20s press segment speech` + talk(20, 39, "fiddle") + `

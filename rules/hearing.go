@@ -179,9 +179,9 @@ func (h *hearing) farBelow(v *desk.View) bool {
 	return spoken.Level().Above(played.Level()).Reaches(least)
 }
 
-// news is the kind that has been heard for long enough, if it is another than the one
-// that it counts as. After a quiet part anything that sounds and is not speech is music.
-func (h *hearing) news(at time.Duration, is desk.SegmentKind, l SegmentLimits) (desk.SegmentKind, bool) {
+// news is the kind that has been heard for long enough, and for how long, if it is another than
+// the one that it counts as. After a quiet part anything that sounds and is not speech is music.
+func (h *hearing) news(at time.Duration, is desk.SegmentKind, l SegmentLimits) (kind desk.SegmentKind, lasts time.Duration, ok bool) {
 	patience := [sounds]time.Duration{l.Music, l.Speech, l.Quiet, l.Speech}
 	for k := range h.heard {
 		kind := soundKinds[k]
@@ -192,10 +192,10 @@ func (h *hearing) news(at time.Duration, is desk.SegmentKind, l SegmentLimits) (
 			}
 		}
 		if r := &h.heard[k]; kind != is && !r.old && r.lasted(at) >= patience[k] {
-			return kind, true
+			return kind, r.lasted(at), true
 		}
 	}
-	return desk.AnyKind, false
+	return desk.AnyKind, 0, false
 }
 
 // discount makes what is going on no news: somebody has just said what this is, and

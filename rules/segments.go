@@ -150,18 +150,18 @@ func (s *segments) listen(v *desk.View) (changed, began bool) {
 	}
 	s.over.take(v.Watched, so != desk.AnyKind && s.own != desk.AnyKind && so != s.own, s.limits.Break)
 	if s.over.lasted(v.Watched) >= s.limits.Over {
-		s.begin(desk.Segment{Kind: so, How: desk.Overheard}, v.At)
+		s.begin(desk.Segment{Kind: so, How: desk.Overheard, Sounding: v.At - s.over.lasted(v.Watched)}, v.At)
 		return true, true
 	}
-	kind, ok := s.hearing.news(v.Watched, s.now.Kind, s.limits)
+	kind, lasts, ok := s.hearing.news(v.Watched, s.now.Kind, s.limits)
 	if !ok {
 		return false, false
 	}
 	if s.now.Name != "" || s.own != desk.AnyKind || s.now.Kind == desk.AnyKind {
-		s.now.Kind = kind
+		s.now.Kind, s.now.Sounding = kind, v.At-lasts
 		return true, false
 	}
-	s.begin(desk.Segment{Kind: kind, How: desk.Overheard}, v.At)
+	s.begin(desk.Segment{Kind: kind, How: desk.Overheard, Sounding: v.At - lasts}, v.At)
 	return true, true
 }
 
@@ -182,6 +182,7 @@ func (s *segments) begin(next desk.Segment, at time.Duration) {
 		s.reached = next.Part
 	}
 	if next.How != desk.Overheard {
+		s.now.Sounding = at
 		s.hearing.discount()
 	}
 }

@@ -55,15 +55,16 @@ func (j *Judge) soundChecked(how desk.Began) {
 func (s *segments) checkEnds(v *desk.View) (changed, began bool) {
 	s.over.take(v.Watched, true, s.limits.Check)
 	on := s.over.lasted(v.Watched)
-	kind := desk.AnyKind
-	switch heard := &s.hearing.heard; {
-	case min(on, heard[quietSound].lasted(v.Watched)) >= s.limits.Check:
-		kind = desk.Quiet
-	case min(on, heard[speechSound].lasted(v.Watched)) >= s.limits.Over:
-		kind = desk.Speech
+	quiet, speech := s.hearing.heard[quietSound].lasted(v.Watched), s.hearing.heard[speechSound].lasted(v.Watched)
+	next := desk.Segment{How: desk.Overheard}
+	switch {
+	case min(on, quiet) >= s.limits.Check:
+		next.Kind, next.Sounding = desk.Quiet, v.At-quiet
+	case min(on, speech) >= s.limits.Over:
+		next.Kind, next.Sounding = desk.Speech, v.At-speech
 	default:
 		return false, false
 	}
-	s.begin(desk.Segment{Kind: kind, How: desk.Overheard}, v.At)
+	s.begin(next, v.At)
 	return true, true
 }

@@ -64,7 +64,7 @@ func (p *strayPlayer) take(v *desk.View) {
 
 // placed reports whether a hand has set an input's fader for these words, or just before.
 func (p *strayPlayer) placed(v *desk.View, i int) bool {
-	return p.set[i] >= 0 && p.set[i] >= v.Segment.Since-aside
+	return p.set[i] >= 0 && p.set[i] >= v.Segment.Sounding-aside
 }
 
 // count takes a beat: what the loudest of the players brings, while a voice sounds.
@@ -83,7 +83,7 @@ func (p *strayPlayer) count(v *desk.View) {
 			speaks = speaks || v.Sounds(i)
 		case carriesWords(v, i):
 			carried = true
-		case v.PlayingFor(i) >= v.At-v.Segment.Since:
+		case v.PlayingFor(i) >= v.At-v.Segment.Sounding:
 			// played before the words, and goes on under them
 		case p.placed(v, i):
 		default:

@@ -64,6 +64,10 @@ type Segment struct {
 	Kind   SegmentKind
 	Name   string // the house's own, or ""
 
+	// Sounding is since when it has been of its kind. Of one that was heard to be, that is when
+	// what was heard began: it takes some seconds to be believed.
+	Sounding time.Duration
+
 	// Primary is the input, from 0, that carries its element here; nil for the first of
 	// that element. Elements are those that inputs play here and not elsewhere.
 	Primary  *int
