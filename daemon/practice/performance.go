@@ -31,6 +31,8 @@ type performance struct {
 
 	meterTicks int64 // meters are told each time so many have passed
 
+	besides func(at time.Duration) string // see Playing.Hand; nil if nobody does anything besides
+
 	tick  int64 // the one that is next
 	began int64 // the tick at which this time round began
 	next  int   // the next cue
@@ -131,6 +133,11 @@ func (p *performance) silentTick() {
 			p.faults = append(p.faults, scriptFault{c.line, err})
 		}
 	}
+	if p.besides != nil {
+		if line := p.besides(tickTime(p.tick)); line != "" {
+			p.obey(line)
+		}
+	}
 	moving := p.hands[:0]
 	for _, h := range p.hands {
 		if p.follow(h) {
@@ -145,6 +152,21 @@ func (p *performance) silentTick() {
 		p.repeatIdle()
 	}
 	p.tick++
+}
+
+// obey does what a line says.
+func (p *performance) obey(line string) {
+	words := newPhrase(p.script.hall, line)
+	act, err := parseAction(words)
+	if err == nil && !words.done() {
+		err = fmt.Errorf("%q is not understood here", words.rest())
+	}
+	if err == nil {
+		err = act.do(p)
+	}
+	if err != nil {
+		panic(fmt.Sprintf("practice: %s: %v", line, err))
+	}
 }
 
 // move puts a hand on a fader, from the tick start on.

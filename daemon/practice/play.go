@@ -17,6 +17,11 @@ type Playing struct {
 	// MeterEvery is after how many ticks, of a sixtieth of a second, meters are told
 	// again; 0 is three.
 	MeterEvery int
+
+	// Hand, if there is one, is asked once a tick, at its time, what somebody beside the desk does
+	// then: what a line of a script says after the time, or "". It is for those who answer the desk as it
+	// plays. What is not understood, or cannot be done, is a fault of the caller's, and panics.
+	Hand func(at time.Duration) string
 }
 
 // Play is the service as it reaches somebody who listens from the start: every
@@ -26,6 +31,7 @@ type Playing struct {
 func Play(s *Script, d Dialect, how Playing) iter.Seq2[time.Duration, []byte] {
 	return func(yield func(time.Duration, []byte) bool) {
 		p := newPerformance(s, how.Seed, how.Loop)
+		p.besides = how.Hand
 		if how.MeterEvery > 0 {
 			p.meterTicks = int64(how.MeterEvery)
 		}

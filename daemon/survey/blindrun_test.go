@@ -3,11 +3,11 @@ package survey
 import (
 	"flag"
 	"fmt"
-	"iter"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -130,106 +130,62 @@ func (p *person) next(q string) string {
 
 func abs(x float64) float64 { return max(x, -x) }
 
-// through is the guided part from the first question to the last. What is asked depends on
-// what was seen, and the moves must be known before the desk plays: so it is played again
-// from the beginning, with what is known of the questions by then, until nothing more is
-// asked than was answered.
+// untilAnswered is a minute, and as long afterwards as anybody is asked anything.
+var untilAnswered = sync.OnceValues(func() (*practice.Script, error) {
+	return practice.ParseScript("answered.txt", []byte("length 1h\nexpect nothing\n"+minute))
+})
+
+// through is the guided part from the first question to the last, answered by a person as it is asked: half a
+// second after a question begins what it asks for, and after some more comes the answer.
 func through(t *testing.T, d furtherDialect, careless bool) (s *Survey, g *Guide, talk string, lines []line) {
 	t.Helper()
-	// What is asked of a desk that is all plain, for a beginning.
-	lines = answers(usualQuestions(), careless)
-	for range 60 {
-		var asked []string
-		s, g, talk, asked = guidedBy(practice.Play(played(t, lines), d, practice.Playing{}), lines)
-		want := answers(asked, careless)
-		i := 0
-		for i < len(want) && i < len(lines) && want[i] == lines[i] {
-			i++
-		}
-		if g.Question() == "" && i == len(want) {
-			return s, g, talk, lines[:i]
-		}
-		// The first that was answered otherwise is put right; what comes after it is guessed.
-		known := asked[:min(i+1, len(asked))]
-		lines = answers(append(append([]string{}, known...), after(known)...), careless)
+	script, err := untilAnswered()
+	if err != nil {
+		t.Fatal(err)
 	}
-	t.Errorf("%s: the guide does not come to an end:\n%s", d.name, talk)
-	return s, g, talk, lines
-}
-
-func usualQuestions() (all []string) {
-	for _, q := range questions()[:5] {
-		all = append(all, q.text())
-	}
-	return append(all, after(all)...)
-}
-
-// after is what is likely to be asked after some questions.
-func after(asked []string) (all []string) {
-	more := 0
-	for _, q := range asked {
-		if strings.Contains(q, "another printed mark") || strings.Contains(q, "Every further mark") {
-			more++
-		}
-	}
-	last := strings.TrimPrefix(asked[len(asked)-1], retried)
-	on := false
-	for _, q := range questions() {
-		text := q.text()
-		switch isMark := q.act == mark && q.strip == inputStrip; {
-		case on && isMark && more > 4:
-		case on:
-			all = append(all, text)
-			if isMark {
-				more++
-			}
-		}
-		on = on || text == last || q.more && strings.HasPrefix(last, "Every further mark") ||
-			q.act == mark && q.strip == inputStrip && strings.Contains(last, "a little up and down")
-	}
-	return all
-}
-
-// answers are those of a person to some questions.
-func answers(asked []string, careless bool) (all []line) {
-	p := person{marks: append([]string{}, fewMarks...)}
-	for _, q := range asked {
-		all = append(all, p.answer(q, careless))
-	}
-	return all
-}
-
-// guidedBy is guided, and also what was asked; if more is asked than there are lines it stops.
-func guidedBy(packets iter.Seq2[time.Duration, []byte], lines []line) (s *Survey, g *Guide, talk string, asked []string) {
 	s = New(Options{})
-	var b strings.Builder
-	next, again := handBegins, ""
-	for at, packet := range packets {
-		for at >= next {
+	somebody := person{marks: slices.Clone(fewMarks)}
+	var said strings.Builder
+	var now line    // what is done and typed for the question that is asked
+	var does string // of that what is still to be done
+	next, begins, ends, again := handBegins, time.Duration(0), script.Length, ""
+	hand := func(at time.Duration) string {
+		if at >= next {
 			s.Elapse(next)
-			switch {
-			case g == nil:
+			if g == nil {
 				g = s.Guide()
-			case g.Question() == "":
-			case len(asked) == len(lines):
-				return s, g, b.String(), append(asked, again+g.Question())
-			default:
-				l := lines[len(asked)]
-				asked = append(asked, again+g.Question())
-				fmt.Fprintf(&b, "%s\n> %s {%s}\n", g.Question(), l.typed, l.move)
-				again = ""
-				for _, said := range g.Answer(l.typed) {
-					fmt.Fprintln(&b, said)
-					if strings.HasPrefix(said, "Nothing changed") || strings.HasPrefix(said, "Put it back") {
+			} else if g.Question() != "" {
+				lines, again = append(lines, now), ""
+				fmt.Fprintf(&said, "%s\n> %s {%s}\n", g.Question(), now.typed, now.move)
+				for _, word := range g.Answer(now.typed) {
+					fmt.Fprintln(&said, word)
+					if strings.HasPrefix(word, "Nothing changed") || strings.HasPrefix(word, "Put it back") {
 						again = retried
 					}
 				}
 			}
+			if g.Question() == "" {
+				ends = min(ends, next+handPause)
+			} else {
+				now = somebody.answer(again+g.Question(), careless)
+				does, begins = now.move, next+500*time.Millisecond
+			}
 			next += handPause
+		}
+		if does == "" || at < begins {
+			return ""
+		}
+		defer func() { does = "" }()
+		return does
+	}
+	for at, packet := range practice.Play(script, d, practice.Playing{Hand: hand}) {
+		if at >= ends {
+			return s, g, said.String(), lines
 		}
 		s.Hear(at, packet)
 	}
-	return s, g, b.String(), asked
+	t.Errorf("%s: the guide does not come to an end:\n%s", d.name, said.String())
+	return s, g, said.String(), lines
 }
 
 // loadPart loads a draft that may hear too few strips for the roster, or none of them.
@@ -248,32 +204,33 @@ func loadPart(t *testing.T, draft string) *oscmap.Map {
 // does not fall unseen.
 //
 // A desk of the first four sets, by which the survey was mended, has one of the two persons, every other one that
-// with little care; those of the fifth have both. With -everybody all have both, in four
-// minutes of a core where it is else two and a half, and so they have with -update.
+// with little care; those of the fifth have both. With -everybody all have both, in two
+// minutes of a core where it is else one, and so they have with -update.
 func TestBlind(t *testing.T) {
 	practicetest.SkipRaced(t)
 	t.Run("first", func(t *testing.T) {
-		blindSet(t, "blind.txt", "eight desks that were made by somebody else", blind(), false)
+		blindSet(t, "blind.txt", "eight desks that were made by somebody else", blind, false)
 	})
-	t.Run("again", func(t *testing.T) { blindSet(t, "blind2.txt", "eight further ones", blind2(), false) })
-	t.Run("third", func(t *testing.T) { blindSet(t, "blind3.txt", "a third set", blind3(), false) })
-	t.Run("fourth", func(t *testing.T) { blindSet(t, "blind4.txt", "a fourth set", blind4(), false) })
+	t.Run("again", func(t *testing.T) { blindSet(t, "blind2.txt", "eight further ones", blind2, false) })
+	t.Run("third", func(t *testing.T) { blindSet(t, "blind3.txt", "a third set", blind3, false) })
+	t.Run("fourth", func(t *testing.T) { blindSet(t, "blind4.txt", "a fourth set", blind4, false) })
 	t.Run("fifth", func(t *testing.T) {
-		blindSet(t, "blind5.txt", "a fifth set, by which nothing was mended", blind5(), true)
+		blindSet(t, "blind5.txt", "a fifth set, by which nothing was mended", blind5, true)
 	})
 }
 
 var everybody = flag.Bool("everybody", false, "let each blind desk be asked about by both persons")
 
 // blindSet drafts the desks of a set, for both persons or for one of them by turns, and holds what is told against its golden file.
-func blindSet(t *testing.T, file, called string, desks []furtherDialect, both bool) {
+func blindSet(t *testing.T, file, called string, desks func() []furtherDialect, both bool) {
 	both = both || *everybody || *update
 	table := []string{fmt.Sprintf("# Of %s: signals told as by hand, of those in the hand-written map;", called),
 		"# false lines; how far input faders are off in dB at 13 gains from 6 to -36; a person's minutes by the model of minutes.",
 		"#", "# desk                    care    told      false  faders  minutes"}
-	rows, left := make([][]string, len(desks)), make([]string, len(desks)) // left is how a row begins that is left out
+	all := desks()
+	rows, left := make([][]string, len(all)), make([]string, len(all)) // left is how a row begins that is left out
 	t.Run("each", func(t *testing.T) {
-		for i, d := range desks {
+		for i, d := range all {
 			t.Run(d.name, func(t *testing.T) {
 				t.Parallel()
 				for _, careless := range []bool{false, true} {
@@ -281,7 +238,7 @@ func blindSet(t *testing.T, file, called string, desks []furtherDialect, both bo
 						left[i] = blindHead(d, careless)
 						continue
 					}
-					rows[i] = append(rows[i], blindRow(t, d, careless))
+					rows[i] = append(rows[i], blindRow(t, desks()[i], careless)) // one that was just turned on
 				}
 			})
 		}

@@ -10,8 +10,8 @@ import (
 
 // The bounds of what is looked for inside blobs.
 const (
-	maxCells     = 4096
-	maxCellBytes = 256 // larger blobs are not looked into for what a hand moves
+	maxCells     = 4096 // of addresses as a whole, and as many of what may tell their messages apart
+	maxCellBytes = 256  // larger blobs are not looked into for what a hand moves
 )
 
 // cellLayouts are the numbers that a hand may move inside a blob: switches and steps as
@@ -37,15 +37,16 @@ func isHand(l oscmap.Layout, x float64) bool {
 func (s *Survey) cells(t *slot, data []byte) {
 	switch {
 	case t.least != t.most || len(data) > maxCellBytes:
-		s.cellCount -= len(t.cells)
+		*s.cellCount(t) -= len(t.cells)
 		t.cells = nil
 		return
 	case t.count == 1:
+		count := s.cellCount(t)
 		for at := range data {
 			for _, l := range cellLayouts {
 				// Whoever writes numbers of two bytes and more keeps them at even ones.
-				if at+l.Size() <= len(data) && (l.Size() == 1 || at%2 == 0) && s.cellCount < maxCells {
-					s.cellCount++
+				if at+l.Size() <= len(data) && (l.Size() == 1 || at%2 == 0) && *count < maxCells {
+					*count++
 					t.cells = append(t.cells, &slot{stream: t.stream, arg: t.arg, in: t, layout: l, at: at})
 				}
 			}
@@ -66,6 +67,15 @@ func (s *Survey) cells(t *slot, data []byte) {
 		c.last, c.changedAt = v, s.last
 		c.tally.repeat(v)
 	}
+}
+
+// cellCount is how many cells there are of those that a slot's count among. What numbers its messages from a
+// small number on is told apart by that for a while, and must leave room for what others tell.
+func (s *Survey) cellCount(t *slot) *int {
+	if t.stream.whole() {
+		return &s.wholeCells
+	}
+	return &s.apartCells
 }
 
 // repeat counts a number of a cell.

@@ -140,6 +140,9 @@ func (i *indices) flags() bool {
 	return 2*beside < len(i.different) && 1<<bits.OnesCount(uint(all&^none)) <= 2*len(i.different)
 }
 
+// whole reports whether a stream is all that came to an address.
+func (st *stream) whole() bool { return st.of == nil || st == st.of.all }
+
 // seen reports whether a stream is looked at.
 func (st *stream) seen() bool {
 	if st.of == nil {

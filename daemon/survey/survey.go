@@ -50,8 +50,9 @@ type Survey struct {
 	slots   int
 	blobs   int
 
-	cellCount int
-	tape      tape
+	wholeCells, apartCells int // see cellCount
+
+	tape tape
 
 	begun       bool
 	first, last time.Duration
@@ -183,7 +184,7 @@ func (s *Survey) add(st *stream) *stream {
 // forget drops the streams of an address that were told apart by mistake.
 func (s *Survey) forget(a *addressed, mistaken func(*stream) bool) {
 	s.order = slices.DeleteFunc(s.order, func(st *stream) bool {
-		if st.of != a || st == a.all || !mistaken(st) {
+		if st.of != a || st.whole() || !mistaken(st) {
 			return false
 		}
 		delete(s.streams, st.origin)
@@ -192,7 +193,7 @@ func (s *Survey) forget(a *addressed, mistaken func(*stream) bool) {
 			if t.blob != nil {
 				s.blobs--
 			}
-			s.cellCount -= len(t.cells)
+			*s.cellCount(t) -= len(t.cells)
 		}
 		return true
 	})
