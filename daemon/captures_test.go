@@ -215,6 +215,7 @@ func mustJSON(e rules.Entry) []byte {
 // that stays, and judged again each says the very same.
 func TestCapturesOfAnEvening(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	folder := t.TempDir()
 	if err := spend(t, folder, []happening{
 		{quiet: 70 * time.Minute},
@@ -333,6 +334,7 @@ func seen(stretches []store.Stretch) bool {
 // by the limits of then says the very entries that the record has.
 func TestJudgedAgainTheSame(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	one := rapid.Custom(func(t *rapid.T) happening {
 		switch rapid.IntRange(0, 9).Draw(t, "what") {
 		case 0, 1, 2:

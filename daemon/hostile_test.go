@@ -478,6 +478,7 @@ func judgeCapture(t *testing.T, file io.Reader) []*rules.Finding {
 // that were left running between two songs. What is said is the same.
 func TestFaultsOfTime(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	script, err := practicetest.Service("ratchet")
 	if err != nil {
 		t.Fatal(err)
@@ -544,6 +545,7 @@ func TestFaultsOfTime(t *testing.T) {
 // What had been raised is over by then, and does not count for what follows.
 func TestGapAmidTheRatchet(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	script, err := practicetest.Service("ratchet")
 	if err != nil {
 		t.Fatal(err)

@@ -23,6 +23,7 @@ import (
 // the room the practice hall tells nothing, and in these it never goes quiet. Three limits are shorter than a house has them, for a minute has to do.
 func TestHowMessagesArePackedChangesNothing(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	h := *harbourHall(t)
 	h.Limits.Crowded.For, h.Limits.OpenMics.Rest, h.Limits.Ratchet.Quiet = 15*time.Second, 15*time.Second, 6*time.Second
 	spoke := map[string]int{}

@@ -219,6 +219,7 @@ func liveRun(t *rapid.T, events []event) (lines string, captured []byte) {
 // loop was woken, the capture judged again says the same to the last digit.
 func TestPressedServicesAreReplayed(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	names := []string{"ratchet", "ratchet-end-only", "scene-change", "band-louder"}
 	pressed := map[string]bool{}
 	rapid.Check(t, func(t *rapid.T) {

@@ -19,6 +19,7 @@ var update = flag.Bool("update", false, "rewrite testdata/segments.txt")
 // knows music from speech all the same.
 func TestSegmentsOfServices(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	const file = "testdata/segments.txt"
 	var got strings.Builder
 	for _, name := range practicetest.Services() {

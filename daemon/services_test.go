@@ -30,6 +30,7 @@ func harbourHall(t interface {
 // nothing else is.
 func TestServices(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	for _, name := range practicetest.Services() {
 		t.Run(name, func(t *testing.T) {
 			script, err := practicetest.Service(name)
@@ -108,6 +109,7 @@ func dropOpening(said []*rules.Finding, number int) []*rules.Finding {
 // first, and what the budget holds back is held back and not lost.
 func TestLoopsStayCalm(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	script, err := practicetest.Service("harbour-hall")
 	if err != nil {
 		t.Fatal(err)

@@ -20,6 +20,7 @@ import (
 // TestPieces holds each piece of the earlier weeks to its own label.
 func TestPieces(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	played := map[string]bool{}
 	for _, w := range practice.Weeks() {
 		for _, p := range w.Parts {
@@ -62,6 +63,7 @@ func recordWeeks(t *testing.T) (s *store.Store, folder string) {
 // fewer ratchets in the later ones; judged again each says the same, and so does each that is played again.
 func TestWeeks(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	s, folder := recordWeeks(t)
 	again(t, folder)
 	all, err := s.Services()

@@ -464,6 +464,7 @@ func (d *wornDialect) Meters(v practice.View, say func([]byte)) {
 // that need meters say nothing, and a check says which those are.
 func TestDeskWithoutMeters(t *testing.T) {
 	practicetest.SkipRaced(t)
+	t.Parallel()
 	w := &worn{deaf: true}
 	file := w.mapFile()
 	_, faults := oscmap.Load("worn.map.yaml", file, nil, house.Needs()...)

@@ -3,6 +3,8 @@ package yardstick
 import (
 	"slices"
 	"strings"
+	"sync"
+	"testing"
 	"time"
 
 	"pawl/daemon/house"
@@ -33,13 +35,32 @@ const never = time.Duration(-1)
 // card reports whether it asks for more than a glance.
 func (r remark) card() bool { return r.weight > rules.Whisper }
 
-// judge plays a service to a judge in the harbour dialect, which alone tells of solos and
-// of what feeds the main, and gives what was said, and how true the judge's figures were.
-// Nobody presses anything but these.
-func judge(script *practice.Script, h *house.House, presses []pressed) (said []remark, errs figures) {
-	c := newCourt(h, script)
-	sit([]*court{c}, script, presses)
-	return remarks(script.Hall(), c.roster, c.entries, script.Length), c.errs
+// trial is what was said of a service that was played to a judge in the harbour dialect, which alone tells of
+// solos and of what feeds the main, and how true the judge's figures were.
+type trial struct {
+	said []remark
+	errs figures
+}
+
+// try holds it, of the packets and of presses.
+func (c *court) try(presses []pressed) trial {
+	sit([]*court{c}, c.script, presses)
+	return trial{remarks(c.script.Hall(), c.roster, c.entries, c.script.Length), c.errs}
+}
+
+// tried are the trials of the services as they are labelled, by name, with a witness: each is held once for all who ask.
+var tried sync.Map
+
+// asLabelled is what was said of a service while sound checks were pressed, and nothing else.
+func asLabelled(t *testing.T, l practicetest.Labelled) trial {
+	t.Helper()
+	h := houseOf(t, l.Script)
+	held, _ := tried.LoadOrStore(l.Name, sync.OnceValue(func() trial {
+		c := newCourt(h, l.Script)
+		c.truth = practice.Watch(l.Script, 0)
+		return c.try(soundChecks(l.Labels.Parts))
+	}))
+	return held.(func() trial)()
 }
 
 // sit plays a service once, to some courts at the same time.
@@ -88,7 +109,7 @@ var partKinds = map[string]desk.SegmentKind{
 	"music": desk.Music, "speech": desk.Speech, "speech over music": desk.Speech, "quiet": desk.Quiet, "applause": desk.Quiet, "sound check": desk.SoundCheck,
 }
 
-// court is a judge, what turns packets into what it hears, and a witness or none.
+// court is a judge, what turns packets into what it hears, and a witness, or nil.
 type court struct {
 	hear     func(dst []desk.Reading, at time.Duration, m *wire.Message) []desk.Reading
 	judge    *rules.Judge
@@ -105,7 +126,7 @@ func newCourt(h *house.House, script *practice.Script) *court {
 	return &court{
 		hear:   h.Map.NewHearer().Hear,
 		judge:  rules.NewJudge(h.Roster, h.Limits, rules.Options{Stale: h.Map.Link().StaleAfter, Steady: h.Map.TellsLevels(), Order: h.Order}),
-		script: script, roster: h.Roster, truth: practice.Watch(script, 0),
+		script: script, roster: h.Roster,
 	}
 }
 

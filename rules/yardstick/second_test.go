@@ -30,8 +30,7 @@ func TestSecondOpinions(t *testing.T) {
 			continue
 		}
 		services++
-		said, _ := judge(l.Script, houseOf(t, l.Script), soundChecks(l.Labels.Parts))
-		for f, n := range blamed(l, append(others, l.Labels), said) {
+		for f, n := range blamed(l, append(others, l.Labels), asLabelled(t, l).said) {
 			by[n]++
 			if n >= 2 {
 				found = append(found, f)

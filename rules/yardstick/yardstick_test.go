@@ -52,8 +52,7 @@ func TestSoundCheckThatNobodyPressed(t *testing.T) {
 			continue
 		}
 		n++
-		said, _ := judge(l.Script, houseOf(t, l.Script), nil)
-		s := hold(l.Name, l.Length, l.Labels, said)
+		s := hold(l.Name, l.Length, l.Labels, newCourt(houseOf(t, l.Script), l.Script).try(nil).said)
 		found = append(found, s.faults()...)
 	}
 	if n == 0 {
@@ -108,9 +107,9 @@ func TestYardstick(t *testing.T) {
 				for i, l := range all {
 					t.Run(l.Name, func(t *testing.T) {
 						t.Parallel()
-						said, errs := judge(l.Script, houseOf(t, l.Script), soundChecks(l.Labels.Parts))
-						scores[i] = hold(l.Name, l.Length, l.Labels, said)
-						scores[i].errs = errs
+						held := asLabelled(t, l)
+						scores[i] = hold(l.Name, l.Length, l.Labels, held.said)
+						scores[i].errs = held.errs
 					})
 				}
 			})
