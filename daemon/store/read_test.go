@@ -14,7 +14,10 @@ import (
 // TestReadBackIsWhatWasSaid is the property of the record: whatever service, what is
 // read back are the live entries, in their order, and the live levels.
 func TestReadBackIsWhatWasSaid(t *testing.T) {
-	for _, name := range practicetest.Services() {
+	for i, name := range practicetest.Services() {
+		if practicetest.Raced && i%6 != 0 {
+			continue
+		}
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			live := practised(t, name)

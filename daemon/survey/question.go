@@ -97,6 +97,3 @@ func (q question) phrase() rules.Phrase {
 	}
 	return put(rules.Say("guide.unmute"), byDone)
 }
-
-// text is the question at a terminal.
-func (q question) text() string { return inEnglish(q.phrase()) }
