@@ -51,6 +51,7 @@ var sets = []struct {
 	{"yardstick8", 15 * time.Minute, 7, 7},
 	{"yardstick9", 15 * time.Minute, 6, 6},
 	{"yardstick10", 15 * time.Minute, 6, 6},
+	{"yardstick11", 15 * time.Minute, 8, 4},
 }
 
 // later are words that came when the large sets had been written.
