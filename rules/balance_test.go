@@ -247,6 +247,28 @@ func TestWhoCoversWhom(t *testing.T) {
 			20s lead level -70` + talk(20, 24) + `
 			24s fiddle level -32` + talk(24, 60) + `
 			60s end`, "41s open speech-remark"},
+		{"of one who follows nobody also when near", `
+			20s bass level -70
+			20s organ level -70
+			20s piano level -70
+			20s lead level -70` + talk(20, 34) + `
+			34s fiddle level -23` + talk(34, 70) + `
+			70s end`, "44s open speech-remark"},
+		{"but not when as loud as the words", `
+			20s bass level -70
+			20s organ level -70
+			20s piano level -70
+			20s lead level -70` + talk(20, 34) + `
+			34s fiddle level -18` + talk(34, 70) + `
+			70s end`, ""},
+		{"nor of a fiddle over a bass", `
+			20s bass level -70
+			20s organ level -70
+			20s piano level -70
+			20s lead level -70` + talk(20, 34) + `
+			34s bass level -23
+			34s fiddle level -23` + talk(34, 70) + `
+			70s end`, ""},
 		{"in each speech segment once", `
 			20s lead level -70
 			20s press segment speech` + talk(20, 39, "fiddle") + `

@@ -14,7 +14,7 @@ type hearing struct {
 	heard [sounds]run
 
 	under bool         // whoever plays is far below whoever speaks, or tries
-	tries bool         // they who play began with a tune that nobody carries, and nobody does since
+	tries bool         // they who play began with nobody to follow, and nobody carries a tune since
 	mix   desk.Balance // scratch
 }
 
@@ -108,7 +108,7 @@ func (h *hearing) take(v *desk.View, l SegmentLimits) desk.SegmentKind {
 
 // sound is what is heard at this beat; sounds if it cannot be told.
 func (h *hearing) sound(v *desk.View) int {
-	instruments, parts, fills, voices, singing, unknown, unknownVoices := 0, 0, 0, 0, 0, 0, 0
+	instruments, parts, following, voices, singing, unknown, unknownVoices := 0, 0, 0, 0, 0, 0, 0
 	metered, carried := false, false
 	for i, is := range h.are {
 		known := v.Metered(i)
@@ -124,8 +124,8 @@ func (h *hearing) sound(v *desk.View) int {
 			if v.Element(i) != desk.NoElement {
 				parts++ // the rest may be a microphone on the room, which hears whoever speaks
 			}
-			if v.Element(i) == desk.Fill {
-				fills++
+			if followsOthers(v, i) {
+				following++
 			}
 			carried = carried || carriesWords(v, i)
 		default:
@@ -136,9 +136,9 @@ func (h *hearing) sound(v *desk.View) int {
 		}
 	}
 	behind := voices > 0 && singing == 0 && instruments > 0 // whoever plays does so behind a speaker
-	h.tries = behind && !carried && (h.tries || nothingToFill(instruments, fills))
-	if h.under = behind && (h.tries || h.farBelow(v)); h.under {
-		instruments, parts = 0, 0 // whoever tunes behind a speaker, or they who try a tune that nobody carries
+	h.tries = behind && !carried && (h.tries || nobodyToFollow(instruments, following))
+	if h.under = behind && h.farBelow(v); h.under {
+		instruments, parts = 0, 0 // whoever tunes or tries a phrase behind a speaker
 	}
 	switch {
 	case instruments >= 2:
@@ -172,7 +172,7 @@ func (h *hearing) farBelow(v *desk.View) bool {
 			spoken += h.mix.Share(i)
 		}
 	}
-	least := meantUnder
+	least := meantFrom(h.tries)
 	if h.under {
 		least -= nearlyMeant
 	}

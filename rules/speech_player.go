@@ -10,14 +10,14 @@ import (
 // strayPlayer hears somebody who tunes or tries a phrase behind whoever speaks, into an open
 // microphone. Words are carried by a pad or by the instrument that carries the song, however
 // softly; a fill has no line to answer there, and whoever strums along otherwise nobody to follow.
-// Far below the voice and not gone they are not meant for the hall, and neither are several fills with nothing
-// to fill, however near. Whose fader a hand has set for these words is meant, at whatever level. That
+// Far below the voice and not gone players are not meant for the hall; nor, unless they are nearly as loud, are those
+// who began with nobody to follow. Whose fader a hand has set for these words is meant, at whatever level. That
 // pads and pianos go under words, and others do not, is common practice; how far below is ours.
 type strayPlayer struct {
 	limits SpeechRemarkLimits
 	standing
 	who     []int           // those who play, while they do
-	tries   bool            // they began as several fills with nothing to fill, and nobody carries a tune since
+	tries   bool            // they began with nobody to follow, and nobody carries a tune since
 	set     []time.Duration // when a hand last moved each input's own fader, or -1
 	about   []desk.Mover
 	said    bool // in this segment
@@ -31,12 +31,27 @@ const (
 	noticedDown = desk.DB(25)
 )
 
+// besideWords is the least of those who have nobody to follow: what is nearer to the voice is a tune.
+const besideWords = desk.DB(3)
+
+// meantFrom is how far below a voice those may play who are meant to.
+func meantFrom(tries bool) desk.DB {
+	if tries {
+		return besideWords
+	}
+	return meantUnder
+}
+
 // strayKey tells the claim from the one about who is left open, whose key is its segment.
 const strayKey = -1
 
-// nothingToFill reports whether of so many players, all are fills and more than one: no music that
-// carries words.
-func nothingToFill(players, fills int) bool { return fills > 1 && fills == players }
+// nobodyToFollow reports whether of so many players all follow others: no music that carries words.
+func nobodyToFollow(players, following int) bool { return following > 0 && following == players }
+
+// followsOthers reports whether an input plays what answers or doubles others.
+func followsOthers(v *desk.View, input int) bool {
+	return v.Element(input) == desk.Fill || v.Element(input) == desk.Rhythm && !carriesWords(v, input)
+}
 
 // aside is how long before the words a hand may have set the fader of who plays under them.
 const aside = 10 * time.Second
@@ -73,7 +88,7 @@ func (p *strayPlayer) count(v *desk.View) {
 		return
 	}
 	var players, voices desk.Power
-	carried, speaks, fills := mayPlaySoftly(v), false, 0
+	carried, speaks, following := mayPlaySoftly(v), false, 0
 	p.who = p.who[:0]
 	for i := range v.Inputs() {
 		switch in := v.Input(i); {
@@ -89,16 +104,15 @@ func (p *strayPlayer) count(v *desk.View) {
 		default:
 			players = max(players, v.Moment().Share(i))
 			p.who = append(p.who, i)
-			if in.Element == desk.Fill {
-				fills++
+			if followsOthers(v, i) {
+				following++
 			}
 		}
 	}
 	p.beat(speaks, players, voices)
 	over := p.above(3 * time.Second)
-	p.tries = !carried && len(p.who) > 0 && (p.tries || nothingToFill(len(p.who), fills))
-	meant := over.Reaches(-meantUnder) && !p.tries
-	so := !carried && len(p.who) > 0 && !meant && over.Reaches(-noticedDown)
+	p.tries = !carried && len(p.who) > 0 && (p.tries || nobodyToFollow(len(p.who), following))
+	so := !carried && len(p.who) > 0 && !over.Reaches(-meantFrom(p.tries)) && over.Reaches(-noticedDown)
 	if p.idle == 0 {
 		p.holds(p.counted, so, p.limits.For, breath)
 	}
