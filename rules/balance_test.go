@@ -295,6 +295,64 @@ func TestWhoCoversWhom(t *testing.T) {
 	}
 }
 
+// TestAFullHouseIsNoFirst: under a recording every microphone hears the people who come in, the
+// mandolin's 4 dB more of them than the drum's. Who plays as softly is the first all the same.
+func TestAFullHouseIsNoFirst(t *testing.T) {
+	const players = `
+input mandolin rhythm mic
+input harp fill mic
+input viola pad mic
+input recording none
+input lead lead voice
+0s drum fader -10
+0s mandolin fader -10
+0s harp fader -20
+0s viola fader -20
+0s lead fader -10
+0s recording fader -10
+0s recording level -20
+0s lead level -70
+0s drum level -44
+0s harp level -44
+0s viola level -44
+0s mandolin level -44
+`
+	const readers = `
+input high none voice
+input reader none voice
+0s high fader -10
+0s reader mute 1
+`
+	const louder = "\n15s mandolin level -40"
+	const mic, line = "\ninput drum rhythm mic", "\ninput drum rhythm"
+	for _, c := range []struct{ name, drum, text, want string }{
+		{"every voice's microphone hears them, open or muted", mic, readers + `
+			0s lead level -44
+			0s high level -44
+			0s reader level -44` + louder, ""},
+		{"a drum on a line hears nobody", line, readers + `
+			0s lead level -44
+			0s high level -44
+			0s reader level -44` + louder, "27s open second-over-first"},
+		{"no voice's does", mic, readers + louder, "27s open second-over-first"},
+		{"drum and mandolin stand out of what they hear", mic, readers + `
+			0s lead level -44
+			0s high level -44
+			0s reader level -44
+			0s drum level -36
+			0s mandolin level -36
+			15s mandolin level -32`, "27s open second-over-first"},
+		{"the one voice there is sings far over all of them", mic, `
+			0s recording level -70
+			0s lead level -15` + louder, "27s open second-over-first"},
+	} {
+		heard, _ := serve(t, c.drum+players+c.text+"\n45s end")
+		if got := lives(of(heard, "second-over-first")); got != c.want {
+			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
 // TestWhoBelongsWithTheLead: a DCA or a group that holds both says so; where nothing
 // holds either, a voice without an element is taken for a harmony.
 func TestWhoBelongsWithTheLead(t *testing.T) {

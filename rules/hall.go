@@ -12,17 +12,19 @@ import (
 const (
 	heardAlike = desk.DB(6)  // microphones of one hall differ by less, by their places and gains
 	atOnce     = time.Second // no two of them hear it later
-	fewest     = 3           // beside the lead's: fewer may be all that sing
+	fewest     = 3           // beside the one that is asked of: fewer may be all that sing
 	roomUnder  = desk.DB(20) // what is so far below who plays, and no more than others hear, is nobody's own
 )
 
-// hallIn reports whether what a lead's microphone hears is the hall: whoever claps in it, or a room
-// full of people far below somebody else who sings or plays.
-func hallIn(v *desk.View, lead int) bool {
-	level, since, heard := v.Level(lead, desk.Syllable), v.PlayingFor(lead), 0
+// hallIn reports whether what a microphone hears is the hall: whoever claps in it, or a room
+// full of people far below somebody else who sings or plays. Players may be as loud as one another,
+// so what a player's microphone hears is the hall only if some voice's hears it too.
+func hallIn(v *desk.View, input int) bool {
+	level, since, heard := v.Level(input, desk.Syllable), v.PlayingFor(input), 0
+	voice := v.Input(input).Voice
 	for i := range v.Inputs() {
 		in := v.Input(i)
-		if i == lead || !in.HasMic() || in.Cue || !v.Metered(i) {
+		if i == input || !in.HasMic() || in.Cue || !v.Metered(i) {
 			continue
 		}
 		alike := v.Level(i, desk.Syllable).Above(level).Abs() < heardAlike
@@ -32,11 +34,12 @@ func hallIn(v *desk.View, lead int) bool {
 		switch {
 		case alike:
 			heard++
+			voice = voice || in.Voice
 		case in.Voice && !(v.Level(i, desk.Syllable) > level && loudestSource(v).Above(level).Reaches(roomUnder)):
 			return false // and who plays on keeps nobody from hearing the hall
 		}
 	}
-	return heard >= fewest
+	return heard >= fewest && voice
 }
 
 // loudestSource is the level of who is loudest at its meter, ahead of all faders.

@@ -9,12 +9,14 @@ import (
 // secondOverFirst hears a second rhythm instrument cover the one that carries the song:
 // two strum the same beats, and the one that the others play by is lost. Which is first
 // the segment says, or else who has carried it for a verse, or the roster's first of that element. While it
-// pauses nobody covers it. That one of them leads is common practice; the figures are ours.
+// pauses nobody covers it; and what its microphone hears of a full house, before the first bar, is
+// no playing. That one of them leads is common practice; the figures are ours.
 type secondOverFirst struct {
 	limits SecondOverFirstLimits
 	beats
 	first   int
 	segment int
+	sounds  bool          // the first does, with more than what its microphone hears of the hall
 	led     time.Duration // how long the first has sounded with no other over it, up to limits.For
 	seconds []standing    // each against the first, by input
 	rests   []rest        // of their faders, by input
@@ -93,6 +95,10 @@ func (r *secondOverFirst) judge(v *desk.View, fell bool, claim func(Claim)) {
 	if r.seconds == nil || first != r.first {
 		r.begin(first, v.Inputs())
 	}
+	if fell {
+		in := v.Input(first)
+		r.sounds = v.Sounds(first) && !(in.HasMic() && hallIn(v, first))
+	}
 	for i := range r.seconds {
 		s := &r.seconds[i]
 		was := s.on
@@ -157,7 +163,7 @@ func (r *secondOverFirst) carries(v *desk.View) (first int, ok bool) {
 // others were over from the first bar on, as a drum under a piano, is not who the song is played
 // by, whatever stands first in the roster: nobody covers it.
 func (r *secondOverFirst) leads(v *desk.View) bool {
-	if !v.Sounds(r.first) {
+	if !r.sounds {
 		return false
 	}
 	for i := range r.seconds {
@@ -173,7 +179,7 @@ func (r *secondOverFirst) over(i int) desk.DB { return r.seconds[i].above(r.limi
 
 func (r *secondOverFirst) count(v *desk.View, i int) {
 	s := &r.seconds[i]
-	both := i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && v.Sounds(r.first)
+	both := i != r.first && v.Element(i) == desk.Rhythm && plays(v, i) && r.sounds
 	if !both {
 		s.beat(false, 0, 0)
 		return
