@@ -52,13 +52,16 @@ input accordion pad dca=band
 
 // talk is somebody at the reader's microphone from one second to another, and whose others
 // hear it, 13 dB below.
-func talk(from, to int, heard ...string) string {
+func talk(from, to int, heard ...string) string { return phrased("reader", from, to, heard...) }
+
+// phrased is one who goes up and down from one second to another, and who hears it, 13 dB below.
+func phrased(who string, from, to int, heard ...string) string {
 	var s strings.Builder
 	for n := range (to - from) * 4 {
 		at, level := float64(from)+float64(n)/4, -20+6*math.Sin(float64(n)*1.7)+3*math.Sin(float64(n)*0.6)
-		fmt.Fprintf(&s, "\n%gs reader level %.1f", at, level)
-		for _, who := range heard {
-			fmt.Fprintf(&s, "\n%gs %s level %.1f", at, who, level-13)
+		fmt.Fprintf(&s, "\n%gs %s level %.1f", at, who, level)
+		for _, hears := range heard {
+			fmt.Fprintf(&s, "\n%gs %s level %.1f", at, hears, level-13)
 		}
 	}
 	return s.String()
@@ -202,6 +205,15 @@ func TestWhoCoversWhom(t *testing.T) {
 			25s high level -24
 			25s low level -24
 			60s end`, ""},
+		{"a pad that comes in, whose microphone has heard the piano until then", phrased("piano", 20, 60, "accordion") + `
+			60s piano level -20
+			60s accordion level -8
+			110s end`, ""},
+		{"and one that comes in softly, and goes up by 10 dB when it has played for a while", phrased("piano", 20, 60, "accordion") + `
+			60s piano level -20
+			60s accordion level -18
+			80s accordion level -8
+			110s end`, "1m32s open lead-behind"},
 		{"worse by 2 dB: said again", `
 			20s lead level -25
 			50s lead level -28

@@ -14,6 +14,8 @@ import (
 //
 // So only those are compared who play now and played then. Somebody who joins changes the
 // sum and nobody's place, or a song that builds up would be a lead that falls behind.
+// What a microphone hears of others before its player's first note is nothing that was played
+// then: held against that, whoever comes in has grown by twenty decibels.
 // Who sings the lead's words with it is not of the rest either. And what the hand took from
 // a lead while another voice is in front is given away and not lost.
 type leadBehind struct {
@@ -22,6 +24,7 @@ type leadBehind struct {
 	beats
 	grounds []ground        // by input
 	claims  []standingClaim // likewise
+	heard   []time.Duration // likewise: when it last brought only what its microphone hears of others, as watched
 	view    *desk.View      // that is judged
 	segment int
 	now     desk.Balance // scratch, as is the next
@@ -56,7 +59,7 @@ var leadBehindKind = Kind{
 // Judge implements Rule. It holds at most one claim for each lead.
 func (r *leadBehind) Judge(v *desk.View, claim func(Claim)) {
 	if r.grounds == nil {
-		r.grounds, r.claims = make([]ground, v.Inputs()), make([]standingClaim, v.Inputs())
+		r.grounds, r.claims, r.heard = make([]ground, v.Inputs()), make([]standingClaim, v.Inputs()), make([]time.Duration, v.Inputs())
 		for i := range r.claims {
 			r.claims[i] = standingClaim{[]desk.Mover{inputMover(i)}, func() Said { return r.said(r.view, i) }}
 		}
@@ -66,6 +69,9 @@ func (r *leadBehind) Judge(v *desk.View, claim func(Claim)) {
 	fell := r.fell(v)
 	for i := range r.grounds {
 		g := &r.grounds[i]
+		if fell && v.Overhears(i) {
+			r.heard[i] = v.Watched
+		}
 		was := g.on
 		if fell {
 			r.count(v, i)
@@ -140,7 +146,8 @@ func (r *leadBehind) outsung(v *desk.View, lead int) bool {
 }
 
 // refer measures where a lead stands at a new mark, as soon as it has sung for long
-// enough, and where each of the rest does, as soon as it has played for so long.
+// enough, and where each of the rest does, as soon as it has played for so long with a sound of
+// its own.
 func (r *leadBehind) refer(v *desk.View, g *ground, lead int) {
 	if !v.Mark.Set || g.full < int(r.over/desk.Beat) {
 		return
@@ -152,7 +159,7 @@ func (r *leadBehind) refer(v *desk.View, g *ground, lead int) {
 		v.Balance(&g.base, r.over)
 	}
 	for i, was := range g.each {
-		if was == 0 && v.PlayingFor(i) >= r.over && v.Element(i) != desk.Lead && !isHarmony(v, i, lead) {
+		if was == 0 && min(v.PlayingFor(i), v.Watched-r.heard[i]) >= r.over && v.Element(i) != desk.Lead && !isHarmony(v, i, lead) {
 			v.Balance(&r.now, r.over)
 			g.each[i] = r.now.Share(i)
 		}
