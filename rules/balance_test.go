@@ -218,6 +218,14 @@ func TestWhoCoversWhom(t *testing.T) {
 			20s lead level -25
 			50s lead level -28
 			80s end`, "32s open lead-behind, 57s grew lead-behind"},
+		{"who was only a room in a microphone did not play at the mark", `
+			0s accordion level -45
+			30s accordion level -7
+			60s end`, ""},
+		{"and who played did, however softly", `
+			0s accordion level -29
+			30s accordion level -7
+			60s end`, "41s open lead-behind"},
 		{"a mark set by hand is measured from at once", `
 			20s lead level -26
 			31s press mark

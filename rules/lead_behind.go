@@ -161,7 +161,9 @@ func (r *leadBehind) refer(v *desk.View, g *ground, lead int) {
 	for i, was := range g.each {
 		if was == 0 && min(v.PlayingFor(i), v.Watched-r.heard[i]) >= r.over && v.Element(i) != desk.Lead && !isHarmony(v, i, lead) {
 			v.Balance(&r.now, r.over)
-			g.each[i] = r.now.Share(i)
+			if p := r.now.Share(i); g.played(v, i, p) {
+				g.each[i] = p
+			}
 		}
 	}
 }

@@ -39,6 +39,13 @@ func (g *ground) grown(v *desk.View) desk.Power {
 	return g.rest(v, v.Moment().Share) / then
 }
 
+// played reports whether what an input put into the mix was no room in a microphone, far below the lead, neither in
+// its power nor for most of the time: who was only that did not play, and has not grown once it does.
+func (g *ground) played(v *desk.View, i int, share desk.Power) bool {
+	mostly, metered := v.LevelQuantile(i, desk.Passage, 0.5)
+	return !metered || !g.lead.Above(min(share.Level(), mostly+desk.DBFS(v.Gain(i)))).Reaches(roomUnder)
+}
+
 // stands is how far the lead is above all that it is compared to, in a mix.
 func (g *ground) stands(v *desk.View, lead int, b *desk.Balance) desk.DB {
 	return b.Share(lead).Level().Above(g.rest(v, b.Share).Level())
