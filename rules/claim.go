@@ -20,6 +20,10 @@ type Claim struct {
 	// Weight nor a Size it is nothing else.
 	Anew bool
 
+	// More says it again though it has not grown, because something is known of it that could not
+	// be when it was last said. It is for the rule to claim that once.
+	More bool
+
 	// Eased ends the claim and says why. A claim that simply stops being made
 	// ends too, with the last thing said.
 	Eased bool

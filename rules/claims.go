@@ -129,7 +129,7 @@ func (c *claims) take(claim Claim) {
 		if claim.Say != nil {
 			o.said = claim.Say()
 		}
-	case claim.Say != nil && (claim.Weight > o.weight || c.grew > 0 && (claim.Size-o.size).Reaches(c.grew)):
+	case claim.Say != nil && (claim.More || claim.Weight > o.weight || c.grew > 0 && (claim.Size-o.size).Reaches(c.grew)):
 		c.tell(o, claim, Grew)
 	case claim.Say != nil && claim.Anew:
 		o.said, o.anew = claim.Say(), true

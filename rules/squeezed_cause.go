@@ -21,6 +21,7 @@ type squeezeCause struct {
 	limits  SqueezedGroupLimits
 	group   desk.Mover
 	squeeze desk.Squeeze
+	never   bool       // it is known never to let go
 	past    *rangedMix // nil if it never was in range
 	now     *desk.Balance
 
@@ -33,7 +34,7 @@ type squeezeCause struct {
 func (r *squeezedGroup) cause(v *desk.View, k int, s desk.Squeeze) *squeezeCause {
 	v.Balance(&r.now, r.over)
 	c := &squeezeCause{
-		View: v, limits: r.limits, group: groupMover(k), squeeze: s,
+		View: v, limits: r.limits, group: groupMover(k), squeeze: s, never: r.never(k, s),
 		past: r.groups[k].past.last(), now: &r.now,
 	}
 	if c.past == nil {
@@ -101,7 +102,7 @@ func (c *squeezeCause) said() Said {
 		}
 	} else {
 		s.What = []Phrase{Say("squeezed-group.holds", DB("median", c.squeeze.Median), Time("over", desk.Passage), DB("most", c.limits.Whisper)).Naming("who", who)}
-		if c.squeeze.Least > c.limits.Whisper+step {
+		if c.never {
 			s.What = append(s.What, Say("squeezed-group.never", DB("least", c.squeeze.Least)), Say("squeezed-group.accents"))
 		}
 	}

@@ -16,6 +16,10 @@ import (
 // as the way out would have it in a soft verse, is a fader that nobody set; what never happens
 // takes a minute to know, and then no more patience.
 //
+// What a compressor takes by new settings is heard within a passage. That it never lets go by them is
+// known only when it has been so for as long again: a hand that has just set it may not be done. Then
+// it is said even to whoever was told before how much it takes.
+//
 // That 1 to 3 dB is plenty on a group is common practice, with no published source, and so
 // is that ratios from 2:1 on are a lot there.
 type squeezedGroup struct {
@@ -37,6 +41,7 @@ type groupSqueeze struct {
 	curve  desk.Curve    // its settings
 	set    time.Duration // how long it had played when they were last changed
 
+	hasty bool         // what was last said was said of settings on trial
 	about []desk.Mover // the group
 	now   desk.Squeeze
 	say   func() Said
@@ -101,7 +106,10 @@ func (r *squeezedGroup) begin(groups int) {
 	for k := range r.groups {
 		g := &r.groups[k]
 		g.about = []desk.Mover{{Strip: desk.StripGroup, Index: k}}
-		g.say = func() Said { return r.cause(r.view, k, g.now).said() }
+		g.say = func() Said {
+			g.hasty = g.trial()
+			return r.cause(r.view, k, g.now).said()
+		}
 	}
 }
 
@@ -141,7 +149,7 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 		claim(Claim{Key: k}) // said when the hand has finished, or it would name half a move
 	case on:
 		r.view, g.now = v, s
-		claim(Claim{Key: k, About: g.about, Weight: r.weight(v, k, s), Size: s.Median, Say: g.say})
+		claim(Claim{Key: k, About: g.about, Weight: r.weight(v, k, s), Size: s.Median, More: g.hasty && !gentle && r.never(k, s), Say: g.say})
 	case was:
 		claim(Claim{Key: k, Eased: true, Say: func() Said { return letsGo(v, k, s) }})
 	}
@@ -153,11 +161,22 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 // waits is for how long it must have played by new settings: less where it hardly ever let go, since
 // half of that was by these.
 func (r *squeezedGroup) waits(s desk.Squeeze) time.Duration {
-	if s.Least > r.limits.Whisper+step {
+	if r.holds(s) {
 		return half
 	}
 	return desk.Passage
 }
+
+// holds reports whether it hardly ever let go in the last passage.
+func (r *squeezedGroup) holds(s desk.Squeeze) bool { return s.Least > r.limits.Whisper+step }
+
+// trial reports whether a group's settings are too new to tell that its compressor never lets go by them.
+func (g *groupSqueeze) trial() bool {
+	return g.set > 0 && g.played.total-g.set < 2*desk.Passage
+}
+
+// never reports whether a group's compressor is known never to let go.
+func (r *squeezedGroup) never(k int, s desk.Squeeze) bool { return r.holds(s) && !r.groups[k].trial() }
 
 // isGentle reports whether a group's compressor is known to let more than half of an accent through.
 func isGentle(v *desk.View, k int) bool {
@@ -169,7 +188,7 @@ func (r *squeezedGroup) weight(v *desk.View, k int, s desk.Squeeze) Weight {
 	if isGentle(v, k) {
 		return Whisper
 	}
-	if s.Median > r.limits.Nudge+step || s.Least > r.limits.Whisper+step {
+	if s.Median > r.limits.Nudge+step || r.never(k, s) {
 		return Nudge
 	}
 	return Whisper
