@@ -136,8 +136,12 @@ func (h *hearing) sound(v *desk.View) int {
 		}
 	}
 	behind := voices > 0 && singing == 0 && instruments > 0 // whoever plays does so behind a speaker
-	h.tries = behind && !carried && (h.tries || nobodyToFollow(instruments, following))
-	if h.under = behind && h.farBelow(v); h.under {
+	h.tries = behind && !carried && (h.tries || nobodyToFollow(instruments, following) && h.below(v, besideWords))
+	least := meantUnder
+	if h.under {
+		least -= nearlyMeant
+	}
+	if h.under = behind && (h.tries || h.below(v, least)); h.under {
 		instruments, parts = 0, 0 // whoever tunes or tries a phrase behind a speaker
 	}
 	switch {
@@ -158,9 +162,8 @@ func (h *hearing) sound(v *desk.View) int {
 // nearlyMeant is how far above where nobody is taken for music somebody must come to be it.
 const nearlyMeant = desk.DB(3)
 
-// farBelow reports whether all who play together are so far below those who speak that
-// they are not meant to be heard.
-func (h *hearing) farBelow(v *desk.View) bool {
+// below reports whether all who play together are so far below those who speak.
+func (h *hearing) below(v *desk.View, least desk.DB) bool {
 	v.Balance(&h.mix, breath)
 	var played, spoken desk.Power
 	for i, is := range h.are {
@@ -171,10 +174,6 @@ func (h *hearing) farBelow(v *desk.View) bool {
 		default:
 			spoken += h.mix.Share(i)
 		}
-	}
-	least := meantFrom(h.tries)
-	if h.under {
-		least -= nearlyMeant
 	}
 	return spoken.Level().Above(played.Level()).Reaches(least)
 }
