@@ -50,6 +50,13 @@ input accordion pad dca=band
 0s accordion level -70
 `
 
+// stop has all who play and sing in the song stop.
+const stop = `
+20s bass level -70
+20s organ level -70
+20s piano level -70
+20s lead level -70`
+
 // talk is somebody at the reader's microphone from one second to another, and whose others
 // hear it, 13 dB below.
 func talk(from, to int, heard ...string) string { return phrased("reader", from, to, heard...) }
@@ -254,38 +261,18 @@ func TestWhoCoversWhom(t *testing.T) {
 			20s press segment` + talk(20, 60, "fiddle", "mandolin") + `
 			61s end`, ""},
 		{"nor of who played before the words, and goes on under them", `
-			15s fiddle level -32
-			20s bass level -70
-			20s organ level -70
-			20s piano level -70
-			20s lead level -70` + talk(20, 60) + `
+			15s fiddle level -32` + stop + talk(20, 60) + `
 			60s end`, ""},
-		{"but of who begins after the first word, though it is heard later that these are words", `
-			20s bass level -70
-			20s organ level -70
-			20s piano level -70
-			20s lead level -70` + talk(20, 24) + `
+		{"but of who begins after the first word, though it is heard later that these are words", stop + talk(20, 24) + `
 			24s fiddle level -32` + talk(24, 60) + `
 			60s end`, "41s open speech-remark"},
-		{"of one who follows nobody also when near", `
-			20s bass level -70
-			20s organ level -70
-			20s piano level -70
-			20s lead level -70` + talk(20, 34) + `
+		{"of one who follows nobody also when near", stop + talk(20, 34) + `
 			34s fiddle level -23` + talk(34, 70) + `
 			70s end`, "44s open speech-remark"},
-		{"but not when as loud as the words", `
-			20s bass level -70
-			20s organ level -70
-			20s piano level -70
-			20s lead level -70` + talk(20, 34) + `
+		{"but not when as loud as the words", stop + talk(20, 34) + `
 			34s fiddle level -18` + talk(34, 70) + `
 			70s end`, ""},
-		{"nor of a fiddle over a bass", `
-			20s bass level -70
-			20s organ level -70
-			20s piano level -70
-			20s lead level -70` + talk(20, 34) + `
+		{"nor of a fiddle over a bass", stop + talk(20, 34) + `
 			34s bass level -23
 			34s fiddle level -23` + talk(34, 70) + `
 			70s end`, ""},

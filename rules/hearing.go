@@ -136,12 +136,12 @@ func (h *hearing) sound(v *desk.View) int {
 		}
 	}
 	behind := voices > 0 && singing == 0 && instruments > 0 // whoever plays does so behind a speaker
-	h.tries = behind && !carried && (h.tries || nobodyToFollow(instruments, following) && h.below(v, besideWords))
-	least := meantUnder
-	if h.under {
-		least -= nearlyMeant
+	if behind {
+		h.hearBehind(v, carried, nobodyToFollow(instruments, following))
+	} else {
+		h.tries, h.under = false, false
 	}
-	if h.under = behind && (h.tries || h.below(v, least)); h.under {
+	if h.under {
 		instruments, parts = 0, 0 // whoever tunes or tries a phrase behind a speaker
 	}
 	switch {
@@ -162,8 +162,19 @@ func (h *hearing) sound(v *desk.View) int {
 // nearlyMeant is how far above where nobody is taken for music somebody must come to be it.
 const nearlyMeant = desk.DB(3)
 
-// below reports whether all who play together are so far below those who speak.
-func (h *hearing) below(v *desk.View, least desk.DB) bool {
+// hearBehind settles whether they who play behind a speaker try a phrase, and whether they are meant to be heard.
+func (h *hearing) hearBehind(v *desk.View, carried, alone bool) {
+	below := h.below(v)
+	h.tries = !carried && (h.tries || alone && below.Reaches(besideWords))
+	least := meantUnder
+	if h.under {
+		least -= nearlyMeant
+	}
+	h.under = h.tries || below.Reaches(least)
+}
+
+// below is how far all who play together are below those who speak.
+func (h *hearing) below(v *desk.View) desk.DB {
 	v.Balance(&h.mix, breath)
 	var played, spoken desk.Power
 	for i, is := range h.are {
@@ -175,12 +186,12 @@ func (h *hearing) below(v *desk.View, least desk.DB) bool {
 			spoken += h.mix.Share(i)
 		}
 	}
-	return spoken.Level().Above(played.Level()).Reaches(least)
+	return spoken.Level().Above(played.Level())
 }
 
 // news is the kind that has been heard for long enough, and for how long, if it is another than
 // the one that it counts as. After a quiet part anything that sounds and is not speech is music.
-func (h *hearing) news(at time.Duration, is desk.SegmentKind, l SegmentLimits) (kind desk.SegmentKind, lasts time.Duration, ok bool) {
+func (h *hearing) news(at time.Duration, is desk.SegmentKind, l SegmentLimits) (desk.SegmentKind, time.Duration, bool) {
 	patience := [sounds]time.Duration{l.Music, l.Speech, l.Quiet, l.Speech}
 	for k := range h.heard {
 		kind := soundKinds[k]

@@ -34,14 +34,6 @@ const (
 // besideWords is the least of those who have nobody to follow: what is nearer to the voice is a tune.
 const besideWords = desk.DB(3)
 
-// meantFrom is how far below a voice those may play who are meant to.
-func meantFrom(tries bool) desk.DB {
-	if tries {
-		return besideWords
-	}
-	return meantUnder
-}
-
 // strayKey tells the claim from the one about who is left open, whose key is its segment.
 const strayKey = -1
 
@@ -112,7 +104,11 @@ func (p *strayPlayer) count(v *desk.View) {
 	p.beat(speaks, players, voices)
 	over := p.above(3 * time.Second)
 	p.tries = !carried && len(p.who) > 0 && (p.tries || nobodyToFollow(len(p.who), following))
-	so := !carried && len(p.who) > 0 && !over.Reaches(-meantFrom(p.tries)) && over.Reaches(-noticedDown)
+	meant := meantUnder
+	if p.tries {
+		meant = besideWords
+	}
+	so := !carried && len(p.who) > 0 && !over.Reaches(-meant) && over.Reaches(-noticedDown)
 	if p.idle == 0 {
 		p.holds(p.counted, so, p.limits.For, breath)
 	}

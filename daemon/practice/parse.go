@@ -93,8 +93,8 @@ func (r *scriptReader) read(line int, text string) {
 	} else {
 		err = r.setting(line, p)
 	}
-	if err == nil && !p.done() {
-		err = fmt.Errorf("%q is not understood here; want the end of the line", p.rest())
+	if err == nil {
+		err = p.end()
 	}
 	if err != nil {
 		r.fault(line, err)

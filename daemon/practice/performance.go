@@ -158,8 +158,8 @@ func (p *performance) silentTick() {
 func (p *performance) obey(line string) {
 	words := newPhrase(p.script.hall, line)
 	act, err := parseAction(words)
-	if err == nil && !words.done() {
-		err = fmt.Errorf("%q is not understood here", words.rest())
+	if err == nil {
+		err = words.end()
 	}
 	if err == nil {
 		err = act.do(p)

@@ -24,6 +24,14 @@ func (p *phrase) done() bool          { return len(p.words) == 0 }
 func (p *phrase) rest() string        { return strings.Join(p.words, " ") }
 func (p *phrase) at(word string) bool { return !p.done() && p.words[0] == word }
 
+// end says what is left of a line that was read, or nil.
+func (p *phrase) end() error {
+	if p.done() {
+		return nil
+	}
+	return fmt.Errorf("%q is not understood here; want the end of the line", p.rest())
+}
+
 // next takes the next word, "" at the end.
 func (p *phrase) next() string {
 	if p.done() {

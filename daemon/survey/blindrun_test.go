@@ -175,8 +175,9 @@ func through(t *testing.T, d furtherDialect, careless bool) (s *Survey, g *Guide
 		if does == "" || at < begins {
 			return ""
 		}
-		defer func() { does = "" }()
-		return does
+		move := does
+		does = ""
+		return move
 	}
 	for at, packet := range practice.Play(script, d, practice.Playing{Hand: hand}) {
 		if at >= ends {
