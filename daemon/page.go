@@ -9,20 +9,20 @@ import (
 )
 
 // now is everything the screen shows now.
-func (s *session) now(p rules.Picture, now time.Time, l dashboard.Link) dashboard.Now {
-	return dashboard.Now{Picture: p, At: float64(now.UnixMilli()) / 1000, House: s.house.Name, Link: l, Notices: s.notices()}
+func (s *session) now(f *figures, l dashboard.Link) dashboard.Now {
+	return dashboard.Now{Picture: f.picture, At: float64(f.made.UnixMilli()) / 1000, House: s.house.Name, Link: l, Notices: s.notices(f)}
 }
 
 // notices are the troubles that stay on the page until they are cured.
-func (s *session) notices() []dashboard.Notice {
+func (s *session) notices(f *figures) []dashboard.Notice {
 	var out []dashboard.Notice
 	if s.trouble.ID != "" {
 		out = append(out, dashboard.Notice{Kind: "house", Says: s.trouble})
 	}
-	if fault := s.captured().Fault; fault != "" {
+	if fault := f.capture.Fault; fault != "" {
 		out = append(out, dashboard.Notice{Kind: "capture", Says: because(rules.Say("notice.capture"), fault)})
 	}
-	if fault := s.kept().Fault; fault != "" {
+	if fault := f.record.Fault; fault != "" {
 		out = append(out, dashboard.Notice{Kind: "record", Says: because(rules.Say("notice.record"), fault)})
 	}
 	if s.unprinted != "" {

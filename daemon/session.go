@@ -267,10 +267,12 @@ func (s *session) publish() {
 		s.coached = now
 		s.page.Coaching(s.engine.judge.Ledger(), s.engine.judge.Book())
 	}
-	s.page.Publish(s.now(picture, now, linkOf(s.house.Desk, status, s.engine, at)), s.unshown, s.urgent)
+	// First: who sees a trouble on the page and asks for the metrics finds it in them.
+	f := figuresOf(s, status, picture)
+	s.figures.Store(f)
+	s.page.Publish(s.now(f, linkOf(s.house.Desk, status, s.engine, at)), s.unshown, s.urgent)
 	clear(s.unshown)
 	s.unshown, s.urgent = s.unshown[:0], false
-	s.figures.Store(figuresOf(s, status, picture))
 	if now.Sub(s.pictured) >= setupEvery {
 		s.pictured = now
 		s.setups.Store(s.setup(status, at))
