@@ -16,11 +16,18 @@ type mutedVoice struct {
 	check  bool      // somebody listens to one after another, and there was no mix yet
 	inputs []lasting // by input
 	voice  []run     // by input
+	more   []beyond  // by input
 	muters []desk.Mover
 	kept   [][]desk.Mover // those who are kept from the room, by muter
 	said   []int          // how many they were when last looked at
 
 	muted, voices []desk.DBFS // scratch: what others hear
+}
+
+// beyond is for how long a microphone brings more than it had heard of the others before.
+type beyond struct {
+	run
+	heard []desk.Ratio // of the level of each, at most
 }
 
 // nearer is how much louder a voice must be elsewhere to belong there: less is two
@@ -48,7 +55,7 @@ var mutedVoiceKind = Kind{
 // MutedVoiceLimits say when a muted microphone is spoken into.
 type MutedVoiceLimits struct {
 	Above  desk.DB       `yaml:"above" doc:"so far above its gate a muted voice is speaking" from:"ours: a voice near its microphone lies far above the room"`
-	For    time.Duration `yaml:"for" doc:"and for this long" from:"ours: a cough or a word to somebody near is shorter, and a first sentence longer"`
+	For    time.Duration `yaml:"for" doc:"and for this long, or twice that if only what it had heard of all others before tells that it is its own" from:"ours: a cough or a word to somebody near is shorter, and a first sentence longer"`
 	Bleed  desk.DB       `yaml:"bleed" doc:"what it hears is its own if it lies so far above the median of what others hear" from:"ours: a voice in its own microphone lies further above the next one's"`
 	Copy   desk.DB       `yaml:"copy" doc:"and is not this much below an open input whose ups and downs it has, nor a sum of what all others would bring there if each were so far below its own level" from:"ours"`
 	Source desk.DB       `yaml:"source" doc:"the median is of muted inputs where somebody is this much louder, whom they could all be hearing" from:"ours"`
@@ -62,7 +69,7 @@ func defaultMutedVoiceLimits() MutedVoiceLimits {
 // Judge implements Rule: a claim for each mute that keeps somebody from the room.
 func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 	if r.inputs == nil {
-		r.inputs, r.voice = make([]lasting, v.Inputs()), make([]run, v.Inputs())
+		r.inputs, r.voice, r.more = make([]lasting, v.Inputs()), make([]run, v.Inputs()), make([]beyond, v.Inputs())
 	}
 	r.check = !v.Mark.Set && (r.check || soloed(v))
 	for i := range r.muters {
@@ -71,7 +78,7 @@ func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 	for i := range r.inputs {
 		by, muted := v.MutedBy(i)
 		if r.check || !muted || !v.Input(i).Voice || !v.Metered(i) {
-			r.inputs[i], r.voice[i] = lasting{}, run{} // an open microphone is heard, however lately it was opened
+			r.inputs[i], r.voice[i], r.more[i].run = lasting{}, run{}, run{} // an open microphone is heard, however lately it was opened
 			continue
 		}
 		if r.goesOn(v, i) {
@@ -92,12 +99,15 @@ func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 
 // goesOn reports whether somebody has been speaking into a muted input for long enough, and
 // has not stopped for long. A mean over a syllable is up for a syllable longer than the
-// sound was.
+// sound was. What only the past tells, since the stage might bring as much there if it stood
+// nearer, has to last twice as long.
 func (r *mutedVoice) goesOn(v *desk.View, i int) bool {
-	so := r.speaks(v, i)
+	own := r.hearsItsOwn(v, i)
+	so, more := own && !r.bleeds(v, i), own && r.hearsMore(v, i)
 	r.voice[i].take(v.Watched, so, desk.Syllable)
-	if !r.inputs[i].on {
-		so = r.voice[i].lasted(v.Watched) >= r.limits.For+desk.Syllable
+	r.more[i].take(v.Watched, more, desk.Syllable)
+	if so = so || more; !r.inputs[i].on {
+		so = r.voice[i].lasted(v.Watched) >= r.limits.For+desk.Syllable || r.more[i].lasted(v.Watched) >= 2*r.limits.For+desk.Syllable
 	}
 	return r.inputs[i].holds(v.Watched, so, 0, r.limits.Ends)
 }
@@ -123,18 +133,43 @@ func (r *mutedVoice) keep(by, voice desk.Mover) {
 	r.kept[i] = append(r.kept[i], voice)
 }
 
+// floor is the level from which on a microphone hears somebody.
+func (r *mutedVoice) floor(v *desk.View, i int) desk.DBFS {
+	return v.Gate(i) + desk.DBFS(r.limits.Above)
+}
+
 // bleeds reports whether what an input hears may be the sum of what the others hear: of late, or in
 // the last syllable, for a cough in between explains nothing of what is heard after it.
-func (r *mutedVoice) bleeds(v *desk.View, i int, floor desk.DBFS) bool {
+func (r *mutedVoice) bleeds(v *desk.View, i int) bool {
+	floor := r.floor(v, i)
 	return v.Bleeds(i, r.limits.Copy, floor, compared) || v.Bleeds(i, r.limits.Copy, floor, desk.Syllable)
 }
 
-// speaks reports whether a muted input hears a voice of its own.
-func (r *mutedVoice) speaks(v *desk.View, i int) bool {
-	floor := v.Gate(i) + desk.DBFS(r.limits.Above)
+// hearsMore reports whether an input hears more of late than the others can bring there, by what it heard of each
+// in the ten seconds before that began. Of whom it had not heard yet nobody knows: it may be that one.
+func (r *mutedVoice) hearsMore(v *desk.View, i int) bool {
+	p := &r.more[i]
+	most := (-r.limits.Copy).Ratio()
+	if !p.going {
+		p.heard = p.heard[:0]
+		for k := range v.Inputs() {
+			share := v.HeardOf(i, k, compared)
+			if share >= most && r.compares(v, i, k) && v.Level(k, compared) > v.Level(i, compared) {
+				return false
+			}
+			p.heard = append(p.heard, min(share, most))
+		}
+	}
+	floor := r.floor(v, i)
+	return !v.BleedsOf(i, p.heard, floor, compared) && !v.BleedsOf(i, p.heard, floor, desk.Syllable)
+}
+
+// hearsItsOwn reports whether what a muted input hears is loud enough for a voice, and neither what all of
+// them hear nor anybody else's.
+func (r *mutedVoice) hearsItsOwn(v *desk.View, i int) bool {
+	floor := r.floor(v, i)
 	level := v.Level(i, desk.Syllable)
-	return level > floor && !v.Overhears(i) && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !r.bleeds(v, i, floor) &&
-		!mayHearUnmetered(v, i, level)
+	return level > floor && !v.Overhears(i) && !r.hearsAll(v, i, level, floor) && !r.copies(v, i, floor) && !mayHearUnmetered(v, i, level)
 }
 
 // hearsAll reports whether an input hears no more than others do in general, and there

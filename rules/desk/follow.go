@@ -42,6 +42,16 @@ func (v *View) Follows(input, other int, floor DBFS, d time.Duration) (below DB,
 // its own level there or further. A closed microphone hears the whole stage, and that sum
 // goes up and down like none of them alone. Cues are heard by nobody else.
 func (v *View) Bleeds(input int, below DB, floor DBFS, d time.Duration) bool {
+	most := (-below).Ratio()
+	return v.explained(input, floor, d, func(int) Ratio { return most })
+}
+
+// BleedsOf is Bleeds where each of the others has a share of its own, at most.
+func (v *View) BleedsOf(input int, shares []Ratio, floor DBFS, d time.Duration) bool {
+	return v.explained(input, floor, d, func(other int) Ratio { return shares[other] })
+}
+
+func (v *View) explained(input int, floor DBFS, d time.Duration, share func(other int) Ratio) bool {
 	m := v.mix
 	f := &m.fit
 	f.begin(&m.inputs[input].meter, floor.Power(), int(d/Beat))
@@ -50,10 +60,29 @@ func (v *View) Bleeds(input int, below DB, floor DBFS, d time.Duration) bool {
 	}
 	for k := range m.inputs {
 		if k != input && m.inputs[k].heard && !m.roster.Inputs[k].Cue {
-			f.offer(&m.inputs[k].meter, float64((-below).Ratio()))
+			f.offer(&m.inputs[k].meter, float64(share(k)))
 		}
 	}
 	return f.explains()
+}
+
+// HeardOf is the share of another's level that an input can have heard at most, by all that it brought
+// from ten seconds ago until so long ago, with room for how that changes from word to word. It is above 1 if
+// the other was softer there, or silent.
+func (v *View) HeardOf(input, other int, until time.Duration) Ratio {
+	a, b := &v.mix.inputs[input].meter, &v.mix.inputs[other].meter
+	most, n := Ratio(math.Inf(1)), int(spilt/Beat)
+	for from := int(until / Beat); from+n <= min(a.full, b.full); from += n {
+		var own, theirs Power
+		for beat := from; beat < from+n; beat++ {
+			own += a.beat(beat)
+			theirs += b.beat(beat)
+		}
+		if theirs > 0 {
+			most = min(most, Ratio(own/theirs*noMore))
+		}
+	}
+	return most
 }
 
 // fit is one level as a sum of others, each of a share that is not negative and not
