@@ -10,13 +10,12 @@ import (
 // mutedVoice finds somebody who speaks or sings into a microphone that is muted: the
 // room sees a mouth move and hears nothing. A muted microphone also hears everybody
 // else, so it counts only while what it hears is its own: not what muted microphones
-// all hear of a louder source, and not a copy of what others hear, alone or together.
+// all hear of a louder source, and not a copy of what others hear, alone or together. What
+// they might all bring there is its own if it had heard far less of them before.
 type mutedVoice struct {
 	limits MutedVoiceLimits
-	check  bool      // somebody listens to one after another, and there was no mix yet
-	inputs []lasting // by input
-	voice  []run     // by input
-	more   []beyond  // by input
+	check  bool // somebody listens to one after another, and there was no mix yet
+	inputs []mutedInput
 	muters []desk.Mover
 	kept   [][]desk.Mover // those who are kept from the room, by muter
 	said   []int          // how many they were when last looked at
@@ -24,10 +23,12 @@ type mutedVoice struct {
 	muted, voices []desk.DBFS // scratch: what others hear
 }
 
-// beyond is for how long a microphone brings more than it had heard of the others before.
-type beyond struct {
-	run
-	heard []desk.Ratio // of the level of each, at most
+// mutedInput is what one microphone hears while it is muted.
+type mutedInput struct {
+	lasting              // somebody speaks into it
+	voice   run          // what it hears is its own
+	more    run          // it is more than it had heard of the others before
+	heard   []desk.Ratio // that is, of the level of each, at most
 }
 
 // nearer is how much louder a voice must be elsewhere to belong there: less is two
@@ -69,7 +70,7 @@ func defaultMutedVoiceLimits() MutedVoiceLimits {
 // Judge implements Rule: a claim for each mute that keeps somebody from the room.
 func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 	if r.inputs == nil {
-		r.inputs, r.voice, r.more = make([]lasting, v.Inputs()), make([]run, v.Inputs()), make([]beyond, v.Inputs())
+		r.inputs = make([]mutedInput, v.Inputs())
 	}
 	r.check = !v.Mark.Set && (r.check || soloed(v))
 	for i := range r.muters {
@@ -78,7 +79,7 @@ func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 	for i := range r.inputs {
 		by, muted := v.MutedBy(i)
 		if r.check || !muted || !v.Input(i).Voice || !v.Metered(i) {
-			r.inputs[i], r.voice[i], r.more[i].run = lasting{}, run{}, run{} // an open microphone is heard, however lately it was opened
+			r.inputs[i] = mutedInput{heard: r.inputs[i].heard[:0]} // an open microphone is heard, however lately it was opened
 			continue
 		}
 		if r.goesOn(v, i) {
@@ -102,14 +103,14 @@ func (r *mutedVoice) Judge(v *desk.View, claim func(Claim)) {
 // sound was. What only the past tells, since the stage might bring as much there if it stood
 // nearer, has to last twice as long.
 func (r *mutedVoice) goesOn(v *desk.View, i int) bool {
-	own := r.hearsItsOwn(v, i)
+	in, own := &r.inputs[i], r.hearsItsOwn(v, i)
 	so, more := own && !r.bleeds(v, i), own && r.hearsMore(v, i)
-	r.voice[i].take(v.Watched, so, desk.Syllable)
-	r.more[i].take(v.Watched, more, desk.Syllable)
-	if so = so || more; !r.inputs[i].on {
-		so = r.voice[i].lasted(v.Watched) >= r.limits.For+desk.Syllable || r.more[i].lasted(v.Watched) >= 2*r.limits.For+desk.Syllable
+	in.voice.take(v.Watched, so, desk.Syllable)
+	in.more.take(v.Watched, more, desk.Syllable)
+	if so = so || more; !in.on {
+		so = in.voice.lasted(v.Watched) >= r.limits.For+desk.Syllable || in.more.lasted(v.Watched) >= 2*r.limits.For+desk.Syllable
 	}
-	return r.inputs[i].holds(v.Watched, so, 0, r.limits.Ends)
+	return in.holds(v.Watched, so, 0, r.limits.Ends)
 }
 
 // soloed reports whether anything is listened to alone. Before there was a mix that is a
@@ -148,20 +149,19 @@ func (r *mutedVoice) bleeds(v *desk.View, i int) bool {
 // hearsMore reports whether an input hears more of late than the others can bring there, by what it heard of each
 // in the ten seconds before that began. Of whom it had not heard yet nobody knows: it may be that one.
 func (r *mutedVoice) hearsMore(v *desk.View, i int) bool {
-	p := &r.more[i]
-	most := (-r.limits.Copy).Ratio()
-	if !p.going {
-		p.heard = p.heard[:0]
+	in, most := &r.inputs[i], (-r.limits.Copy).Ratio()
+	if !in.more.going {
+		in.heard = in.heard[:0]
 		for k := range v.Inputs() {
 			share := v.HeardOf(i, k, compared)
 			if share >= most && r.compares(v, i, k) && v.Level(k, compared) > v.Level(i, compared) {
 				return false
 			}
-			p.heard = append(p.heard, min(share, most))
+			in.heard = append(in.heard, min(share, most))
 		}
 	}
 	floor := r.floor(v, i)
-	return !v.BleedsOf(i, p.heard, floor, compared) && !v.BleedsOf(i, p.heard, floor, desk.Syllable)
+	return !v.BleedsOf(i, in.heard, floor, compared) && !v.BleedsOf(i, in.heard, floor, desk.Syllable)
 }
 
 // hearsItsOwn reports whether what a muted input hears is loud enough for a voice, and neither what all of

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"math"
+	"strconv"
 	"testing"
 	"time"
 
@@ -69,6 +70,41 @@ func TestMutedVoiceIsNoCopy(t *testing.T) {
 		}
 		if at, spoke := speak(mutedStage(), lead, bleed, far); spoke {
 			t.Errorf("bleed %v dB below was taken for a voice at %v", below, at)
+		}
+	})
+}
+
+// TestMutedVoiceIsNoBand: a muted microphone that hears a band of whom some leave and others come in, each
+// as far below its own level as ever, says nothing.
+func TestMutedVoiceIsNoBand(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		const players = 5
+		r := band(players+1, nil, nil)
+		r.Inputs[players].Voice = true
+		j := newJudge(r)
+		for i := range r.Inputs {
+			j.Hear(set(desk.InputFader, i, -5))
+			j.Hear(set(desk.InputLevel, i, -62))
+		}
+		j.Hear(set(desk.InputMute, players, 1))
+		levels := make([][]float64, players+1)
+		heard := make([]desk.Power, 300)
+		for i := range players {
+			below := rapid.Float64Range(16, 30).Draw(t, "below")
+			from, until := rapid.IntRange(0, 200).Draw(t, "from"), rapid.IntRange(100, 300).Draw(t, "until")
+			for n, l := range voice(t, "player", rapid.Float64Range(-18, -6).Draw(t, "level")) {
+				if n < from || n >= until {
+					l = -70
+				}
+				levels[i] = append(levels[i], l)
+				heard[n] += desk.DBFS(l - below).Power()
+			}
+		}
+		for n, p := range heard {
+			levels[players] = append(levels[players], float64(p.Level())+rapid.Float64Range(-1, 1).Draw(t, "own"+strconv.Itoa(n)))
+		}
+		if at, spoke := speak(j, levels...); spoke {
+			t.Errorf("a band was taken for a voice at %v", at)
 		}
 	})
 }
