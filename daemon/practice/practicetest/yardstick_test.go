@@ -52,6 +52,7 @@ var sets = []struct {
 	{"yardstick9", 15 * time.Minute, 6, 6},
 	{"yardstick10", 15 * time.Minute, 6, 6},
 	{"yardstick11", 15 * time.Minute, 8, 4},
+	{"yardstick12", 15 * time.Minute, 7, 5},
 }
 
 // later are words that came when the large sets had been written.
