@@ -141,6 +141,12 @@ func (c *call) parseAny() error {
 	return nil
 }
 
+// gives reports whether a flag was given, be it at its default.
+func (c *call) gives(name string) (given bool) {
+	c.flags.Visit(func(f *flag.Flag) { given = given || f.Name == name })
+	return given
+}
+
 // want is wrong usage unless there is one word besides the flags for each of these,
 // which say what it is: "house file".
 func (c *call) want(words ...string) error { return c.wantFrom(len(words), words...) }

@@ -50,8 +50,16 @@ func start(ctx context.Context, c *call) error {
 			fmt.Fprintf(c.stderr, "%s is there already. Name another file to begin anew.\n", file)
 			return nil
 		}
+		h, err := load(c, file)
+		if err != nil {
+			return err
+		}
+		// Where the page may be seen from is nothing to be taken silently from elsewhere.
+		if c.gives("page") && *page != h.Page {
+			return fmt.Errorf("%s is there already, and puts its page at %s; change page.listen there, or leave --page out", file, h.Page)
+		}
 		fmt.Fprintf(c.stderr, "%s is there already: watching it. Name another file to begin anew.\n", file)
-		return watchFile(ctx, c, file)
+		return watch(ctx, c, h, false, nil)
 	}
 	if o.Desk == "" && o.Port == 0 {
 		o.Port = 10701
@@ -70,7 +78,11 @@ func start(ctx context.Context, c *call) error {
 		return nil
 	}
 	fmt.Fprintf(c.stderr, "Wrote %s and %s. Watching begins.\n", o.Draft, written)
-	return watchFile(ctx, c, written)
+	h, err := load(c, written)
+	if err != nil {
+		return err
+	}
+	return watch(ctx, c, h, false, nil)
 }
 
 // firstHour serves the page until the files are written, and gives the house file's name.
@@ -92,13 +104,4 @@ func firstHour(ctx context.Context, c *call, o listen.Options, page string) (str
 		fmt.Fprintf(c.stderr, "First hour: open %s\n", daemon.PageAt(at))
 		c.tellTablets(daemon.TabletsAt(at), file, keys.Installer, o.DraftHouse)
 	}})
-}
-
-// watchFile is the verb watch.
-func watchFile(ctx context.Context, c *call, file string) error {
-	h, err := load(c, file)
-	if err != nil {
-		return err
-	}
-	return watch(ctx, c, h, false, nil)
 }

@@ -58,6 +58,11 @@ func TestStartFilesOnly(t *testing.T) {
 	if err != nil || !strings.Contains(string(again), "is there already") {
 		t.Errorf("once more: %v: %s", err, again)
 	}
+	// Whoever asks for this machine alone is not shown to the network by a file from before.
+	elsewhere, err := exec.Command(pawlBinary(t), "start", house, "--page", "127.0.0.1:10999").CombinedOutput()
+	if err == nil || !strings.Contains(string(elsewhere), "change page.listen there") {
+		t.Errorf("with its page elsewhere: %v: %s", err, elsewhere)
+	}
 }
 
 func wantFirstFiles(t *testing.T, house string) {
