@@ -19,19 +19,23 @@ var known = map[string][]fault{
 	"yardstick11": {
 		{"wool-comb-evening", wasFalse, "fill over lead", "held back, at 4m49s, the fiddle 3.7 dB below the lead for 20 s: all the players have come up, and with them the fiddle; the rule does not ask how much of what a fill has gained the others have too"},
 	},
-	"yardstick12": {
-		{"birch-ladder-evening", wasMissed, "open in speech", "as first played: four who practise behind a talk for 40 s, together 4 dB below it and each far below; they stop before any of them has played beside the words for long enough"},
-		{"hay-rake-assembly", wasFalse, "ratchet", "as first played, a whisper at 6m29s: the flute leaves and three are lifted, and the flute, raised before that, is taken for the first of them"},
-		{"hay-rake-assembly", wasFalse, "harmony over lead", "as first played, held back: of two leads who swap places the second is 2 dB over the first for 6 s, and the rule asks nobody whether it is a lead too"},
-		{"low-beam-kitchen", wasFalse, "fill over lead", "as first played, held back: the fiddle plays on 3.3 dB below a lead who is held down by a compressor left as for a whisper"},
-		{"low-beam-kitchen", wasMissed, "input too hard", "as first played: that compressor, at four to one and 9 dB"},
-		{"osier-basket-evening", wasMissed, "creep", "as first played: twenty small raises go round through several parts and end 3 dB up; by how much in each part has not been looked into"},
-		{"stone-trough-feast", wasFalse, "more open mics", "as first played, held back: a choir that was opened for the song and rests in it for a while"},
-		{"stone-trough-feast", wasMissed, "everybody at once", "as first played: all sections from the first verse on, for nearly four minutes"},
-	},
+	"yardstick12": asFirstPlayed,
 	"yardstick8": {
 		{"brass-band-blessing", wasFalse, "everybody at once", "all five elements for two minutes and more than one of most, beside a lead who stays clear: 1.4 dB over all the rest, but four who want it said have −0.4 to 1.3 dB"},
 	},
+}
+
+// What the twelfth set blames the judge for, as it was first played: whoever labelled it a second
+// time sees the same. Nothing was mended by it, and no cause was looked into yet.
+var asFirstPlayed = []fault{
+	{"birch-ladder-evening", wasMissed, "open in speech", "four who practise behind a talk for 40 s, together 4 dB below it"},
+	{"hay-rake-assembly", wasFalse, "ratchet", "a whisper at 6m29s: the flute, raised before, leaves, and three are lifted for it"},
+	{"hay-rake-assembly", wasFalse, "harmony over lead", "held back, of two leads who swap places: the second is 2 dB over the first for 6 s"},
+	{"low-beam-kitchen", wasFalse, "fill over lead", "held back, at 3m41s, 1m49s early: the fiddle plays on 3.3 dB below the lead"},
+	{"low-beam-kitchen", wasMissed, "input too hard", "a compressor left as for a whisper takes 9 dB from the lead at four to one"},
+	{"osier-basket-evening", wasMissed, "creep", "over twenty small raises go round through several parts and end 3 dB up"},
+	{"stone-trough-feast", wasFalse, "more open mics", "held back, at 5m38s: seven of a choir who were opened for the song"},
+	{"stone-trough-feast", wasMissed, "everybody at once", "all sections from the first verse on, for nearly four minutes"},
 }
 
 // What is said besides in the sound checks when nobody says that they are one.
