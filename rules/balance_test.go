@@ -125,12 +125,24 @@ func TestWhoCoversWhom(t *testing.T) {
 			20s high level -10
 			40s lead level -70
 			90s end`, "27s open harmony-forward, 1m0s eased harmony-forward"},
-		{"a fill 6 dB below the lead", `
-			20s fiddle level -19.9
-			50s end`, "41s open fill-over-lead"},
-		{"and 7 dB below it", `
-			20s fiddle level -21
-			50s end`, ""},
+		{"a fill as loud as the lead", `
+			20s fiddle level -13.9
+			50s end`, "40s open fill-over-lead"},
+		{"one that is half as loud, for two lines", `
+			20s fiddle level -16
+			45s fiddle level -70
+			60s end`, ""},
+		{"and line after line", `
+			20s fiddle level -16
+			60s end`, "48s open fill-over-lead"},
+		{"and with a third of it, which goes along under the lead", `
+			20s fiddle level -18.7
+			90s end`, ""},
+		{"and one that is over it, with two soft seconds 6 dB below", `
+			20s fiddle level -12
+			31s fiddle level -19.9
+			33s fiddle level -12
+			50s end`, "40s open fill-over-lead"},
 		{"for two seconds, far over it", `
 			20s fiddle level -10
 			22s fiddle level -70

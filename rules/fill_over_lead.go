@@ -11,13 +11,14 @@ import (
 // and gets neither. A fill in the gap of a line is where a fill belongs, one may begin
 // early, hang over, or run through a line for once; the fault is one that knows no gaps. So
 // only time counts in which the lead sounds, some lines of it, and a second of the lead
-// alone begins it afresh. That fills are for gaps is common practice; the 6 dB, at which one
-// tune begins to cover another, are ours.
+// alone begins it afresh. Then it knows no gaps, and one that is no softer than the lead is in
+// its way. A softer one goes along under it, unless it has half of the lead's power for as
+// long again. That fills are for gaps is common practice; the 6 dB and the half are ours.
 type fillOverLead struct {
 	limits FillOverLeadLimits
 	beats
 	behind *leadBehind // a lead that it speaks of is behind everybody, and not this one's to name
-	fills  []standing  // each input's against the lead, by input
+	fills  []fill      // by input
 	told   bool        // of those that are over it
 	lead   int
 	who    []int // those over it
@@ -27,14 +28,24 @@ type fillOverLead struct {
 	now    desk.Balance
 }
 
+// fill is how one input stands against the lead.
+type fill struct {
+	standing         // whether it leaves the lead a gap
+	covers   lasting // its lines as a whole have power enough to be in the way
+}
+
+// inTheWay reports whether it goes on beside the lead, and in its way.
+func (f *fill) inTheWay() bool { return f.on && f.covers.on }
+
 // FillOverLeadLimits say when a fill beside the lead is worth a word.
 type FillOverLeadLimits struct {
-	Within desk.DB       `yaml:"within" doc:"a fill no more than this below the lead" from:"ours"`
+	Within desk.DB       `yaml:"within" doc:"a fill never more than this below the lead" from:"ours"`
+	Covers desk.DB       `yaml:"covers" doc:"and in the mean of 10s not below it, or for as long again no more than this" from:"ours: half of its power"`
 	For    time.Duration `yaml:"for" doc:"for this long without a gap, while the lead sings" from:"ours: two lines and into a third"`
 }
 
 func defaultFillOverLeadLimits() FillOverLeadLimits {
-	return FillOverLeadLimits{Within: 6, For: 20 * time.Second}
+	return FillOverLeadLimits{Within: 6, Covers: 3, For: 20 * time.Second}
 }
 
 var fillOverLeadKind = Kind{
@@ -127,7 +138,7 @@ func (r *fillOverLead) covered(v *desk.View) bool {
 
 // over is the fills of which it is so, in the memory of dst.
 func (r *fillOverLead) over(dst []int, v *desk.View) []int {
-	return inputsOf(dst, v, func(i int) bool { return i < len(r.fills) && r.fills[i].on })
+	return inputsOf(dst, v, func(i int) bool { return i < len(r.fills) && r.fills[i].inTheWay() })
 }
 
 // most is how far the loudest of these stands over the lead.
@@ -142,7 +153,7 @@ func (r *fillOverLead) most(who []int) desk.DB {
 // count takes a beat, and reports whether the lead sang in it.
 func (r *fillOverLead) count(v *desk.View) bool {
 	if r.fills == nil {
-		r.fills = make([]standing, v.Inputs())
+		r.fills = make([]fill, v.Inputs())
 	}
 	r.leads = leading(r.leads, v)
 	r.leads = slices.DeleteFunc(r.leads, func(i int) bool { return hallIn(v, i) })
@@ -164,8 +175,18 @@ func (r *fillOverLead) count(v *desk.View) bool {
 		}
 		f.beat(sings, own, sung)
 		f.keeps(f.above(fillNow), -r.limits.Within, -r.limits.Within-1, r.limits.For, fillNow)
+		r.weigh(f)
 	}
 	return sings
+}
+
+// weigh asks whether a fill's lines are in the way.
+func (r *fillOverLead) weigh(f *fill) {
+	lines, patience := f.above(desk.LongestBeats), r.limits.For
+	if lines.Reaches(0) {
+		patience = 0
+	}
+	f.covers.over(f.counted, lines, -r.limits.Covers, -r.limits.Covers-1, patience, fillNow)
 }
 
 // sung is what carries the tune: the leads, or a voice that is none of theirs and louder. The

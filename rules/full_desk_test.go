@@ -294,7 +294,7 @@ func (d *fullDesk) trouble() {
 func (d *fullDesk) unheard() {
 	d.plays(func(i int, t float64) float64 {
 		if partOf(i) == partOf(fills) {
-			return -18 + 2*turns(i, t, 20+i)
+			return -16 + 2*turns(i, t, 20+i)
 		}
 		return playing(i, t)
 	}, func(r *desk.Reading) {
