@@ -94,10 +94,24 @@ func (r *ratchet) lastSaid() (about []desk.Mover, ended time.Duration, now bool)
 }
 
 // climbing reports whether an episode is under way of which nothing was said yet, with a
-// raise that was heard.
+// raise that was heard. Where most go up by steps that nobody hears it will never be one.
 func (r *ratchet) climbing() bool {
 	e := r.episode
-	return e != nil && !e.claimed && slices.ContainsFunc(e.moves, func(m desk.Move) bool { return e.reach(m.Mover).Reaches(r.limits.Up) })
+	if e == nil || e.claimed {
+		return false
+	}
+	heard, unheard := 0, 0
+	for n, m := range e.moves {
+		again := func(o desk.Move) bool { return o.Kind == desk.Raise && o.Mover == m.Mover }
+		switch {
+		case m.Kind != desk.Raise || slices.ContainsFunc(e.moves[:n], again):
+		case e.reach(m.Mover).Reaches(r.limits.Up):
+			heard++
+		default:
+			unheard++
+		}
+	}
+	return heard > 0 && heard >= unheard
 }
 
 // end closes the episode, and says this of the claim if one was made.
