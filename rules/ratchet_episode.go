@@ -75,14 +75,22 @@ type leaver struct {
 	back  time.Duration // since when it plays again, as played; 0 while it does not
 }
 
-// leaves enters who has stopped of late, at a raise, but for who was raised with the others: that
-// is a part of the round, and no gap that they fill.
-func (e *episode) leaves(v *desk.View) {
+// leaves enters who has stopped of late, at a raise, but for who was raised with others: that
+// is a part of the round, and no gap that they fill. What one alone was raised by has
+// left with it.
+func (e *episode) leaves(v *desk.View, raise desk.Move) {
 	for i := range v.Inputs() {
+		m, risen := inputMover(i), e.risen
+		if e.moved(m) {
+			if slices.ContainsFunc(e.moves, func(o desk.Move) bool { return o.Mover != m && o != raise }) {
+				continue
+			}
+			risen = 0
+		}
 		paused := v.PausedFor(i)
-		if paused > 0 && paused <= rests && v.Metered(i) && v.Open(inputMover(i)) && e.base.Share(i) > 0 && !e.moved(inputMover(i)) &&
+		if paused > 0 && paused <= rests && v.Metered(i) && v.Open(m) && e.base.Share(i) > 0 &&
 			!slices.ContainsFunc(e.gone, func(g leaver) bool { return g.input == i }) {
-			e.gone = append(e.gone, leaver{input: i, risen: e.risen})
+			e.gone = append(e.gone, leaver{input: i, risen: risen})
 		}
 	}
 }
@@ -120,7 +128,7 @@ func (e *episode) enter(v *desk.View, m desk.Move) {
 	e.moves = append(e.moves, m)
 	slices.SortStableFunc(e.moves, desk.ByEnd)
 	if m.Kind == desk.Raise {
-		e.leaves(v)
+		e.leaves(v, m)
 		e.last, e.waits = max(e.last, m.End), false
 		e.kept = v.PlayedAt(e.last)
 	}

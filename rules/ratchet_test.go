@@ -303,6 +303,21 @@ func TestRatchet(t *testing.T) {
 			29s accordion fader -8.5
 			31s fiddle fader -8.5
 			90s end`, "open whisper"},
+		{"one has left who alone was raised", `
+			25s lead fader -8
+			35s lead level -80
+			39s piano fader -8.5
+			41s accordion fader -8.5
+			43s fiddle fader -8.5
+			90s end`, ""},
+		{"and comes back, as far up as he was raised, and they stay", `
+			25s lead fader -8
+			35s lead level -80
+			39s piano fader -8.5
+			41s accordion fader -8.5
+			43s fiddle fader -8.5
+			60s lead level -20
+			90s end`, "open whisper"},
 		{"and comes back, and they are taken down again", `
 			20s piano fader -9
 			25s lead level -80
