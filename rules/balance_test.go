@@ -97,6 +97,28 @@ func TestWhoCoversWhom(t *testing.T) {
 			20s high level -10
 			30s high level -inf
 			45s end`, "27s open harmony-forward, 34s eased harmony-forward"},
+		{"by a hand that lowers the lead in the same movement: the tune is theirs", `
+			20s high level -16
+			30s high fader -7 over 2s
+			31s lead fader -7 over 2s
+			80s end`, ""},
+		{"until the lead is brought back", `
+			20s high level -16
+			30s high fader -7 over 2s
+			31s lead fader -7 over 2s
+			60s lead fader -6 over 1s
+			80s end`, "1m9s open harmony-forward"},
+		{"by a hand that lowers the lead a while after", `
+			20s high level -16
+			30s high fader -7 over 2s
+			36s lead fader -7 over 2s
+			80s end`, "38s open harmony-forward"},
+		{"and another harmony over both", `
+			20s high level -16
+			30s high fader -7 over 2s
+			31s lead fader -7 over 2s
+			40s low level -4
+			80s end`, "46s open harmony-forward"},
 		{"for five seconds only", `
 			20s high level -10
 			25s high level -70

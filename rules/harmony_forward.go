@@ -10,7 +10,7 @@ import (
 // wrong people. What is measured is the power sum of the harmonies against the lead, while
 // the lead sings; a choir that answers in the lead's gaps is not over it, and neither is a hall that
 // claps into all their microphones. Who had the tune alone for more than a line is to step back in the
-// lead's first: hands need that long. A harmony
+// lead's first: hands need that long. And whom a hand put in the lead's place is no harmony there. A harmony
 // is a voice without an element that belongs with the lead. That the lead is to be in
 // front is common practice; when to say so is ours.
 type harmonyForward struct {
@@ -20,6 +20,7 @@ type harmonyForward struct {
 	sang  bool          // a lead has, so that lead is one
 	lead  int           // whom it was compared to last
 	alone time.Duration // how long the harmonies have had the tune to themselves, the lead resting
+	gave  handedOn
 	back  time.Duration // how long the lead has sung since then, up to a line
 	names []int         // the harmonies that were in it then
 	claim standingClaim
@@ -58,6 +59,7 @@ var harmonyForwardKind = Kind{
 func (r *harmonyForward) Judge(v *desk.View, claim func(Claim)) {
 	r.view = v
 	was := r.on
+	r.follow(v)
 	if r.fell(v) {
 		r.count(v)
 	}
@@ -66,6 +68,20 @@ func (r *harmonyForward) Judge(v *desk.View, claim func(Claim)) {
 		claim(Claim{Key: 1, About: r.about(), Weight: Whisper, Size: r.now(), Say: r.claim.say})
 	case was && r.idle == 0:
 		claim(Claim{Key: 1, About: r.about(), Eased: true, Say: func() Said { return r.eased(v) }})
+	}
+}
+
+// follow takes to whom the hands give the tune.
+func (r *harmonyForward) follow(v *desk.View) {
+	r.gave.enter(v.Segment.Number)
+	for _, m := range v.Moves {
+		switch i := m.Mover.Index; {
+		case m.Mover.Strip != desk.StripInput:
+		case v.Element(i) == desk.Lead:
+			r.gave.take(m, true)
+		case r.belongs(v, i):
+			r.gave.take(m, false)
+		}
 	}
 }
 
@@ -85,12 +101,15 @@ func (r *harmonyForward) count(v *desk.View) {
 		r.sungAlone(v)
 		return
 	}
+	if who := r.gave.raised.Mover.Index; r.gave.given && plays(v, who) {
+		r.leads = append(r.leads, who)
+	}
 	r.sang, r.lead = true, loudest(v, r.leads)
 	if hallIn(v, r.lead) || mayCarry(v, r.lead) {
 		r.beat(false, 0, 0)
 		return
 	}
-	r.names = inputsOf(r.names, v, func(i int) bool { return plays(v, i) && isHarmony(v, i, r.lead) })
+	r.names = inputsOf(r.names, v, func(i int) bool { return plays(v, i) && isHarmony(v, i, r.lead) && !r.gave.has(i) })
 	r.beat(true, sum(v, r.names), sum(v, r.leads))
 	if r.alone > phraseLong && r.back < phraseLong && !r.on {
 		r.begun, r.back = false, r.back+desk.Beat

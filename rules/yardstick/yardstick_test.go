@@ -26,7 +26,6 @@ var known = map[string][]fault{
 // time sees the same. Nothing was mended by it, and no cause was looked into yet.
 var asFirstPlayed = []fault{
 	{"birch-ladder-evening", wasMissed, "open in speech", "four who practise behind a talk for 40 s, together 4 dB below it"},
-	{"hay-rake-assembly", wasFalse, "harmony over lead", "held back, of two leads who swap places: the second is 2 dB over the first for 6 s"},
 	{"low-beam-kitchen", wasMissed, "input too hard", "a compressor left as for a whisper takes 9 dB from the lead at four to one"},
 	{"stone-trough-feast", wasFalse, "more open mics", "held back, at 5m38s: seven of a choir who were opened for the song"},
 	{"stone-trough-feast", wasMissed, "everybody at once", "all sections from the first verse on, for nearly four minutes"},
@@ -50,7 +49,6 @@ var unpressed = []fault{
 	{"check-and-chatter", wasFalse, "muted mic", "two who hum after the check are two who sing and are not heard"},
 	{"barley-twine-evening", wasFalse, "muted mic", "a harmony who sings into her muted mic in the check is not heard, and nobody says that it is a check"},
 	{"birch-ladder-evening", wasMissed, "open in speech", "as where the check was pressed"},
-	{"hay-rake-assembly", wasFalse, "harmony over lead", "as where the check was pressed"},
 	{"hay-wain-supper", wasFalse, "hot input", "a trumpet blown as loud as it can be 1.3 dB below the end of its input, which is as true in a check"},
 	{"milk-pail-evening", wasFalse, "click in main", "the click is tried in the hall, before anything was played"},
 	{"milk-pail-evening", wasFalse, "raised in solo", "who listens to one alone to set it, and who forgets that others play, do the same"},
