@@ -28,7 +28,6 @@ var known = map[string][]fault{
 // What the twelfth set blames the judge for, as it was first played: whoever labelled it a second
 // time sees the same. Nothing was mended by it, and no cause was looked into yet.
 var asFirstPlayed = []fault{
-	{"birch-ladder-evening", wasMissed, "open in speech", "four who practise behind a talk for 40 s, together 4 dB below it"},
 	{"hay-rake-assembly", wasFalse, "ratchet", "a whisper at 6m29s: the flute, raised before, leaves, and three are lifted for it"},
 	{"hay-rake-assembly", wasFalse, "harmony over lead", "held back, of two leads who swap places: the second is 2 dB over the first for 6 s"},
 	{"low-beam-kitchen", wasFalse, "fill over lead", "held back, at 3m41s, 1m49s early: the fiddle plays on 3.3 dB below the lead"},
@@ -52,7 +51,6 @@ var unpressed = []fault{
 	{"check-and-chatter", wasFalse, "muted mic", "two who hum after the check are two who sing and are not heard"},
 	{"check-and-chatter", wasFalse, "muted mic", "two who hum after the check are two who sing and are not heard"},
 	{"barley-twine-evening", wasFalse, "muted mic", "a harmony who sings into her muted mic in the check is not heard, and nobody says that it is a check"},
-	{"birch-ladder-evening", wasMissed, "open in speech", "as where the check was pressed"},
 	{"hay-rake-assembly", wasFalse, "ratchet", "as where the check was pressed"},
 	{"hay-rake-assembly", wasFalse, "harmony over lead", "as where the check was pressed"},
 	{"hay-wain-supper", wasFalse, "hot input", "a trumpet blown as loud as it can be 1.3 dB below the end of its input, which is as true in a check"},
