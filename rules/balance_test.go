@@ -310,6 +310,45 @@ func TestWhoCoversWhom(t *testing.T) {
 			34s bass level -23
 			34s fiddle level -23` + talk(34, 70) + `
 			70s end`, ""},
+		{"but of a fiddle and a pad that begin behind the words at once", stop + talk(20, 34) + `
+			34s organ level -22
+			34s fiddle level -24` + talk(34, 70) + `
+			70s end`, "44s open speech-remark"},
+		{"and of a pad that begins within a line of the fiddle", stop + talk(20, 34) + `
+			34s fiddle level -24` + talk(34, 38) + `
+			38s organ level -22` + talk(38, 70) + `
+			70s end`, "44s open speech-remark"},
+		{"not of one that comes later, and carries them", stop + talk(20, 34) + `
+			34s fiddle level -24` + talk(34, 43) + `
+			43s organ level -22` + talk(43, 70) + `
+			70s end`, ""},
+		{"nor of a fiddle and the piano, which it follows", stop + talk(20, 34) + `
+			34s piano level -22
+			34s fiddle level -24` + talk(34, 70) + `
+			70s end`, ""},
+		{"nor of a fiddle that comes to a pad", stop + talk(20, 34) + `
+			34s organ level -22` + talk(34, 38) + `
+			38s fiddle level -24` + talk(38, 70) + `
+			70s end`, ""},
+		{"nor of a pad alone", stop + talk(20, 34) + `
+			34s organ level -22` + talk(34, 70) + `
+			70s end`, ""},
+		{"nor where a hand sets the pad for it", stop + talk(20, 30) + `
+			30s organ fader -15 over 1s` + talk(31, 34) + `
+			34s organ level -21
+			34s fiddle level -24` + talk(34, 70) + `
+			70s end`, ""},
+		{"nor where it does so by what leads the pad", stop + talk(20, 30) + `
+			30s band fader -4 over 1s` + talk(31, 34) + `
+			34s organ level -18
+			34s fiddle level -20` + talk(34, 70) + `
+			70s end`, ""},
+		{"nor of both where the pad has carried the words before", stop + talk(20, 30) + `
+			30s organ level -22` + talk(30, 40) + `
+			40s organ level -70` + talk(40, 48) + `
+			48s organ level -22
+			48s fiddle level -24` + talk(48, 90) + `
+			90s end`, ""},
 		{"in each speech segment once", `
 			20s lead level -70
 			20s press segment speech` + talk(20, 39, "fiddle") + `

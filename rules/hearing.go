@@ -15,6 +15,7 @@ type hearing struct {
 
 	under bool         // whoever plays is far below whoever speaks, or tries
 	tries bool         // they who play began with nobody to follow, and nobody carries a tune since
+	join  joiners      // and the pads that try with them
 	mix   desk.Balance // scratch
 }
 
@@ -124,10 +125,12 @@ func (h *hearing) sound(v *desk.View) int {
 			if v.Element(i) != desk.NoElement {
 				parts++ // the rest may be a microphone on the room, which hears whoever speaks
 			}
-			if followsOthers(v, i) {
+			switch {
+			case followsOthers(v, i), carriesWords(v, i) && h.join.joins(v, i):
 				following++
+			case carriesWords(v, i):
+				carried = true
 			}
-			carried = carried || carriesWords(v, i)
 		default:
 			voices++
 			if is == singer {

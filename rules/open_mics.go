@@ -94,6 +94,7 @@ type openMic struct {
 	closed  bool          // it counts as closed at the mark
 	turns   bool          // another that was opened by it came to be used
 	used    bool          // since it was opened
+	sure    time.Duration // when what was heard of it was last its own for certain, as own counts
 	own     run           // of sound that is its own
 	loudest desk.DBFS     // of that; it means something once it was used
 	idle    lasting
@@ -256,9 +257,36 @@ func (r *openMics) was(v *desk.View, i int) desk.DB {
 func wasOpened(is, was desk.DB) bool { return is.Above(was) > begins }
 
 // sounds reports whether somebody is at an open microphone: what it hears is more than the
-// wash of the stage. Of one without a meter nobody knows.
+// wash of the stage, or as much as a choir's. Of one without a meter nobody knows.
 func (r *openMics) sounds(v *desk.View, i int, level desk.DBFS) bool {
-	return v.Unmetered(i) || v.Playing(i) && (r.inputs[i].goesOn(level) || !v.Bleeds(i, r.limits.Bleed, v.Gate(i), r.level))
+	m := &r.inputs[i]
+	switch {
+	case v.Unmetered(i):
+		return true
+	case !v.Playing(i):
+		return false
+	case m.goesOn(level) || !v.Bleeds(i, r.limits.Bleed, v.Gate(i), r.level):
+		m.sure = r.clock
+		return true
+	}
+	return r.inChoir(v, m, level)
+}
+
+// asLoud is how far apart singers of one choir are at their microphones at most: what one of these hears of the
+// next one's singer lies further below.
+const asLoud = desk.DB(6)
+
+// inChoir reports whether a microphone is as loud as another of its opening into which somebody surely sings.
+// All that forty who play might bring there comes to as much as one of a choir sings. Whoever is heard for certain at
+// the next one tells them apart: in front of nobody a microphone is far softer than that one.
+func (r *openMics) inChoir(v *desk.View, m *openMic, level desk.DBFS) bool {
+	for i := range r.inputs {
+		o := &r.inputs[i]
+		if o != m && o.opening == m.opening && o.used && r.clock-o.sure <= desk.Syllable && desk.DB(v.Level(i, r.level)-level) < asLoud {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *openMics) say(v *desk.View, sums openSums) Said {

@@ -104,7 +104,8 @@ func several(at, what string, who ...string) string {
 }
 
 // TestWhoWaitsAtAnOpenMicrophone: microphones that are opened in one movement are for one
-// occasion, and people take turns at them; who sings on is not taken for what others bring there; and who
+// occasion, and people take turns at them; who sings on, or in one choir with somebody who surely does, is not
+// taken for what others bring there; and who
 // was let in after a change of scene is in front of nobody still when its mark is set.
 func TestWhoWaitsAtAnOpenMicrophone(t *testing.T) {
 	band := []string{"bass", "organ", "piano", "keys", "cello", "lead"}
@@ -117,6 +118,9 @@ func TestWhoWaitsAtAnOpenMicrophone(t *testing.T) {
 		112s two level -70
 		114s three level -20`
 	choir := several("20s", "level -70", band...) + several("20s", "mute 0", four...) + several("22s", "level -22", four...)
+	sings := func(level string) string {
+		return several("30s", "mute 0", four...) + several("32s", "level -17", "one") + several("32s", "level "+level, "two", "three", "four")
+	}
 	scene := several("30s", "mute 0", "five", "six") + several("30s", "level -20", "five", "six") +
 		several("50s", "level -70", band...) + several("50s", "mute 1", "bass", "organ", "piano", "keys", "cello", "lead", "five", "six")
 	music := several("70s", "mute 0", band...) + several("70s", "level -17", band...)
@@ -149,6 +153,18 @@ func TestWhoWaitsAtAnOpenMicrophone(t *testing.T) {
 			140s end`, ""},
 		{"and ends as they begin, and hears them", choir + several("40s", "level -17", band...) + several("40s", "level -27", four...) + `
 			140s end`, "1m45s open open-mics"},
+		{"a choir beside six who play, and one of it is surely heard", sings("-22") + `
+			140s end`, ""},
+		{"what might be a choir's, and nobody is surely heard", several("30s", "mute 0", four...) + several("32s", "level -22", four...) + `
+			140s end`, "1m32s open open-mics"},
+		{"one is surely heard, and three hear the singer and the stage", sings("-24") + `
+			140s end`, "1m32s open open-mics"},
+		{"one is surely heard, and three are of another opening", several("30s", "mute 0", "two", "three", "four") + several("40s", "mute 0", "one") +
+			several("42s", "level -16", "one") + several("42s", "level -22", "two", "three", "four") + `
+			140s end`, "1m32s open open-mics"},
+		{"and the one has stopped", sings("-22") + `
+			60s one level -70` + several("60s", "level -26", "two", "three", "four") + `
+			180s end`, "2m5s open open-mics"},
 		{"after a change of scene, and before it has stood", scene + music + several("72s", "mute 0", "one", "two", "three") + `
 			160s end`, "2m14s open open-mics"},
 		{"and used before it has stood", scene + music + several("72s", "mute 0", "one", "two", "three") + several("73s", "level -10", "one", "two", "three") +

@@ -52,7 +52,7 @@ func newSegments(l SegmentLimits, r desk.Roster, o desk.Order) segments {
 // follow is the same part of the same service by another house file.
 func (s *segments) follow(n segments) segments {
 	was := *s
-	was.limits, was.hearing.are, was.tapped = n.limits, n.hearing.are, nil
+	was.limits, was.hearing.are, was.hearing.join, was.tapped = n.limits, n.hearing.are, joiners{}, nil
 	if reflect.DeepEqual(was.house, n.house) {
 		return was // and what was changed of it for this service stays
 	}

@@ -114,6 +114,40 @@ func TestSegmentsByThemselves(t *testing.T) {
 	}
 }
 
+// TestWhoPlaysBehindWords: players who begin behind a speaker, with a pad among them, are no music; who played before
+// the words is, and whoever comes to a pad that carries them.
+func TestWhoPlaysBehindWords(t *testing.T) {
+	for _, c := range []struct{ name, text, want string }{
+		{"who try a song while somebody speaks", stop + talk(20, 34) + `
+			34s organ level -22
+			34s fiddle level -24` + talk(34, 70), "5s music, 31s speech"},
+		{"a fiddle that comes to a pad, and goes on when the speaker has paused", stop + talk(20, 34) + `
+			34s organ level -22` + talk(34, 40) + `
+			40s fiddle level -24` + talk(40, 42) + `
+			42s reader level -70
+			48s reader level -14`, "5s music, 31s speech, 47s music"},
+		{"who played before the words, softly, and swell", `
+			18s organ level -32
+			18s fiddle level -36` + stop + `
+			20s organ level -32` + talk(20, 40) + `
+			40s organ level -18
+			40s fiddle level -20` + talk(40, 70), "5s music, 31s speech, 45s music"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := ScriptOf(t, "service", song+c.text+"\n70s end")
+			j := newJudge(s.Roster)
+			s.Play(j)
+			var out []string
+			for _, p := range only[*Parted](j.Take(nil)) {
+				out = append(out, fmt.Sprintf("%v %s", time.Duration(p.T).Truncate(time.Second), p.Kind))
+			}
+			if got := strings.Join(out, ", "); got != c.want {
+				t.Errorf("got  %s\nwant %s", got, c.want)
+			}
+		})
+	}
+}
+
 func TestSegmentsOfAnOrder(t *testing.T) {
 	for _, c := range []struct{ name, lines, want string }{
 		{"one after another", "0s plays bass,piano\n10s next\n20s next\n30s next\n40s next\n50s next",

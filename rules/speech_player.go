@@ -18,7 +18,8 @@ type strayPlayer struct {
 	standing
 	who     []int           // those who play, while they do
 	tries   bool            // they began with nobody to follow, and nobody carries a tune since
-	set     []time.Duration // when a hand last moved each input's own fader, or -1
+	set     []time.Duration // when a hand last moved each input's own fader, or a pad's DCA, or -1
+	joiners joiners
 	about   []desk.Mover
 	said    bool // in this segment
 	claimed bool
@@ -54,8 +55,49 @@ func carriesWords(v *desk.View, input int) bool {
 	return v.Element(input) == desk.Pad || rhythm && input == first
 }
 
+// joiners are pads that began while somebody spoke, together with players who follow others. The instrument that
+// carries the song is one to follow and a pad is none: of four who practise one has a pad, and that makes no
+// music of it. Who is asked to play to words begins alone, or before them, or is set by a hand. Where
+// somebody carries these words, whoever begins joins that.
+type joiners struct {
+	with    []bool        // by input
+	words   time.Duration // when the words began that they are of
+	carried bool          // somebody has carried these
+}
+
+// joins reports whether one of those who carry words is one of them.
+func (j *joiners) joins(v *desk.View, input int) bool {
+	if j.with == nil {
+		j.with = make([]bool, v.Inputs())
+	}
+	if j.words != v.Segment.Sounding {
+		clear(j.with)
+		j.words, j.carried = v.Segment.Sounding, false
+	}
+	j.with[input] = j.with[input] || !j.carried && v.Element(input) == desk.Pad && beganBehindWords(v, input) && beganWithFollowers(v, input)
+	j.carried = j.carried || !j.with[input] && v.PlayingFor(input) > breath
+	return j.with[input]
+}
+
+// beganBehindWords reports whether an input plays that did not when somebody began to speak.
+func beganBehindWords(v *desk.View, input int) bool {
+	return v.Segment.Kind == desk.Speech && v.PlayingFor(input) < v.At-v.Segment.Sounding
+}
+
+// beganWithFollowers reports whether an input began with one that follows others, or within a line after it.
+func beganWithFollowers(v *desk.View, input int) bool {
+	for i := range v.Inputs() {
+		if followsOthers(v, i) && plays(v, i) && v.PlayingFor(i)-v.PlayingFor(input) <= phraseLong {
+			return true
+		}
+	}
+	return false
+}
+
 // begin forgets what was so in another segment.
-func (p *strayPlayer) begin() { *p = strayPlayer{limits: p.limits, who: p.who[:0], set: p.set} }
+func (p *strayPlayer) begin() {
+	*p = strayPlayer{limits: p.limits, who: p.who[:0], set: p.set, joiners: p.joiners}
+}
 
 // take follows whose fader a hand sets; one that is only unmuted, or told for the first time, nobody set.
 func (p *strayPlayer) take(v *desk.View) {
@@ -63,8 +105,13 @@ func (p *strayPlayer) take(v *desk.View) {
 		p.set = slices.Repeat([]time.Duration{-1}, v.Inputs())
 	}
 	for _, m := range v.Moves {
-		if m.Mover.Strip == desk.StripInput && m.Kind != desk.Scene && (m.Kind != desk.BringIn || m.Start < m.End) {
-			p.set[m.Mover.Index] = v.At
+		if m.Kind == desk.Scene || m.Kind == desk.BringIn && m.Start == m.End {
+			continue
+		}
+		for i := range p.set {
+			if m.Mover == inputMover(i) || m.Mover.Strip == desk.StripDCA && v.Drives(m.Mover, i) && v.Element(i) == desk.Pad {
+				p.set[i] = v.At
+			}
 		}
 	}
 }
@@ -88,7 +135,7 @@ func (p *strayPlayer) count(v *desk.View) {
 		case in.Voice:
 			voices += v.Moment().Share(i)
 			speaks = speaks || v.Sounds(i)
-		case carriesWords(v, i):
+		case carriesWords(v, i) && (p.placed(v, i) || !p.joiners.joins(v, i)):
 			carried = true
 		case v.PlayingFor(i) >= v.At-v.Segment.Sounding:
 			// played before the words, and goes on under them
@@ -96,7 +143,7 @@ func (p *strayPlayer) count(v *desk.View) {
 		default:
 			players = max(players, v.Moment().Share(i))
 			p.who = append(p.who, i)
-			if followsOthers(v, i) {
+			if followsOthers(v, i) || carriesWords(v, i) {
 				following++
 			}
 		}

@@ -6,6 +6,11 @@ import "pawl/rules/desk"
 // on a single voice or instrument; beyond that it pumps, breath and room come up between
 // the words, and a raise of what feeds it is hardly heard. The figures are common
 // practice, with no published source.
+//
+// It is ordinary while it lets go between the loud words. One that takes more even from the softest than
+// the way out aims at never does: from 2:1 on no more than half of every accent comes through, and loud and
+// soft come out alike. That is too much below 10 dB as well. Where the desk tells no ratio nobody knows
+// what is left of an accent, and how much it takes is all there is to go by.
 type squeezedInput struct {
 	limits SqueezedInputLimits
 	inputs []inputSqueeze
@@ -23,7 +28,7 @@ type inputSqueeze struct {
 type SqueezedInputLimits struct {
 	Whisper desk.DB `yaml:"whisper" doc:"median reduction over 20 s of playing, above which it is a whisper"`
 	Eased   desk.DB `yaml:"eased" doc:"and below which it has eased" from:"ours"`
-	Target  desk.DB `yaml:"target" doc:"the reduction that the way out aims at"`
+	Target  desk.DB `yaml:"target" doc:"the reduction that the way out aims at; from 2:1 on it is a whisper too once the 10th percentile is above this"`
 	Grew    desk.DB `yaml:"grew" doc:"said again when it has grown by this" from:"ours"`
 }
 
@@ -42,7 +47,7 @@ var squeezedInputKind = Kind{
 	Needs:   []desk.Signal{desk.InputReduction},
 	Seldom:  true,
 	Helped:  []desk.Signal{desk.InputLevel, desk.InputCompThreshold, desk.InputCompRatio},
-	Says: []string{"squeezed-input.holds", "squeezed-input.try-look", "squeezed-input.try-threshold", "squeezed-input.louder",
+	Says: []string{"squeezed-input.holds", "squeezed-input.never", "squeezed-input.try-look", "squeezed-input.try-threshold", "squeezed-input.louder",
 		"squeezed-input.eased", "squeezed-input.spread"},
 	In:   []desk.SegmentKind{desk.Music, desk.Speech},
 	Grew: func(l Limits) desk.DB { return l.SqueezedInput.Grew },
@@ -78,7 +83,11 @@ func (r *squeezedInput) judge(v *desk.View, i int, claim func(Claim)) {
 		in.high = lasting{}
 		return
 	}
-	on := in.high.over(in.played.total, s.Median, r.limits.Whisper+step, r.limits.Eased, half, half/2)
+	limit := r.limits.Whisper + step
+	if was {
+		limit = r.limits.Eased
+	}
+	on := in.high.holds(in.played.total, s.Median.Reaches(limit) || r.never(v, i, s), half, half/2)
 	switch {
 	case on && in.played.total < desk.Passage:
 	case on:
@@ -91,6 +100,13 @@ func (r *squeezedInput) judge(v *desk.View, i int, claim func(Claim)) {
 	}
 }
 
+// never reports whether an input's compressor is known to let no more than half of an accent through, and hardly
+// ever lets go.
+func (r *squeezedInput) never(v *desk.View, i int, s desk.Squeeze) bool {
+	c, known := v.InputCurve(i)
+	return known && c.Ratio >= 2 && s.Least > r.limits.Target+step
+}
+
 func (r *squeezedInput) said(v *desk.View, m desk.Mover, s desk.Squeeze) Said {
 	who := v.Who(m)
 	out := Said{
@@ -99,10 +115,13 @@ func (r *squeezedInput) said(v *desk.View, m desk.Mover, s desk.Squeeze) Said {
 		Try:     Say("squeezed-input.try-look").Naming("who", who),
 		Facts:   []Fact{fact(v, Say("squeezed-input.spread", DB("low", s.Low), DB("high", s.High)))},
 	}
+	if r.never(v, m.Index, s) {
+		out.What = append(out.What, Say("squeezed-input.never", DB("least", s.Least)))
+	}
 	curve, mapped := v.InputCurve(m.Index)
 	if at, turns := curve.In(s.Median); mapped && turns {
 		wanted, _ := curve.In(r.limits.Target)
-		by := halves(desk.DB(at - wanted))
+		by := upToHalf(desk.DB(at - wanted).Shown()) // and it lets go again
 		left := curve.Reduction(at - desk.DBFS(by))
 		out.Try = Say("squeezed-input.try-threshold", DB("by", by), Level("to", curve.Threshold+desk.DBFS(by))).Naming("who", who)
 		out.Then = Say("squeezed-input.louder", DB("left", left), DB("louder", s.Median-left))

@@ -6,6 +6,9 @@ import "time"
 // its level went up and down with that one's, well below it; from then on it is known
 // at every moment what there is of theirs, and whatever is no louder is nobody's own. So
 // several neighbours at once are told as well, of whom none is followed.
+//
+// A cue is heard in headphones alone, and what leaks from them lies well below it: who is nearer to it
+// than that, and goes up and down with it, is a player who keeps its time.
 const (
 	spilt       = 2 * time.Second        // compared over this: shorter, and accents on the same beat are a copy
 	learns      = 500 * time.Millisecond // and so often
@@ -83,6 +86,9 @@ func (m *Mix) learnSpills(i int) {
 		}
 		alike := copied
 		if of.recent < in.recent*wellBelow {
+			if m.roster.Inputs[k].Cue {
+				continue
+			}
 			alike = exact
 		}
 		if share, copies := in.copies(of, alike); copies {

@@ -119,3 +119,27 @@ func TestSilentBeside(t *testing.T) {
 		}
 	}
 }
+
+// TestWhoKeepsTimeWithTheClick: a cue leaks from headphones far below its own level, and who strikes with
+// it, nearly as loud, is a player.
+func TestWhoKeepsTimeWithTheClick(t *testing.T) {
+	strokes := func(n int) float64 { return -16 - 3*float64(n%5) }
+	for _, c := range []struct {
+		name  string
+		cue   bool
+		below float64
+		want  bool
+	}{
+		{"a drum that strikes with the click", true, 6, false},
+		{"what leaks from a player's headphones", true, 24, true},
+		{"what a microphone hears of a drum near by", false, 6, true},
+	} {
+		m := NewMix(band(2, nil, nil), DefaultMixLimits(), DefaultMoveLimits())
+		m.roster.Inputs[1].Cue = c.cue
+		heardOf(m, 0, func(n int) float64 { return strokes(n) - c.below }, strokes)
+		v := m.View()
+		if got := v.Overhears(0); got != c.want {
+			t.Errorf("%s: overhears is %v, want %v", c.name, got, c.want)
+		}
+	}
+}

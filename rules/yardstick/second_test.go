@@ -7,12 +7,12 @@ import (
 )
 
 // What two of three who labelled a service blame the judge for.
-var blamedByTwo = append([]fault{
+var blamedByTwo = []fault{
 	{"full-hall", wasSlow, "hot main", "said at -4 dBFS in the mean, 3.9 and 5.9 s after the two and 1.9 s after whoever wrote it; 1 dB less would be too early in hot-from-stage"},
 	{"ferry-four-up", wasFalse, "ratchet", "0.8 s before the third hand comes to rest: it hesitates in the middle of its raise"},
 	{"brass-band-blessing", wasFalse, "everybody at once", "all five elements for two minutes and more than one of most, beside a lead who stays clear, as where it is wanted"},
 	{"mic-handed-on", wasMissed, "open in speech", "of two voices' microphones beside a speaker; the word is of players, and of voices three other services do not want it"},
-}, asFirstPlayed...)
+}
 
 // TestSecondOpinions holds the judge against the services that two others labelled besides
 // whoever wrote them. What only one of three calls a fault is a matter of taste.
