@@ -73,7 +73,7 @@ func serviceNumber(record, service string) (int64, error) {
 	if service != "last" {
 		return 0, fmt.Errorf("%q is no service; want its number, or last", service)
 	}
-	s, err := store.Open(record)
+	s, err := store.OpenToRead(record)
 	if err != nil {
 		return 0, err
 	}

@@ -30,6 +30,8 @@ func TestMain(m *testing.M) {
 //	played SERVICE FILE  write a whole service to a capture, as `pawl capture` would have
 //	recorded FILE        write a record of two evenings
 //	newer FILE           make it one of a newer Pawl
+//	cut FILE PERCENT     leave so much of a file
+//	blank FILE PERCENT   overwrite a tenth of a file with zeros, from there on
 //	fill FILE            put the values of $DESK and $PORT into a file that names them
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
@@ -41,7 +43,7 @@ func TestScripts(t *testing.T) {
 			return err
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"desk": startDesk, "played": played, "fill": fill, "recorded": recorded, "newer": newer,
+			"desk": startDesk, "played": played, "fill": fill, "recorded": recorded, "newer": newer, "cut": cut, "blank": blank,
 		},
 	})
 }

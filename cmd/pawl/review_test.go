@@ -3,8 +3,10 @@ package main
 import (
 	"bytes"
 	"database/sql"
+	"errors"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -78,6 +80,29 @@ func newer(ts *testscript.TestScript, _ bool, args []string) {
 	_, err = db.Exec("UPDATE record SET version = 1000")
 	ts.Check(err)
 	ts.Check(db.Close())
+}
+
+func cut(ts *testscript.TestScript, _ bool, args []string) {
+	file, at, _ := partOf(ts, args)
+	ts.Check(os.Truncate(file, at))
+}
+
+func blank(ts *testscript.TestScript, _ bool, args []string) {
+	file, at, size := partOf(ts, args)
+	f, err := os.OpenFile(file, os.O_WRONLY, 0)
+	ts.Check(err)
+	_, err = f.WriteAt(make([]byte, size/10), at)
+	ts.Check(errors.Join(err, f.Close()))
+}
+
+// partOf is a file, and where in it a share ends.
+func partOf(ts *testscript.TestScript, args []string) (file string, at, size int64) {
+	file = ts.MkAbs(args[0])
+	info, err := os.Stat(file)
+	ts.Check(err)
+	percent, err := strconv.ParseInt(args[1], 10, 64)
+	ts.Check(err)
+	return file, info.Size() * percent / 100, info.Size()
 }
 
 // TestReviewExits: 0 for what is there, 1 for what is not, 2 for words that do not go
