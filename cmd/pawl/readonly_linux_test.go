@@ -58,6 +58,36 @@ func TestReviewsWhatItMayNotWrite(t *testing.T) {
 	}
 }
 
+// TestSaysAtOnceWhereItMayNotWrite: nobody answers questions for ten minutes before that.
+func TestSaysAtOnceWhereItMayNotWrite(t *testing.T) {
+	pawl := pawlForAnybody(t)
+	folder := folderForAnybody(t)
+	house := houseIn(t, "127.0.0.1:9")
+	for _, file := range []string{"house.yaml", "harbour-hall.map.yaml"} {
+		if err := copyFile(filepath.Join(house, file), filepath.Join(folder, file)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Chmod(folder, 0o555); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(filepath.Join(folder, "harbour-hall.map.yaml"), 0); err != nil {
+		t.Fatal(err)
+	}
+	for args, want := range map[string]string{
+		"start new.yaml --desk 127.0.0.1:9 --page 127.0.0.1:0": "pawl start: cannot write desk.map.yaml: Pawl may not write there\n",
+		"listen --desk 127.0.0.1:9 --draft first.yaml":         "pawl listen: cannot write first.yaml: Pawl may not write there\n",
+		"check house.yaml": `cannot read the map "harbour-hall.map.yaml": Pawl has no right to it`,
+	} {
+		cmd := exec.CommandContext(t.Context(), pawl, strings.Fields(args)...)
+		cmd.Dir, cmd.SysProcAttr = folder, asAnybody()
+		said, err := cmd.CombinedOutput()
+		if err == nil || !strings.Contains(string(said), want) || systemWords.Match(said) {
+			t.Errorf("pawl %s: %v: %s; want %q", args, err, said, want)
+		}
+	}
+}
+
 // asAnybody is how a program runs that permissions bind: as nobody where the test is root's.
 func asAnybody() *syscall.SysProcAttr {
 	if os.Geteuid() != 0 {

@@ -186,6 +186,9 @@ func (r *reviewing) run() (err error) {
 	if err != nil {
 		return err
 	}
+	for i := range r.services {
+		r.services[i].EndedBy(time.Now())
+	}
 	if *r.csv != "" {
 		if err := r.tables(); err != nil {
 			return err
@@ -357,7 +360,7 @@ func createAll(folder string, names []string) (files []*os.File, err error) {
 		return nil, err
 	}
 	for _, name := range names {
-		f, err := createNew(filepath.Join(folder, name))
+		f, err := createNew(filepath.Join(folder, name), 0o644)
 		if err != nil {
 			for _, made := range files {
 				made.Close()
@@ -371,17 +374,22 @@ func createAll(folder string, names []string) (files []*os.File, err error) {
 }
 
 // createNew makes a file that is not there yet.
-func createNew(path string) (*os.File, error) {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, fs.ErrExist) {
+func createNew(path string, may fs.FileMode) (*os.File, error) {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, may)
+	switch {
+	case errors.Is(err, fs.ErrExist):
 		err = fmt.Errorf("%s is there already and is not overwritten; name another", path)
+	case errors.Is(err, fs.ErrNotExist):
+		err = fmt.Errorf("cannot write %s: its folder is not there", path)
+	case err != nil:
+		err = fmt.Errorf("cannot write %w", err)
 	}
 	return f, err
 }
 
 // writeNew writes a file that is not there yet, whole or not at all.
 func writeNew(path string, write func(io.Writer) error) error {
-	f, err := createNew(path)
+	f, err := createNew(path, 0o644)
 	if err != nil {
 		return err
 	}

@@ -105,6 +105,30 @@ func partOf(ts *testscript.TestScript, args []string) (file string, at, size int
 	return file, info.Size() * percent / 100, info.Size()
 }
 
+// TestReviewOfWhatPawlLeft: a service in which Pawl was ended goes on in the record until another
+// Pawl ends it, but not for a review a quarter of an hour later.
+func TestReviewOfWhatPawlLeft(t *testing.T) {
+	for ago, goesOn := range map[time.Duration]bool{31 * time.Minute: true, 3 * time.Hour: false} {
+		path := filepath.Join(t.TempDir(), "hall.record")
+		r := store.NewRecorder(path, store.Options{})
+		r.Begin(store.Run{Zero: time.Now().Add(-ago), House: "Harbour Hall", Strips: store.Strips{Inputs: []desk.Input{{Name: "piano"}, {Name: "harp"}}, Groups: []string{"band"}}})
+		r.BeginService(0)
+		r.Put(evening(1))
+		if err := r.Close(); err != nil {
+			t.Fatal(err)
+		}
+		for _, args := range []string{"--list", "last", "last --json"} {
+			var out, errs bytes.Buffer
+			if run(append([]string{"review", "--record", path}, strings.Fields(args)...), &out, &errs) != exitGood {
+				t.Fatal(errs.String())
+			}
+			if says := strings.Contains(out.String(), "it goes on") || strings.Contains(out.String(), `"goes_on":true`); says != goesOn {
+				t.Errorf("pawl review %s of a service that began %v ago says that it goes on: %v, want %v", args, ago, says, goesOn)
+			}
+		}
+	}
+}
+
 // TestReviewExits: 0 for what is there, 1 for what is not, 2 for words that do not go
 // together.
 func TestReviewExits(t *testing.T) {

@@ -34,6 +34,12 @@ type Service struct {
 	Uncounted bool `json:"uncounted"`
 }
 
+// EndedBy ends a service that goes on in the record, because the Pawl that wrote it ended first,
+// where nothing has happened in it for as long as ends one.
+func (s *Service) EndedBy(now time.Time) {
+	s.GoesOn = s.GoesOn && now.Sub(s.Ended) < silence
+}
+
 // selecting are the services of some parts, a row each; a part of it is the earliest.
 type selecting struct{ where string }
 

@@ -88,16 +88,27 @@ func openAsItStands(path string) (*sql.DB, error) {
 // errMend is why a record cannot be read where it lies.
 var errMend = errors.New("the record has to be written before it can be read")
 
-// copyAside copies a record as it lies on the disk, with the log that stands beside it.
-func copyAside(path, to string) error {
+// mendCopy copies a record as it lies on the disk, with the log that stands beside it, and
+// brings the copy to where it can be read as it stands.
+func mendCopy(path, to string) error {
 	if err := copyBytes(path, to); err != nil {
 		return err
 	}
-	err := copyBytes(path+logs[0], to+logs[0])
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
+	if err := copyBytes(path+logs[0], to+logs[0]); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
 	}
-	return err
+	db, err := openDB(address(to) + "?" + damagedToo)
+	if err != nil {
+		return err
+	}
+	err = settle(db) // also of what is damaged, of which no table is asked for that
+	if err == nil {
+		err = migrate(db)
+	}
+	if err = errors.Join(err, db.Close()); err != nil && !IsDamaged(err) {
+		return err
+	}
+	return forgetLog(to)
 }
 
 func copyBytes(from, to string) error {
@@ -134,11 +145,7 @@ func openFile(path string) (*sql.DB, error) {
 	if err := inspect(path); err != nil {
 		return nil, err
 	}
-	return openSource(dataSource(path))
-}
-
-func openSource(source string) (*sql.DB, error) {
-	db, err := openDB(source)
+	db, err := openDB(dataSource(path))
 	if err != nil {
 		return nil, err
 	}

@@ -91,8 +91,8 @@ func openToRead(path string) (*Store, error) {
 		return nil, err
 	}
 	there := filepath.Join(s.copy, filepath.Base(path))
-	if err = copyAside(path, there); err == nil {
-		s.db, err = openSource(address(there) + "?" + damagedToo)
+	if err = mendCopy(path, there); err == nil {
+		s.db, err = openAsItStands(there)
 	}
 	if err != nil {
 		return nil, errors.Join(err, os.RemoveAll(s.copy))
