@@ -36,7 +36,8 @@ type reviewing struct {
 
 	file     string // of the record
 	spoken   string // in the house, as far as its file was read
-	lacking  bool   // what is reported is damaged, and the report says what it lacks
+	damaged  bool   // the record is
+	lacking  bool   // so is what is reported, which says what it lacks
 	store    *store.Store
 	services []store.Service // the newest first
 	options  review.Options
@@ -69,12 +70,15 @@ func reviewRecord(_ context.Context, c *call) error {
 		return err
 	}
 	defer r.store.Close()
+	if r.damaged, err = r.store.Mend(); err != nil {
+		return err
+	}
 	r.options = review.Options{Zone: time.Local, Speaker: words.Own().For(cmp.Or(*r.language, r.spoken))}
 	if err := r.run(); err != nil {
 		return err
 	}
-	if what := r.damage(); what != "" {
-		fmt.Fprintf(r.stderr, "%s is damaged: %s; the rest is here\n", r.file, what)
+	if r.damaged {
+		fmt.Fprintf(r.stderr, "%s is damaged: %s; the rest is here\n", r.file, cmp.Or(r.damage(), "nothing is known to be missing"))
 	}
 	return nil
 }
@@ -170,9 +174,10 @@ func openRecord(path string) (*store.Store, error) {
 
 func (r *reviewing) run() (err error) {
 	if *r.backup != "" {
-		if err := r.store.Backup(*r.backup); store.IsDamaged(err) {
+		if r.damaged {
 			return fmt.Errorf("%s is damaged, and cannot be copied whole: copy the file itself", r.file)
-		} else if err != nil {
+		}
+		if err := r.store.Backup(*r.backup); err != nil {
 			return err
 		}
 		fmt.Fprintf(r.stderr, "The record is copied to %s\n", *r.backup)
@@ -180,11 +185,11 @@ func (r *reviewing) run() (err error) {
 			return nil
 		}
 	}
-	if r.services, err = r.store.Services(); store.IsDamaged(err) {
-		return fmt.Errorf("%s is damaged, and none of its services can be read: %s", r.file, cmp.Or(r.damage(), "what lists them is broken"))
-	}
-	if err != nil {
+	if r.services, err = r.store.Services(); err != nil {
 		return err
+	}
+	if r.damaged && len(r.services) == 0 {
+		return fmt.Errorf("%s is damaged, and none of its services can be read: %s", r.file, cmp.Or(r.damage(), "what lists them is gone"))
 	}
 	for i := range r.services {
 		r.services[i].EndedBy(time.Now())

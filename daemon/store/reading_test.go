@@ -3,9 +3,14 @@ package store
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
+
+	"pawl/rules"
 )
 
 // TestOpenToReadWritesNothing: whatever stands beside a record, what is only asked leaves all
@@ -154,4 +159,72 @@ func TestCutShort(t *testing.T) {
 		}
 		r.Close()
 	}
+}
+
+// TestMend breaks a record in many places. Whatever is read of it afterwards was said, in its
+// order and to its last number; that something was not read is told; and where a tenth of the file
+// is lost most is read, but where that tenth has the only page of all services.
+func TestMend(t *testing.T) {
+	live := practised(t, "ratchet")
+	s, path := recorded(t, live)
+	s.Close()
+	whole, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	size := len(whole)
+	said := map[uint64]rules.Entry{}
+	for _, e := range live.entries {
+		said[e.Head().N] = e
+	}
+	broken := map[string][]byte{"whole": whole, "cut at 60 %": whole[:size*6/10], "cut at 80 %": whole[:size*8/10]}
+	for tenth := 1; tenth < 10; tenth++ {
+		broken[fmt.Sprintf("blank from %d0 %% on", tenth)] = blanked(whole, size*tenth/10, size/10)
+	}
+	for page := 13; page < 25; page++ { // the roots of the tables of what was said
+		broken[fmt.Sprintf("page %d blank", page)] = blanked(whole, page*4096-4096, 4096)
+	}
+	for name, b := range broken {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "hall.record")
+			if err := os.WriteFile(path, b, 0o644); err != nil {
+				t.Fatal(err)
+			}
+			r, err := OpenToRead(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer r.Close()
+			damaged, err := r.Mend()
+			if err != nil || damaged != (name != "whole") {
+				t.Fatalf("damaged %v, %v", damaged, err)
+			}
+			all := services(t, r)
+			if len(all) != 1 && name != "blank from 10 % on" {
+				t.Fatalf("%d services, want the one", len(all))
+			}
+			for _, one := range all {
+				got := read(t, r, one.ID)[0]
+				lost := 0
+				for _, u := range got.Unread {
+					lost += u.Entries()
+				}
+				for _, e := range got.Entries {
+					same(t, []rules.Entry{e}, []rules.Entry{said[e.Head().N]})
+				}
+				if missing := len(live.entries) - len(got.Entries); !slices.IsSorted(numbers(got.Entries)) || (lost > 0) != (missing > 0) {
+					t.Errorf("%d entries are not read, and %d told as lost", missing, lost)
+				}
+				if share := len(got.Entries) * 100 / len(live.entries); share < 55 && !strings.HasPrefix(name, "cut") {
+					t.Errorf("%d %% are read", share)
+				}
+			}
+		})
+	}
+}
+
+func blanked(b []byte, from, n int) []byte {
+	b = bytes.Clone(b)
+	clear(b[from:min(from+n, len(b))])
+	return b
 }

@@ -78,13 +78,7 @@ const selectCounted = `
 
 // Services lists all services, the newest first. Of a damaged record they are those of which
 // at least the time can be read; Damage counts the others.
-func (s *Store) Services() ([]Service, error) {
-	all, _, err := s.list()
-	return all, err
-}
-
-// list is Services, and how many are left out.
-func (s *Store) list() (all []Service, unlisted int, err error) {
+func (s *Store) Services() (all []Service, err error) {
 	err = counting(selecting{}, func(query string) error {
 		all, err = s.services(query + " ORDER BY f.began DESC, s.id DESC")
 		return err
@@ -94,52 +88,49 @@ func (s *Store) list() (all []Service, unlisted int, err error) {
 		}
 	})
 	if err != nil && IsDamaged(err) {
-		all, unlisted, err = s.oneByOne(err)
+		all, err = s.oneByOne(err)
 	}
 	if err != nil {
-		return nil, unlisted, fmt.Errorf("list the services: %w", err)
+		return nil, fmt.Errorf("list the services: %w", err)
 	}
-	return all, unlisted, nil
+	return all, nil
 }
 
 // oneByOne lists those services that can be read where they cannot be together. The error
 // is why they cannot, and remains if none can.
-func (s *Store) oneByOne(why error) (all []Service, unlisted int, err error) {
-	ids := map[int64]bool{}
-	for _, order := range []string{"", " DESC"} { // what is broken ends each
-		s.numbers("SELECT DISTINCT service FROM parts ORDER BY service"+order, ids)
-	}
-	for id := range ids {
+func (s *Store) oneByOne(why error) (all []Service, err error) {
+	for id := range s.numbers() {
 		switch one, err := s.Service(id); {
 		case err == nil:
 			all = append(all, one)
-		case IsDamaged(err) || errors.Is(err, ErrNoService):
-			unlisted++
-		default:
-			return nil, 0, err
+		case !IsDamaged(err) && !errors.Is(err, ErrNoService):
+			return nil, err
 		}
 	}
 	if len(all) == 0 {
-		return nil, unlisted, why
+		return nil, why
 	}
 	slices.SortFunc(all, func(a, b Service) int { return cmp.Or(b.Began.Compare(a.Began), cmp.Compare(b.ID, a.ID)) })
-	return all, unlisted, nil
+	return all, nil
 }
 
-// numbers takes as many as can be read.
-func (s *Store) numbers(query string, into map[int64]bool) {
-	rows, err := s.db.Query(query)
-	if err != nil {
-		return
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var n looseInt
-		if rows.Scan(&n) == nil {
-			into[int64(n)] = true
+// numbers are those of all services, as far as they can be read.
+func (s *Store) numbers() map[int64]bool {
+	all := map[int64]bool{}
+	for _, order := range []string{"", " DESC"} { // what is broken ends each
+		rows, err := s.db.Query("SELECT DISTINCT service FROM parts ORDER BY service" + order)
+		if err != nil {
+			continue
 		}
+		for rows.Next() {
+			var n looseInt
+			if rows.Scan(&n) == nil {
+				all[int64(n)] = true
+			}
+		}
+		rows.Close()
 	}
-	_ = rows.Err() // of what is damaged; the rest is there
+	return all
 }
 
 // counting asks for services with what is counted of them, and without if the file is

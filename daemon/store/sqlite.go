@@ -18,7 +18,8 @@ import (
 	"pawl/daemon/disks"
 )
 
-// This file holds all that is SQLite's alone, each with the reason. Every other query
+// This file holds all that is SQLite's alone, each with the reason, but for what reads a damaged
+// file anew (mend.go, pages.go). Every other query
 // of this package is one that PostgreSQL takes as it is: $1 for arguments, types
 // that both know, no rowid and no function of one engine. PostgreSQL 15 made the tables
 // from the migrations and prepared each of them, by hand.
@@ -213,11 +214,7 @@ func cutShort(path string) (cut, size int64, err error) {
 	if log, err := os.Stat(path + logs[0]); err == nil && log.Size() > 0 {
 		return 0, 0, nil
 	}
-	page := int64(binary.BigEndian.Uint16(head[16:]))
-	if page == 1 {
-		page = 1 << 16
-	}
-	size = page * int64(binary.BigEndian.Uint32(head[28:]))
+	size = pageSize(head) * int64(binary.BigEndian.Uint32(head[28:]))
 	return max(0, size-info.Size()), size, nil
 }
 

@@ -33,6 +33,7 @@ var ErrNoService = rules.Refuse("refused.no-service")
 // used from any goroutine, also while a Recorder writes.
 type Store struct {
 	db   *sql.DB
+	path string // of the file that is read
 	copy string // the folder of the copy that is read in the record's stead; "" for none
 
 	cut, size int64 // bytes that are missing at the end of the file, and that it would have; of one that is only read
@@ -46,8 +47,9 @@ type Damage struct {
 
 // Damage is what is seen to be broken of a record that was opened to read.
 func (s *Store) Damage() Damage {
-	_, unlisted, _ := s.list() // of which none may be left to list
-	return Damage{s.cut, s.size, unlisted}
+	ids := s.numbers()
+	all, _ := s.Services() // of which none may be left to list
+	return Damage{s.cut, s.size, max(0, len(ids)-len(all))}
 }
 
 // Open opens a record that is there. A file that is none, or a newer Pawl's, is
@@ -57,7 +59,7 @@ func Open(path string) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open the record %s: %w", path, err)
 	}
-	return &Store{db: db}, nil
+	return &Store{db: db, path: path}, nil
 }
 
 // OpenToRead opens a record that is only asked: neither it nor anything beside it is written,
@@ -80,7 +82,7 @@ func openToRead(path string) (*Store, error) {
 	if err := inspect(path); err != nil {
 		return nil, err
 	}
-	s := &Store{}
+	s := &Store{path: path}
 	if s.cut, s.size, err = cutShort(path); err != nil {
 		return nil, err
 	}
@@ -93,6 +95,7 @@ func openToRead(path string) (*Store, error) {
 	there := filepath.Join(s.copy, filepath.Base(path))
 	if err = mendCopy(path, there); err == nil {
 		s.db, err = openAsItStands(there)
+		s.path = there
 	}
 	if err != nil {
 		return nil, errors.Join(err, os.RemoveAll(s.copy))

@@ -23,7 +23,8 @@ type Unread struct {
 	Rule  string          `json:"rule"`  // of a finding's opening; "" if it is not known
 	Who   desk.Who        `json:"who"`   // of a move; the zero value if it is not known
 
-	n int64 // of an entry
+	n    int64 // of an entry
+	upTo int   // how many entries were read before it
 }
 
 // Entries is how many entries it stands for; a time in which none can be read counts as one a
