@@ -82,8 +82,9 @@ func (e *ListenError) Error() string {
 	case NoSuchAddress:
 		why = "this machine has no such address; write the port alone, as in :10701"
 	case PortOther:
-		if other := syscall.Errno(0); errors.As(e.Err, &other) {
-			why = other.Error()
+		noAddress, noName := (*net.AddrError)(nil), (*net.DNSError)(nil)
+		if !errors.As(e.Err, &noAddress) && !errors.As(e.Err, &noName) { // which is no port either
+			why = e.Err.Error()
 		}
 	}
 	return fmt.Sprintf("listen on %s: %s", e.Listen, why)
