@@ -43,7 +43,7 @@ func (d *Daemon) beginCapture() (err error) {
 type looseCaptures struct{ record string }
 
 func (l looseCaptures) paths() []string {
-	s, err := store.Open(l.record)
+	s, err := store.OpenToRead(l.record)
 	if err != nil {
 		return nil // it is not there yet, or its own trouble is told elsewhere
 	}

@@ -18,7 +18,6 @@ import (
 	"net"
 	"sync"
 	"sync/atomic"
-	"syscall"
 	"time"
 
 	"pawl/daemon/capture"
@@ -147,9 +146,9 @@ func (d *Daemon) Listen() error {
 		return err
 	}
 	d.certificate.Store(c)
-	l, err := net.Listen("tcp", d.house.Page)
+	l, err := dashboard.Listen(d.house.Page)
 	if err != nil {
-		return pagePort(d.house.Page, err)
+		return err
 	}
 	d.listener = l
 	if err := d.beginCapture(); err != nil {
@@ -165,14 +164,6 @@ func (d *Daemon) Listen() error {
 		d.record = store.NewRecorder(d.options.Record, d.storing)
 	}
 	return nil
-}
-
-func pagePort(address string, err error) error {
-	if errors.Is(err, syscall.EADDRINUSE) {
-		return fmt.Errorf("page port %s is taken: another pawl may be running, or some other web server; "+
-			"choose another, in a house file under page.listen", address)
-	}
-	return fmt.Errorf("open the page's port: %w", err)
 }
 
 // Run watches until ctx ends, or the page can no longer be served. It stops in

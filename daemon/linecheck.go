@@ -49,7 +49,7 @@ const mostSearched = 8
 // lastLineCheck is the newest line check in a record that ended; nil if there is none, or
 // the record cannot be read, which the recorder says.
 func lastLineCheck(file string) *rules.LineChecked {
-	s, err := store.Open(file)
+	s, err := store.OpenToRead(file)
 	if err != nil {
 		return nil
 	}

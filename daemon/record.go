@@ -13,6 +13,7 @@ func (s *session) remember() {
 	if s.record == nil {
 		return
 	}
+	s.logRecord()
 	if s.earlier.isAtWork() { // the judge keeps the levels meanwhile
 		s.unrecorded = append(s.unrecorded, s.entries...)
 		return
@@ -26,7 +27,6 @@ func (s *session) remember() {
 	}
 	s.record.Put(append(s.unrecorded, s.entries...), s.levels)
 	s.unrecorded = nil
-	s.logRecord()
 }
 
 // beginRun tells the record by what house what comes next was judged.

@@ -52,7 +52,7 @@ const mostEntries = 200_000
 // Run judges a service. It ends early with ctx. A capture that is not there any more is
 // capture.ErrGone; limits with faults are sheet.Faults.
 func (r Rejudge) Run(ctx context.Context, service int64) (out Rejudged, err error) {
-	s, err := store.Open(r.Record)
+	s, err := store.OpenToRead(r.Record)
 	if err != nil {
 		return out, err
 	}

@@ -14,7 +14,6 @@ import (
 	"pawl/daemon"
 	"pawl/daemon/house"
 	"pawl/daemon/otherwise"
-	"pawl/daemon/store"
 	"pawl/oscmap/sheet"
 	"pawl/rules"
 	"pawl/rules/words"
@@ -27,16 +26,16 @@ func replayService(ctx context.Context, c *call, h *house.House, service, limits
 	if record == "" {
 		return fmt.Errorf("%s keeps no record: record: in it says so", h.File)
 	}
+	again := daemon.Rejudge{Record: record, Name: limits}
+	if limits != "" {
+		var err error
+		if again.Limits, err = house.ReadFile(limits); err != nil {
+			return fmt.Errorf("cannot read the limits %s: %w", limits, err)
+		}
+	}
 	id, err := serviceNumber(record, service)
 	if err != nil {
 		return err
-	}
-	again := daemon.Rejudge{Record: record}
-	if limits != "" {
-		if again.Limits, err = house.ReadFile(limits); err != nil {
-			return fmt.Errorf("%s: %w", limits, err)
-		}
-		again.Name = limits
 	}
 	out, err := again.Run(ctx, id)
 	var faults sheet.Faults
@@ -67,17 +66,19 @@ func replayService(ctx context.Context, c *call, h *house.House, service, limits
 
 // serviceNumber is the number of a service that is named by it, or by "last".
 func serviceNumber(record, service string) (int64, error) {
-	if id, err := strconv.ParseInt(service, 10, 64); err == nil {
-		return id, nil
-	}
-	if service != "last" {
+	id, err := strconv.ParseInt(service, 10, 64)
+	named := err == nil
+	if !named && service != "last" {
 		return 0, fmt.Errorf("%q is no service; want its number, or last", service)
 	}
-	s, err := store.Open(record)
+	s, err := openRecord(record)
 	if err != nil {
 		return 0, err
 	}
 	defer s.Close()
+	if named {
+		return id, nil
+	}
 	all, err := s.Services()
 	if err == nil && len(all) == 0 {
 		err = fmt.Errorf("no service is in %s yet", record)

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"os"
 	"text/tabwriter"
 
 	"pawl/daemon/house"
@@ -22,10 +23,15 @@ func check(_ context.Context, c *call) error {
 	if err := c.parseAny(); err != nil {
 		return err
 	}
-	if *limits && len(c.args) <= 1 {
-		return tableOfLimits(c)
+	if wrong := checkFault(*limits, c.gives("schema"), len(c.args)); wrong != "" {
+		fmt.Fprintf(c.stderr, "pawl check: %s\n", wrong)
+		c.usage()
+		return errUsage
 	}
-	if *of != "" && len(c.args) == 0 {
+	switch {
+	case *limits:
+		return tableOfLimits(c)
+	case c.gives("schema"):
 		return schema(c, *of)
 	}
 	if err := c.want("house file or map"); err != nil {
@@ -43,12 +49,25 @@ func check(_ context.Context, c *call) error {
 		fmt.Fprintf(c.stderr, "%s: %s\n", c.args[0], count(wrong, "fault"))
 		return errSaid
 	}
-	fmt.Fprintf(c.stderr, "%s: the %s is good", c.args[0], what)
+	fmt.Fprintf(c.stdout, "%s: the %s is good", c.args[0], what)
 	if len(faults) > 0 {
-		fmt.Fprintf(c.stderr, ", with %s", count(len(faults), "remark"))
+		fmt.Fprintf(c.stdout, ", with %s", count(len(faults), "remark"))
 	}
-	fmt.Fprintln(c.stderr)
+	fmt.Fprintln(c.stdout)
 	return nil
+}
+
+// checkFault says which words do not go together, "" if all do.
+func checkFault(limits, schema bool, files int) string {
+	switch {
+	case limits && schema:
+		return "--limits and --schema print different things; give one of them"
+	case schema && files > 0:
+		return "--schema prints a schema and looks at no file; leave the file out"
+	case limits && files > 1:
+		return "--limits is of one house file"
+	}
+	return ""
 }
 
 // tableOfLimits prints every limit with what it is, its default, and where that comes
@@ -57,6 +76,9 @@ func tableOfLimits(c *call) error {
 	rows := rules.DefaultLimits().Table()
 	inForce := rows
 	if len(c.args) == 1 {
+		if _, err := os.Stat(c.args[0]); err != nil {
+			return fmt.Errorf("%w; --limits prints those of a house file, or without one those of Pawl's own", err)
+		}
 		h, err := load(c, c.args[0])
 		if err != nil {
 			return err

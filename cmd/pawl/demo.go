@@ -38,14 +38,14 @@ func demo(ctx context.Context, c *call) error {
 	o.Lines = daemon.Lines{W: c.stdout, JSON: *asJSON}
 	folder, err := os.MkdirTemp("", "pawl-demo-")
 	if err != nil {
-		return fmt.Errorf("make a folder for the demo's record: %w", err)
+		return fmt.Errorf("the demo's record needs a folder for a while: %w", err)
 	}
 	defer os.RemoveAll(folder)
 	o.Keys = filepath.Join(folder, "harbour-hall.keys")
 	o.Record, o.Version = filepath.Join(folder, "harbour-hall.record"), version()
 	d, err := daemon.NewDemo(o)
 	if err != nil {
-		return fmt.Errorf("%w\nanother port can be chosen with --port, and --port 0 takes any free one", err)
+		return err
 	}
 	fmt.Fprintf(c.stderr, "Building up the record of %d earlier weeks; that takes some seconds, and the page works meanwhile.\n", d.Earlier())
 	fmt.Fprintf(c.stderr, "Harbour Hall is playing. Open %s and watch; the first card comes after about %.0f s. Ctrl-C ends it.\n",

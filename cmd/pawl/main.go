@@ -17,6 +17,7 @@ import (
 	"syscall"
 	_ "time/tzdata" // times of day need no files of the machine, which a container lacks
 
+	"pawl/daemon/disks"
 	"pawl/oscmap/sheet"
 	"pawl/rules/words"
 )
@@ -71,8 +72,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	c := &call{verb: verbs[i], args: args[1:], stdout: stdout, stderr: stderr}
 	c.flags = flag.NewFlagSet("pawl "+name, flag.ContinueOnError)
-	c.flags.SetOutput(stderr)
-	c.flags.Usage = c.usage
+	c.flags.SetOutput(io.Discard) // what is wrong with a flag is said in words of our own
+	c.flags.Usage = func() {}
 	return c.exit(c.verb.run(context.Background(), c))
 }
 
@@ -96,9 +97,17 @@ func (c *call) exit(err error) int {
 	case errors.Is(err, errUsage):
 		return exitUsage
 	case !errors.Is(err, errSaid):
-		fmt.Fprintf(c.stderr, "pawl %s: %s\n", c.verb.name, words.Own().For(words.Default).Why(err))
+		fmt.Fprintf(c.stderr, "pawl %s: %s\n", c.verb.name, why(err))
 	}
 	return exitWrong
+}
+
+// why is an error for whoever called: a refusal in its words, all else in plain ones.
+func why(err error) string {
+	if text := words.Own().For(words.Default).Why(err); text != err.Error() {
+		return text
+	}
+	return disks.Plain(err)
 }
 
 // meantVerb asks whether a near verb was meant, "" if none is near.
@@ -128,8 +137,11 @@ func (c *call) parseAny() error {
 	for args := c.args; ; {
 		if err := c.flags.Parse(args); err != nil {
 			if errors.Is(err, flag.ErrHelp) {
+				c.usage()
 				return err
 			}
+			fmt.Fprintf(c.stderr, "pawl %s: %s\n", c.verb.name, c.wrongFlag(err))
+			c.usage()
 			return errUsage
 		}
 		if c.flags.NArg() == 0 {
@@ -187,6 +199,7 @@ func quoted(words []string) []string {
 
 func (c *call) usage() {
 	fmt.Fprintf(c.stderr, "usage: pawl %s %s\n%s\n", c.verb.name, c.verb.args, c.verb.summary)
+	c.flags.SetOutput(c.stderr)
 	c.flags.PrintDefaults()
 }
 

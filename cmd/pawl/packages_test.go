@@ -27,18 +27,18 @@ type room struct {
 // same answer to the same packets whenever it is asked, which is what makes a
 // replay worth as much as the service.
 var rooms = []room{
-	{name: "cmd/pawl", ours: "daemon daemon/house daemon/listen daemon/otherwise daemon/review daemon/store dashboard dashboard/keys oscmap oscmap/sheet rules rules/words", may: "bytes form files log go clock process",
+	{name: "cmd/pawl", ours: "daemon daemon/disks daemon/house daemon/listen daemon/otherwise daemon/review daemon/store dashboard dashboard/keys oscmap oscmap/sheet rules rules/words", may: "bytes form files log go clock process",
 		others: "text/tabwriter time/tzdata github.com/coreos/go-systemd/v22/daemon golang.org/x/term"},
 	{name: "daemon", ours: "daemon/capture daemon/disks daemon/house daemon/link daemon/otherwise daemon/practice daemon/store daemon/survey daemon/timeline dashboard dashboard/keys oscmap oscmap/sheet oscmap/wire rules rules/desk rules/words",
 		may:    "bytes form log go clock net",
-		others: "crypto/tls path/filepath syscall github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
+		others: "crypto/tls path/filepath github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/collectors github.com/prometheus/client_golang/prometheus/promhttp"},
 	{name: "daemon/capture", ours: "daemon/disks oscmap/wire", may: "bytes files go clock",
 		others: "io/fs regexp syscall github.com/gopacket/gopacket github.com/gopacket/gopacket/ip4defrag github.com/gopacket/gopacket/ip6defrag github.com/gopacket/gopacket/layers github.com/gopacket/gopacket/pcapgo github.com/gopacket/gopacket/reassembly github.com/klauspost/compress/zstd"},
-	{name: "daemon/disks", may: "clock", others: "io/fs syscall"},
+	{name: "daemon/disks", may: "clock", others: "io io/fs syscall"},
 	// house takes addresses apart with net and opens none.
-	{name: "daemon/house", ours: "oscmap oscmap/sheet rules rules/desk rules/words", may: "bytes form files", others: "net"},
+	{name: "daemon/house", ours: "daemon/disks oscmap oscmap/sheet rules rules/desk rules/words", may: "bytes form files", others: "net"},
 	// listen serves the page of a first hour, which has the questions of its terminal.
-	{name: "daemon/listen", ours: "daemon/capture daemon/house daemon/link daemon/survey dashboard dashboard/keys oscmap oscmap/sheet rules", may: "bytes form files go clock net log",
+	{name: "daemon/listen", ours: "daemon/capture daemon/disks daemon/house daemon/link daemon/survey dashboard dashboard/keys oscmap oscmap/sheet rules", may: "bytes form files go clock net log",
 		others: "gopkg.in/yaml.v3"},
 	{name: "daemon/link", ours: "oscmap oscmap/wire", may: "bytes go clock net", others: "os syscall golang.org/x/sys/unix"},
 	{name: "daemon/otherwise", ours: "rules"},
@@ -49,7 +49,7 @@ var rooms = []room{
 	{name: "daemon/store", ours: "daemon/disks rules rules/desk", may: "bytes form files go clock", others: "database/sql net/url modernc.org/sqlite"},
 	{name: "daemon/survey", ours: "oscmap oscmap/wire rules rules/desk rules/words", may: "bytes form"},
 	{name: "daemon/timeline", ours: "daemon/review daemon/store rules rules/desk rules/words", may: "form files go"},
-	{name: "dashboard", ours: "daemon/otherwise daemon/timeline dashboard/keys rules rules/desk rules/words", may: "bytes form log go clock net", others: "crypto/tls html html/template net/url github.com/gorilla/websocket golang.org/x/time/rate rsc.io/qr"},
+	{name: "dashboard", ours: "daemon/otherwise daemon/timeline dashboard/keys rules rules/desk rules/words", may: "bytes form log go clock net", others: "crypto/tls html html/template net/url syscall github.com/gorilla/websocket golang.org/x/time/rate rsc.io/qr"},
 	// keys takes addresses apart for a certificate, and opens its own files alone.
 	{name: "dashboard/keys", may: "bytes form files go clock", others: "crypto/ecdsa crypto/elliptic crypto/rand crypto/tls crypto/x509 crypto/x509/pkix encoding/pem math/big net syscall"},
 	{name: "oscmap", ours: "oscmap/sheet oscmap/wire rules/desk", may: "bytes form", others: "github.com/hypebeast/go-osc/osc"},

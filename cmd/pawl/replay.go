@@ -29,6 +29,10 @@ func replay(ctx context.Context, c *call) error {
 		return err
 	}
 	if *service != "" {
+		if *from != "" {
+			fmt.Fprintln(c.stderr, "pawl replay: --from picks a sender of a capture, and --service has its own; give one of them")
+			return errUsage
+		}
 		if err := c.want("house file"); err != nil {
 			return err
 		}

@@ -34,7 +34,10 @@ type reviewing struct {
 	language           *string
 	list, every, asDoc *bool
 
+	file     string // of the record
 	spoken   string // in the house, as far as its file was read
+	damaged  bool   // the record is
+	lacking  bool   // so is what is reported, which says what it lacks
 	store    *store.Store
 	services []store.Service // the newest first
 	options  review.Options
@@ -59,17 +62,44 @@ func reviewRecord(_ context.Context, c *call) error {
 	if err := r.check(); err != nil {
 		return err
 	}
-	path, err := r.path()
-	if err != nil {
+	var err error
+	if r.file, err = r.path(); err != nil {
 		return err
 	}
-	if r.store, err = openRecord(path); err != nil {
+	if r.store, err = openRecord(r.file); err != nil {
 		return err
 	}
 	defer r.store.Close()
+	if r.damaged, err = r.store.Mend(); err != nil {
+		return err
+	}
 	r.options = review.Options{Zone: time.Local, Speaker: words.Own().For(cmp.Or(*r.language, r.spoken))}
-	return r.run()
+	if err := r.run(); err != nil {
+		return err
+	}
+	if r.damaged {
+		fmt.Fprintf(r.stderr, "%s is damaged: %s; the rest is here\n", r.file, cmp.Or(r.damage(), "nothing is known to be missing"))
+	}
+	return nil
 }
+
+// damage is what of the record is missing, as far as that is known; "" if nothing is.
+func (r *reviewing) damage() string {
+	var what []string
+	d := r.store.Damage()
+	if d.Cut > 0 {
+		what = append(what, fmt.Sprintf("%s of its %s kB are missing at the end", kilobytes(d.Cut), kilobytes(d.Size)))
+	}
+	if d.Services > 0 {
+		what = append(what, fmt.Sprintf("of %s nothing can be read", count(d.Services, "service")))
+	}
+	if r.lacking {
+		what = append(what, "of a service here a part cannot be read")
+	}
+	return strings.Join(what, ", ")
+}
+
+func kilobytes(n int64) string { return grouped(uint64(n+999) / 1000) }
 
 // check refuses words that do not go together.
 func (r *reviewing) check() error {
@@ -130,7 +160,7 @@ func (r *reviewing) path() (string, error) {
 
 // openRecord says why a record cannot be opened, and what to do.
 func openRecord(path string) (*store.Store, error) {
-	s, err := store.Open(path)
+	s, err := store.OpenToRead(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("there is no record at %s; pawl watch writes one beside the house file", path)
@@ -144,6 +174,9 @@ func openRecord(path string) (*store.Store, error) {
 
 func (r *reviewing) run() (err error) {
 	if *r.backup != "" {
+		if r.damaged {
+			return fmt.Errorf("%s is damaged, and cannot be copied whole: copy the file itself", r.file)
+		}
 		if err := r.store.Backup(*r.backup); err != nil {
 			return err
 		}
@@ -154,6 +187,12 @@ func (r *reviewing) run() (err error) {
 	}
 	if r.services, err = r.store.Services(); err != nil {
 		return err
+	}
+	if r.damaged && len(r.services) == 0 {
+		return fmt.Errorf("%s is damaged, and none of its services can be read: %s", r.file, cmp.Or(r.damage(), "what lists them is gone"))
+	}
+	for i := range r.services {
+		r.services[i].EndedBy(time.Now())
 	}
 	if *r.csv != "" {
 		if err := r.tables(); err != nil {
@@ -188,7 +227,7 @@ func (r *reviewing) one() error {
 	if err != nil {
 		return err
 	}
-	report := review.Summarise(m, r.options)
+	report := r.summarise(m)
 	if *r.html != "" {
 		if err := writeNew(*r.html, report.HTML); err != nil {
 			return err
@@ -202,6 +241,13 @@ func (r *reviewing) one() error {
 		return report.Text(r.stdout, r.paper())
 	}
 	return nil
+}
+
+// summarise reports a service, and notes whether it is damaged.
+func (r *reviewing) summarise(m review.Material) *review.Report {
+	report := review.Summarise(m, r.options)
+	r.lacking = r.lacking || report.Heading.Damaged()
+	return report
 }
 
 func (r *reviewing) document(v any) error {
@@ -221,6 +267,9 @@ func (r *reviewing) lists() error {
 	listed, err := review.LoadList(r.store, services, r.options)
 	if err != nil {
 		return err
+	}
+	for i := range listed {
+		r.lacking = r.lacking || listed[i].Heading.Damaged()
 	}
 	if *r.asDoc {
 		return r.document(review.Overlook(listed, r.options))
@@ -294,7 +343,7 @@ func (r *reviewing) write(services []store.Service) error {
 		if err != nil {
 			return err
 		}
-		report := review.Summarise(m, r.options)
+		report := r.summarise(m)
 		for _, t := range tables {
 			if err := t.Add(report); err != nil {
 				return err
@@ -316,7 +365,7 @@ func createAll(folder string, names []string) (files []*os.File, err error) {
 		return nil, err
 	}
 	for _, name := range names {
-		f, err := createNew(filepath.Join(folder, name))
+		f, err := createNew(filepath.Join(folder, name), 0o644)
 		if err != nil {
 			for _, made := range files {
 				made.Close()
@@ -330,17 +379,22 @@ func createAll(folder string, names []string) (files []*os.File, err error) {
 }
 
 // createNew makes a file that is not there yet.
-func createNew(path string) (*os.File, error) {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, fs.ErrExist) {
+func createNew(path string, may fs.FileMode) (*os.File, error) {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, may)
+	switch {
+	case errors.Is(err, fs.ErrExist):
 		err = fmt.Errorf("%s is there already and is not overwritten; name another", path)
+	case errors.Is(err, fs.ErrNotExist):
+		err = fmt.Errorf("cannot write %s: its folder is not there", path)
+	case err != nil:
+		err = fmt.Errorf("cannot write %w", err)
 	}
 	return f, err
 }
 
 // writeNew writes a file that is not there yet, whole or not at all.
 func writeNew(path string, write func(io.Writer) error) error {
-	f, err := createNew(path)
+	f, err := createNew(path, 0o644)
 	if err != nil {
 		return err
 	}

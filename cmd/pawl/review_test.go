@@ -3,8 +3,10 @@ package main
 import (
 	"bytes"
 	"database/sql"
+	"errors"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -78,6 +80,53 @@ func newer(ts *testscript.TestScript, _ bool, args []string) {
 	_, err = db.Exec("UPDATE record SET version = 1000")
 	ts.Check(err)
 	ts.Check(db.Close())
+}
+
+func cut(ts *testscript.TestScript, _ bool, args []string) {
+	file, at, _ := partOf(ts, args)
+	ts.Check(os.Truncate(file, at))
+}
+
+func blank(ts *testscript.TestScript, _ bool, args []string) {
+	file, at, size := partOf(ts, args)
+	f, err := os.OpenFile(file, os.O_WRONLY, 0)
+	ts.Check(err)
+	_, err = f.WriteAt(make([]byte, size/10), at)
+	ts.Check(errors.Join(err, f.Close()))
+}
+
+// partOf is a file, and where in it a share ends.
+func partOf(ts *testscript.TestScript, args []string) (file string, at, size int64) {
+	file = ts.MkAbs(args[0])
+	info, err := os.Stat(file)
+	ts.Check(err)
+	percent, err := strconv.ParseInt(args[1], 10, 64)
+	ts.Check(err)
+	return file, info.Size() * percent / 100, info.Size()
+}
+
+// TestReviewOfWhatPawlLeft: a service in which Pawl was ended goes on in the record until another
+// Pawl ends it, but not for a review a quarter of an hour later.
+func TestReviewOfWhatPawlLeft(t *testing.T) {
+	for ago, goesOn := range map[time.Duration]bool{31 * time.Minute: true, 3 * time.Hour: false} {
+		path := filepath.Join(t.TempDir(), "hall.record")
+		r := store.NewRecorder(path, store.Options{})
+		r.Begin(store.Run{Zero: time.Now().Add(-ago), House: "Harbour Hall", Strips: store.Strips{Inputs: []desk.Input{{Name: "piano"}, {Name: "harp"}}, Groups: []string{"band"}}})
+		r.BeginService(0)
+		r.Put(evening(1))
+		if err := r.Close(); err != nil {
+			t.Fatal(err)
+		}
+		for _, args := range []string{"--list", "last", "last --json"} {
+			var out, errs bytes.Buffer
+			if run(append([]string{"review", "--record", path}, strings.Fields(args)...), &out, &errs) != exitGood {
+				t.Fatal(errs.String())
+			}
+			if says := strings.Contains(out.String(), "it goes on") || strings.Contains(out.String(), `"goes_on":true`); says != goesOn {
+				t.Errorf("pawl review %s of a service that began %v ago says that it goes on: %v, want %v", args, ago, says, goesOn)
+			}
+		}
+	}
 }
 
 // TestReviewExits: 0 for what is there, 1 for what is not, 2 for words that do not go

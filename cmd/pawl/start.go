@@ -61,6 +61,10 @@ func start(ctx context.Context, c *call) error {
 		fmt.Fprintf(c.stderr, "%s is there already: watching it. Name another file to begin anew.\n", file)
 		return watch(ctx, c, h, false, nil)
 	}
+	if o.Port < 0 || o.Port > 65535 {
+		fmt.Fprintf(c.stderr, "pawl start: --port %d: want 1 to 65535\n", o.Port)
+		return errUsage
+	}
 	if o.Desk == "" && o.Port == 0 {
 		o.Port = 10701
 	}

@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -59,10 +58,7 @@ var captureVerb = verb{
 		if err != nil {
 			return err
 		}
-		f, err := os.OpenFile(*out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o640)
-		if errors.Is(err, fs.ErrExist) {
-			return fmt.Errorf("%s is there already and is not overwritten; name another file with -o", *out)
-		}
+		f, err := createNew(*out, 0o640)
 		if err != nil {
 			return err
 		}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"syscall"
 	"testing"
@@ -43,14 +44,7 @@ func TestCaptureNamesItsFile(t *testing.T) {
 // and gives the file and what the program said on stderr from its beginning to its end.
 func captureFrom(t *testing.T, desk string, talks bool) (file, said string) {
 	t.Helper()
-	dir := t.TempDir()
-	house := strings.Replace(string(practice.House()), "127.0.0.1:10700", desk, 1)
-	house = strings.Replace(house, "127.0.0.1:10780", "127.0.0.1:0", 1)
-	for name, text := range map[string]string{"house.yaml": house, "harbour-hall.map.yaml": string(practice.MapFile())} {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
+	dir := houseIn(t, desk)
 	file = filepath.Join(dir, "service.pcapng")
 	p := startPawl(t, "capture", filepath.Join(dir, "house.yaml"), "-o", file, "--json")
 	p.page()
@@ -73,6 +67,46 @@ func captureFrom(t *testing.T, desk string, talks bool) (file, said string) {
 		t.Errorf("pawl ended with %v", err)
 	}
 	return file, string(rest)
+}
+
+// houseIn is a folder with the house.yaml of Harbour Hall, of which this is the desk.
+func houseIn(t *testing.T, desk string) (dir string) {
+	t.Helper()
+	dir = t.TempDir()
+	house := strings.NewReplacer("127.0.0.1:10700", desk, "127.0.0.1:10780", "127.0.0.1:0").Replace(string(practice.House()))
+	for name, text := range map[string]string{"house.yaml": house, "harbour-hall.map.yaml": string(practice.MapFile())} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}
+
+// TestWatchNamesWhatItPutAside: a damaged record stands under a name that is said at once, also
+// before the desk is heard.
+func TestWatchNamesWhatItPutAside(t *testing.T) {
+	dir := houseIn(t, "127.0.0.1:9")
+	record := filepath.Join(dir, "house.record")
+	if err := recordEvenings(record); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Truncate(record, 100_000); err != nil {
+		t.Fatal(err)
+	}
+	p := startPawl(t, "watch", filepath.Join(dir, "house.yaml"))
+	aside := regexp.MustCompile(`the record was damaged and stands beside the new one as (\S+/house\.record\.damaged-[0-9-]+)`)
+	for {
+		line, err := p.stderr.ReadString('\n')
+		if err != nil {
+			t.Fatalf("it ended with %q, %v", line, err)
+		}
+		if said := aside.FindStringSubmatch(line); said != nil {
+			if info, err := os.Stat(said[1]); err != nil || info.Size() != 100_000 {
+				t.Errorf("there stands %v, %v", info, err)
+			}
+			return
+		}
+	}
 }
 
 // TestDemoSaysWhatItBuildsUp: at once, and before the address.

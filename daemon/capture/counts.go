@@ -37,6 +37,10 @@ type Counts struct {
 	// after a power cut. Everything before that was read.
 	CutShort bool
 
+	// Damaged is true if what stands behind the last record is none, and no end of it is to be
+	// found, so that nothing after it was read.
+	Damaged bool
+
 	last    time.Time
 	framing wire.Framing // of TCP, if it is read
 }
@@ -62,6 +66,9 @@ func (c Counts) Notes() []string {
 	add(c.SetBack, "the clock was set back %d times; from there on times are counted on from the record before")
 	if c.CutShort {
 		notes = append(notes, fmt.Sprintf("the file ends in the middle of a record; the %d packets before it were read", c.Packets))
+	}
+	if c.Damaged {
+		notes = append(notes, fmt.Sprintf("the file is damaged after record %d, and what comes after cannot be read", c.Records))
 	}
 	if c.Packets == 0 {
 		notes = append(notes, c.nothing())

@@ -3,6 +3,7 @@ package capture
 import (
 	"bufio"
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -12,6 +13,7 @@ import (
 	"github.com/gopacket/gopacket"
 	"github.com/gopacket/gopacket/layers"
 	"github.com/gopacket/gopacket/pcapgo"
+	"github.com/klauspost/compress/zstd"
 
 	"pawl/oscmap/wire"
 )
@@ -36,6 +38,9 @@ type Reader struct {
 	shift  time.Duration // by which the clock was set back
 	err    error
 	done   bool
+
+	in     *bufio.Reader
+	length uint64 // that the record at hand says of itself
 
 	most    int64          // bytes that it may unpack to
 	packed  *packed        // nil if it is plain
@@ -75,6 +80,7 @@ func (r *Reader) open(in *bufio.Reader) error {
 	if err != nil {
 		return err
 	}
+	r.in = in
 	head, err := in.Peek(4)
 	switch {
 	case errors.Is(err, syscall.EISDIR):
@@ -159,6 +165,10 @@ func (r *Reader) Next() bool {
 
 // read reads one record and reports whether it gave a datagram.
 func (r *Reader) read() bool {
+	if r.length = r.declared(); r.length == 0 && r.mixed { // no block is so short
+		r.end(gopacket.CaptureInfo{}, io.ErrUnexpectedEOF)
+		return false
+	}
 	frame, info, err := r.src.ZeroCopyReadPacketData()
 	if err != nil {
 		r.end(info, err)
@@ -247,12 +257,53 @@ func (r *Reader) end(info gopacket.CaptureInfo, err error) {
 	switch {
 	// A pcap record whose header was read before the end came has its time.
 	case err == io.EOF && info.Timestamp.IsZero():
-	case err == io.EOF, errors.Is(err, io.ErrUnexpectedEOF):
-		r.counts.CutShort = true
+	case err != io.EOF && !errors.Is(err, io.ErrUnexpectedEOF):
+		r.err = fmt.Errorf("read capture: after record %d: %w", r.counts.Records, damagedThere(err))
+	case r.length > mostRecord || r.length == 0 && r.holdsMore():
+		r.counts.Damaged = true
 	default:
-		r.err = fmt.Errorf("read capture: after record %d: %w", r.counts.Records, err)
+		r.counts.CutShort = true
 	}
 }
+
+// holdsMore reports whether something else than zeros stands in the rest of the file.
+func (r *Reader) holdsMore() bool {
+	for {
+		b, err := r.in.ReadByte()
+		if err != nil || b != 0 {
+			return err == nil
+		}
+	}
+}
+
+// mostRecord is longer than any record: tools keep at most 256 KiB of a packet, and say a little
+// of it. One that says that it is longer is none, and its end is not to be found.
+const mostRecord = 1 << 20
+
+// declared is how long the next record says that it is, in whichever order its bytes are; 0 of
+// zeros, as a power cut leaves them, and 1 where too little stands to say it.
+func (r *Reader) declared() uint64 {
+	at := 4
+	if !r.mixed {
+		at = 8
+	}
+	head, _ := r.in.Peek(at + 4)
+	if len(head) < at+4 {
+		return 1
+	}
+	return uint64(min(binary.LittleEndian.Uint32(head[at:]), binary.BigEndian.Uint32(head[at:])))
+}
+
+// damagedThere is why nothing more can be read: what the disk says, or that the file itself is wrong.
+func damagedThere(err error) error {
+	var disk syscall.Errno
+	if errors.Is(err, errTooMuch) || errors.Is(err, zstd.ErrWindowSizeExceeded) || errors.As(err, &disk) {
+		return err
+	}
+	return errDamaged
+}
+
+var errDamaged = errors.New("the file is damaged there, and what comes after cannot be read")
 
 // Packet is the packet that Next found. It and its Data are valid until the
 // next call of Next.

@@ -259,6 +259,26 @@ func TestPowerCut(t *testing.T) {
 	}
 }
 
+// TestDamagedInTheMiddle overwrites the head of a record behind which others stand: that is no
+// end, and is not told as one.
+func TestDamagedInTheMiddle(t *testing.T) {
+	one, two := Packet{noon, desk, pawl, []byte("first")}, Packet{noon.Add(1), desk, pawl, []byte("second")}
+	whole := record(t, one, two, two)
+	for name, with := range map[string]byte{"zeros": 0, "noise": 0xa7} {
+		t.Run(name, func(t *testing.T) {
+			file := bytes.Clone(whole)
+			copy(file[len(record(t, one)):], bytes.Repeat([]byte{with}, 20))
+			got, counts := readAll(t, bytes.NewReader(file))
+			if len(got) != 1 || string(got[0].Data) != "first" {
+				t.Fatalf("got %v, want the first packet", got)
+			}
+			if notes := strings.Join(counts.Notes(), ""); counts.CutShort || notes != "the file is damaged after record 1, and what comes after cannot be read" {
+				t.Errorf("%+v, and it is said %q", counts, notes)
+			}
+		})
+	}
+}
+
 func TestClassicForms(t *testing.T) {
 	ip := peerDatagram(t, Packet{noon, desk, pawl, []byte("abcd")}, 1)
 	build := func(order binary.AppendByteOrder, magic uint32, fraction int) []byte {

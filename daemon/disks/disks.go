@@ -4,7 +4,9 @@ package disks
 
 import (
 	"errors"
+	"io"
 	"io/fs"
+	"strings"
 	"syscall"
 	"time"
 )
@@ -61,22 +63,43 @@ func (w *Work) Fault() (why Fault, since time.Time) {
 	return w.fault, w.began
 }
 
-// Words says what an error of the system means to the person in front of it; "" for one
-// that is not the disk's.
+// called is what the system calls a fault, and what it is called here.
+type called struct {
+	err   error
+	words Fault
+}
+
+var ofDisks = []called{{syscall.ENOSPC, Full}, {syscall.EDQUOT, QuotaUsed}, {syscall.EROFS, ReadOnly}, {syscall.EIO, Faulty}}
+
+// Words says what an error of the system means to the person in front of it who has something
+// written; "" for one that is not the disk's.
 func Words(err error) Fault {
-	for _, known := range []struct {
-		err   error
-		words Fault
-	}{
-		{syscall.ENOSPC, Full},
-		{syscall.EDQUOT, QuotaUsed},
-		{syscall.EROFS, ReadOnly},
-		{syscall.EIO, Faulty},
-		{fs.ErrPermission, Forbidden},
-	} {
+	for _, known := range append(ofDisks[:len(ofDisks):len(ofDisks)], called{fs.ErrPermission, Forbidden}) {
 		if errors.Is(err, known.err) {
 			return known.words
 		}
 	}
 	return ""
+}
+
+// ofFiles are the faults of a file that somebody named, to read or to write.
+var ofFiles = append(ofDisks[:len(ofDisks):len(ofDisks)],
+	called{syscall.ENOENT, "no such file"}, called{syscall.ENOTDIR, "what should be its folder is a file"}, called{syscall.EISDIR, "it is a folder"},
+	called{syscall.EACCES, "Pawl has no right to it"}, called{syscall.EPERM, "Pawl has no right to it"}, called{syscall.EEXIST, "it is there already"},
+	called{syscall.ENAMETOOLONG, "its name is too long"}, called{syscall.ELOOP, "its links lead back to themselves"}, called{syscall.EINVAL, "the system does not take that"},
+	called{io.ErrUnexpectedEOF, "it ends too early"}, called{io.EOF, "it ends too early"})
+
+// Plain is what an error says, with plain words for what the system calls it, and of a file its
+// name without the call that failed: "hall.pcapng: no such file".
+func Plain(err error) string {
+	text := err.Error()
+	if path := (*fs.PathError)(nil); errors.As(err, &path) {
+		text = strings.ReplaceAll(text, path.Error(), path.Path+": "+path.Err.Error())
+	}
+	for _, known := range ofFiles {
+		if errors.Is(err, known.err) {
+			text = strings.ReplaceAll(text, known.err.Error(), string(known.words))
+		}
+	}
+	return text
 }

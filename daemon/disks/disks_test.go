@@ -3,6 +3,7 @@ package disks
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"syscall"
@@ -39,6 +40,29 @@ func TestWork(t *testing.T) {
 		w.Well()
 		fault("", 0)
 	})
+}
+
+// TestPlain: nothing of what the system and Go call a fault is left.
+func TestPlain(t *testing.T) {
+	_, missing := os.Open("nowhere.pcapng")
+	_, folder := os.ReadFile(".")
+	for _, c := range []struct {
+		err  error
+		want string
+	}{
+		{missing, "nowhere.pcapng: no such file"},
+		{fmt.Errorf("read the capture: %w", missing), "read the capture: nowhere.pcapng: no such file"},
+		{folder, ".: it is a folder"},
+		{&fs.PathError{Op: "open", Path: "x", Err: syscall.EACCES}, "x: Pawl has no right to it"},
+		{&fs.PathError{Op: "mkdir", Path: "x/y", Err: syscall.ENOTDIR}, "x/y: what should be its folder is a file"},
+		{fmt.Errorf("x: %w", syscall.ENOSPC), "x: the disk is full"},
+		{fmt.Errorf("x: %w", io.ErrUnexpectedEOF), "x: it ends too early"},
+		{errors.New("something of ours"), "something of ours"},
+	} {
+		if got := Plain(c.err); got != c.want {
+			t.Errorf("%v: %q, want %q", c.err, got, c.want)
+		}
+	}
 }
 
 func TestWords(t *testing.T) {

@@ -15,6 +15,7 @@ import (
 	"slices"
 	"strconv"
 
+	"pawl/daemon/disks"
 	"pawl/oscmap"
 	"pawl/oscmap/sheet"
 	"pawl/rules"
@@ -246,7 +247,7 @@ func (s *houseSheet) loadMap(file string, read readFile, roster desk.Roster) (m 
 	src, err := read(path)
 	if err != nil {
 		return nil, "", sheet.Faults{s.Desk.Map.Place.Wrong("the path is taken from the house file's own folder",
-			"cannot read the map %q: %v", s.Desk.Map.V, err)}
+			"cannot read the map %q: %s", s.Desk.Map.V, disks.Plain(err))}
 	}
 	m, faults = oscmap.Load(path, src, &roster, needsOf(roster)...)
 	return m, string(src), faults
@@ -339,7 +340,7 @@ func validPort(s string) bool {
 }
 
 func unreadable(file string, err error) sheet.Fault {
-	f := sheet.Fault{File: file, Line: 1, Col: 1, Text: fmt.Sprintf("cannot read the file: %v", err)}
+	f := sheet.Fault{File: file, Line: 1, Col: 1, Text: "cannot read the file: " + disks.Plain(err)}
 	if errors.Is(err, fs.ErrNotExist) {
 		f.Hint = "`pawl demo` needs no file; README.md shows a first house file to begin with"
 	}

@@ -18,7 +18,9 @@ type limitsSheet struct {
 func (h *House) OtherLimits(file string) (rules.Limits, sheet.Faults) {
 	src, err := ReadFile(file)
 	if err != nil {
-		return rules.Limits{}, sheet.Faults{unreadable(file, err)}
+		fault := unreadable(file, err)
+		fault.Hint = "such a file holds a limits: block as in a house file; `pawl check --limits` lists what may stand in it"
+		return rules.Limits{}, sheet.Faults{fault}
 	}
 	return h.LimitsOver(file, src)
 }

@@ -72,7 +72,7 @@ const (
 
 // Error says it with what to do, for whoever started Pawl.
 func (e *ListenError) Error() string {
-	why := "want a port, as in :10701"
+	why := "want a port from 1 to 65535, as in :10701"
 	switch e.Kind {
 	case PortTaken:
 		why = "the port is taken, perhaps by another Pawl or by a remote control of the desk on this machine; " +
@@ -81,8 +81,13 @@ func (e *ListenError) Error() string {
 		why = "not allowed; want a port above 1023"
 	case NoSuchAddress:
 		why = "this machine has no such address; write the port alone, as in :10701"
+	case PortOther:
+		noAddress, noName := (*net.AddrError)(nil), (*net.DNSError)(nil)
+		if !errors.As(e.Err, &noAddress) && !errors.As(e.Err, &noName) { // which is no port either
+			why = e.Err.Error()
+		}
 	}
-	return fmt.Sprintf("listen on %s: %s: %v", e.Listen, why, e.Err)
+	return fmt.Sprintf("listen on %s: %s", e.Listen, why)
 }
 
 // Unwrap is what the system said.

@@ -1,7 +1,10 @@
 package listen
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -9,6 +12,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"pawl/daemon/disks"
 	"pawl/daemon/house"
 	"pawl/oscmap"
 	"pawl/oscmap/sheet"
@@ -88,12 +92,19 @@ func mayWrite(file string) error {
 	if _, err := os.Lstat(file); err == nil {
 		return fmt.Errorf("%s is there already and is not written over; choose another name", file)
 	}
-	dir, err := os.Stat(filepath.Dir(file))
+	folder := filepath.Dir(file)
+	dir, err := os.Stat(folder)
 	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("cannot write %s: its folder is not there", file)
 	case err != nil:
 		return fmt.Errorf("cannot write %s: %w", file, err)
 	case !dir.IsDir():
-		return fmt.Errorf("cannot write %s: %s is no folder", file, filepath.Dir(file))
+		return fmt.Errorf("cannot write %s: %s is no folder", file, folder)
 	}
-	return nil
+	probe, err := os.CreateTemp(folder, ".pawl-*") // permissions alone do not tell of a disk that is read-only
+	if err != nil {
+		return fmt.Errorf("cannot write %s: %s", file, cmp.Or(disks.Words(err), disks.Fault(disks.Plain(err))))
+	}
+	return errors.Join(probe.Close(), os.Remove(probe.Name()))
 }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"net"
 	"net/netip"
 	"path/filepath"
 	"slices"
@@ -48,9 +47,9 @@ type PageOptions struct {
 // "". Call it once, instead of Run, on a Listener that has a Draft and a DraftHouse and no
 // Capture.
 func (l *Listener) Serve(ctx context.Context, o PageOptions) (houseFile string, err error) {
-	on, err := net.Listen("tcp", o.At)
+	on, err := dashboard.Listen(o.At)
 	if err != nil {
-		return "", fmt.Errorf("open the page's port: %w", err)
+		return "", err
 	}
 	if strings.HasSuffix(o.At, ":0") {
 		o.At = on.Addr().String() // a free port, which the house file keeps

@@ -59,7 +59,7 @@ func (c *course) heading() Heading {
 		Music: c.lasted(desk.Music), Speech: c.lasted(desk.Speech), Quiet: c.lasted(desk.Quiet), Check: c.lasted(desk.SoundCheck),
 		Moves: len(c.moves), Lost: s.Lost, Unread: c.unreadEntries(),
 	}
-	h.broken = c.Broken
+	h.broken, h.damaged = c.Broken, c.Broken || len(c.unread) > 0
 	h.Title = h.Name
 	if h.Title == "" {
 		h.Title = tongue{c.Speaker}.on(rules.Say("report.title"), h.Began)

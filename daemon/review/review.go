@@ -98,8 +98,12 @@ type Heading struct {
 	Lost     int `json:"lost"`     // entries and seconds of levels that could not be kept
 	Unread   int `json:"unread"`   // entries that are in the record and cannot be read, because it is damaged, as far as they can be counted
 
-	broken bool // nothing of it can be read
+	broken  bool // nothing of it can be read
+	damaged bool // something of it cannot
 }
+
+// Damaged reports whether something of the service cannot be read.
+func (h *Heading) Damaged() bool { return h.damaged }
 
 // Listed is a service in a list: the heading and the figures.
 type Listed struct {

@@ -52,6 +52,7 @@ func FuzzDamagedFile(f *testing.F) {
 		if err := os.WriteFile(path, b, 0o644); err != nil {
 			t.Fatal(err)
 		}
+		mend(t, path)
 		look(path)
 		r := NewRecorder(path, Options{})
 		r.Begin(testRun(evening.Add(time.Hour)))
@@ -74,6 +75,23 @@ func look(path string) {
 		return
 	}
 	defer s.Close()
+	ask(s, path)
+}
+
+// mend asks it of what is left of one.
+func mend(t *testing.T, path string) {
+	s, err := OpenToRead(path)
+	if err != nil {
+		return
+	}
+	defer s.Close()
+	if _, err := s.Mend(); err != nil {
+		t.Errorf("it cannot be mended: %v", err)
+	}
+	ask(s, path)
+}
+
+func ask(s *Store, path string) {
 	all, _ := s.Services()
 	for _, one := range all {
 		s.Read(one.ID)

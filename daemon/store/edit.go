@@ -16,6 +16,7 @@ var (
 	ErrNoNeighbour = rules.Refuse("refused.no-neighbour")
 	ErrOutside     = rules.Refuse("refused.outside")
 	ErrNoNote      = rules.Refuse("refused.no-note")
+	ErrReadOnly    = rules.Refuse("refused.read-only")
 )
 
 // MostText is the longest name or note, in bytes.

@@ -13,17 +13,9 @@ var migrations embed.FS
 // migrate brings a record to the newest version, each step whole or not at all. A
 // database of no tables is at version 0. The files' order is that of their names.
 func migrate(db *sql.DB) error {
-	steps, err := fs.Glob(migrations, "migrations/*.sql")
+	version, steps, err := versions(db)
 	if err != nil {
 		return err
-	}
-	version, err := versionOf(db)
-	if err != nil {
-		return fmt.Errorf("read the record's version: %w", err)
-	}
-	if version > len(steps) {
-		return fmt.Errorf("%w: it is of version %d, and this Pawl knows versions up to %d; use the newer Pawl, or another file",
-			ErrNewer, version, len(steps))
 	}
 	for ; version < len(steps); version++ {
 		if err := bring(db, steps[version], version); err != nil {
@@ -31,6 +23,21 @@ func migrate(db *sql.DB) error {
 		}
 	}
 	return nil
+}
+
+// versions are that of a record and the steps to all that there are. One of a newer Pawl is ErrNewer.
+func versions(db *sql.DB) (version int, steps []string, err error) {
+	if steps, err = fs.Glob(migrations, "migrations/*.sql"); err != nil {
+		return 0, nil, err
+	}
+	if version, err = versionOf(db); err != nil {
+		return 0, nil, fmt.Errorf("read the record's version: %w", err)
+	}
+	if version > len(steps) {
+		return 0, nil, fmt.Errorf("%w: it is of version %d, and this Pawl knows versions up to %d; use the newer Pawl, or another file",
+			ErrNewer, version, len(steps))
+	}
+	return version, steps, nil
 }
 
 func bring(db *sql.DB, file string, from int) error {

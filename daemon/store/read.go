@@ -218,7 +218,12 @@ func (f *found) scan(rows *sql.Rows, err error) error {
 			f.entries = append(f.entries, e)
 			continue
 		}
-		lost := Unread{What: UnreadEntry, From: moment(int64(t)), Until: moment(int64(t)), Count: 1, n: int64(n)}
+		if n := len(f.lost); n > 0 && kind == "" && f.lost[n-1].Kind == "" && f.lost[n-1].upTo == len(f.entries) { // as Mend marks them
+			last := &f.lost[n-1]
+			last.What, last.Until, last.Count = UnreadEntries, moment(int64(t)), last.Count+1
+			continue
+		}
+		lost := Unread{What: UnreadEntry, From: moment(int64(t)), Until: moment(int64(t)), Count: 1, n: int64(n), upTo: len(f.entries)}
 		if rules.EntryKind(kind).New() != nil {
 			lost.Kind = rules.EntryKind(kind)
 		}

@@ -279,12 +279,12 @@ func (r *Recorder) ended(err error) error {
 	if info, e := os.Stat(r.file.path); e == nil {
 		size = info.Size()
 	}
+	if err != nil {
+		r.file.failed(err)
+	}
 	remark := r.clock.remark()
 	if remark == "" {
 		remark = r.file.remark
-	}
-	if err != nil {
-		r.file.failed(err)
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()

@@ -1,9 +1,11 @@
 package store
 
 import (
+	"cmp"
 	"database/sql"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -32,26 +34,41 @@ type Service struct {
 	Uncounted bool `json:"uncounted"`
 }
 
-// selectServices has a row for each service: a part of it is the earliest.
-const selectServices = selectMine + `
+// EndedBy ends a service that goes on in the record, because the Pawl that wrote it ended first,
+// where nothing has happened in it for as long as ends one.
+func (s *Service) EndedBy(now time.Time) {
+	s.GoesOn = s.GoesOn && now.Sub(s.Ended) < silence
+}
+
+// selecting are the services of some parts, a row each; a part of it is the earliest.
+type selecting struct{ where string }
+
+// counted selects them with what is counted of them in other tables.
+func (s selecting) counted() string {
+	return s.mine() + `
 			sum((SELECT count(*) FROM moves x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS moves,
 			sum((SELECT count(*) FROM findings x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS findings,
 			sum((SELECT count(x.shown_ms) FROM findings x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS shown,
 			sum((SELECT coalesce(sum(x.lost), 0) FROM gaps x WHERE x.run = m.run AND x.t_ms >= m.from_ms AND x.t_ms < m.until_ms)) AS lost
 ` + selectCounted
+}
 
-// selectUncounted is the same without what is counted in other tables.
-const selectUncounted = selectMine + " 0 AS moves, 0 AS findings, 0 AS shown, 0 AS lost " + selectCounted
+// uncounted selects them without that.
+func (s selecting) uncounted() string {
+	return s.mine() + " 0 AS moves, 0 AS findings, 0 AS shown, 0 AS lost " + selectCounted
+}
 
-const selectMine = `
+func (s selecting) mine() string {
+	return `
 	WITH mine AS (
 		SELECT p.service, p.run, p.from_ms, coalesce(p.until_ms, 9223372036854775807) AS until_ms, p.until_ms AS written,
 			r.zero_unix_ms + p.from_ms AS began, r.zero_unix_ms + p.heard_ms AS ended,
 			r.house, r.house_print, r.map_print, r.pawl,
 			row_number() OVER (PARTITION BY p.service ORDER BY p.run, p.from_ms) AS place
-		FROM parts p JOIN runs r ON r.id = p.run
+		FROM parts p JOIN runs r ON r.id = p.run ` + s.where + `
 	), counted AS (
 		SELECT service, max(ended) AS ended, count(*) - count(written) AS going,`
+}
 
 const selectCounted = `
 		FROM mine m GROUP BY service
@@ -59,9 +76,10 @@ const selectCounted = `
 	SELECT s.id, s.name, s.mixing, f.began, c.ended, c.going, f.house, f.house_print, f.map_print, f.pawl, c.moves, c.findings, c.shown, c.lost
 	FROM services s JOIN mine f ON f.service = s.id AND f.place = 1 JOIN counted c ON c.service = s.id`
 
-// Services lists all services, the newest first.
+// Services lists all services, the newest first. Of a damaged record they are those of which
+// at least the time can be read; Damage counts the others.
 func (s *Store) Services() (all []Service, err error) {
-	err = counting(func(query string) error {
+	err = counting(selecting{}, func(query string) error {
 		all, err = s.services(query + " ORDER BY f.began DESC, s.id DESC")
 		return err
 	}, func() {
@@ -69,18 +87,58 @@ func (s *Store) Services() (all []Service, err error) {
 			all[i].Uncounted = true
 		}
 	})
+	if err != nil && IsDamaged(err) {
+		all, err = s.oneByOne(err)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("list the services: %w", err)
 	}
 	return all, nil
 }
 
+// oneByOne lists those services that can be read where they cannot be together. The error
+// is why they cannot, and remains if none can.
+func (s *Store) oneByOne(why error) (all []Service, err error) {
+	for id := range s.numbers() {
+		switch one, err := s.Service(id); {
+		case err == nil:
+			all = append(all, one)
+		case !IsDamaged(err) && !errors.Is(err, ErrNoService):
+			return nil, err
+		}
+	}
+	if len(all) == 0 {
+		return nil, why
+	}
+	slices.SortFunc(all, func(a, b Service) int { return cmp.Or(b.Began.Compare(a.Began), cmp.Compare(b.ID, a.ID)) })
+	return all, nil
+}
+
+// numbers are those of all services, as far as they can be read.
+func (s *Store) numbers() map[int64]bool {
+	all := map[int64]bool{}
+	for _, order := range []string{"", " DESC"} { // what is broken ends each
+		rows, err := s.db.Query("SELECT DISTINCT service FROM parts ORDER BY service" + order)
+		if err != nil {
+			continue
+		}
+		for rows.Next() {
+			var n looseInt
+			if rows.Scan(&n) == nil {
+				all[int64(n)] = true
+			}
+		}
+		rows.Close()
+	}
+	return all
+}
+
 // counting asks for services with what is counted of them, and without if the file is
 // damaged there.
-func counting(ask func(query string) error, uncounted func()) error {
-	err := ask(selectServices)
+func counting(of selecting, ask func(query string) error, uncounted func()) error {
+	err := ask(of.counted())
 	if err != nil && IsDamaged(err) {
-		if err = ask(selectUncounted); err == nil {
+		if err = ask(of.uncounted()); err == nil {
 			uncounted()
 		}
 	}
@@ -106,8 +164,8 @@ func (s *Store) services(query string) ([]Service, error) {
 
 // Service is one service by its number; ErrNoService if it is not there.
 func (s *Store) Service(id int64) (one Service, err error) {
-	err = counting(func(query string) error {
-		one, err = scanService(s.db.QueryRow(query+" WHERE s.id = $1", id).Scan)
+	err = counting(selecting{"WHERE p.service = $1"}, func(query string) error {
+		one, err = scanService(s.db.QueryRow(query, id).Scan)
 		return err
 	}, func() { one.Uncounted = true })
 	if errors.Is(err, sql.ErrNoRows) {

@@ -1,7 +1,9 @@
 package store
 
 import (
+	"bytes"
 	"database/sql"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -16,7 +18,8 @@ import (
 	"pawl/daemon/disks"
 )
 
-// This file holds all that is SQLite's alone, each with the reason. Every other query
+// This file holds all that is SQLite's alone, each with the reason, but for what reads a damaged
+// file anew (mend.go, pages.go). Every other query
 // of this package is one that PostgreSQL takes as it is: $1 for arguments, types
 // that both know, no rowid and no function of one engine. PostgreSQL 15 made the tables
 // from the migrations and prepared each of them, by hand.
@@ -39,6 +42,90 @@ func newSource(path string) string {
 	return address(path) + fmt.Sprintf("?_auto_vacuum=2&_pragma=application_id(%d)&_pragma=synchronous(full)&_txlock=immediate", ours)
 }
 
+// readSource is how a record is opened that is only read. With writable_schema SQLite takes a
+// file that is shorter than it says, and one of whose tables some are not described any
+// more, for what they are; without it neither is opened. What is there is not written by that:
+// the file is opened read-only. "immutable" makes no log and no lock beside it, which
+// otherwise it would, and is for a file to which nobody has a log.
+func readSource(path string, logged bool) string {
+	how := "?immutable=1"
+	if logged {
+		how = "?mode=ro"
+	}
+	return address(path) + how + damagedToo
+}
+
+const damagedToo = "&_pragma=busy_timeout(1000)&_pragma=writable_schema(1)"
+
+// openAsItStands opens a record that is only read, where it lies. One with a log that nobody
+// has open would have to be written first; errMend says that.
+func openAsItStands(path string) (*sql.DB, error) {
+	log, err := os.Stat(path + logs[0])
+	logged := err == nil
+	if _, err := os.Stat(path + logs[1]); err != nil && logged {
+		if log.Size() > 0 {
+			return nil, errMend
+		}
+		logged = false
+	}
+	db, err := openDB(readSource(path, logged))
+	if err != nil {
+		return nil, err
+	}
+	version, steps, err := versions(db)
+	switch {
+	case logged && MayNotWrite(err), err == nil && version > 0 && version < len(steps):
+		err = errMend
+	case err != nil && IsDamaged(err): // each question to it finds out what of it can be answered
+		err = nil
+	}
+	if err != nil {
+		db.Close()
+		return nil, err
+	}
+	return db, nil
+}
+
+// errMend is why a record cannot be read where it lies.
+var errMend = errors.New("the record has to be written before it can be read")
+
+// mendCopy copies a record as it lies on the disk, with the log that stands beside it, and
+// brings the copy to where it can be read as it stands.
+func mendCopy(path, to string) error {
+	if err := copyBytes(path, to); err != nil {
+		return err
+	}
+	if err := copyBytes(path+logs[0], to+logs[0]); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	db, err := openDB(address(to) + "?" + damagedToo)
+	if err != nil {
+		return err
+	}
+	err = settle(db) // also of what is damaged, of which no table is asked for that
+	if err == nil {
+		err = migrate(db)
+	}
+	if err = errors.Join(err, db.Close()); err != nil && !IsDamaged(err) {
+		return err
+	}
+	return forgetLog(to)
+}
+
+func copyBytes(from, to string) error {
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	out, err := os.Create(to)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, in)
+	return errors.Join(err, out.Close())
+}
+
 // address escapes what would end the path in a URI.
 func address(path string) string {
 	return "file:" + (&url.URL{Path: path}).EscapedPath()
@@ -59,15 +146,23 @@ func openFile(path string) (*sql.DB, error) {
 	if err := inspect(path); err != nil {
 		return nil, err
 	}
-	db, err := sql.Open("sqlite", dataSource(path))
+	db, err := openDB(dataSource(path))
 	if err != nil {
 		return nil, err
 	}
-	db.SetMaxOpenConns(4) // each has a cache of its own, and a review asks for few things at once
 	if err := migrate(db); err != nil {
 		db.Close()
 		return nil, err
 	}
+	return db, nil
+}
+
+func openDB(source string) (*sql.DB, error) {
+	db, err := sql.Open("sqlite", source)
+	if err != nil {
+		return nil, err
+	}
+	db.SetMaxOpenConns(4) // each has a cache of its own, and a review asks for few things at once
 	return db, nil
 }
 
@@ -81,20 +176,46 @@ func inspect(path string) error {
 	if !info.Mode().IsRegular() {
 		return ErrNoRecord // a pipe would never end
 	}
-	f, err := os.Open(path)
+	head, err := readHead(path)
 	if err != nil {
 		return err
+	}
+	if !bytes.HasPrefix(head, []byte("SQLite format 3\x00")) || binary.BigEndian.Uint32(head[68:]) != ours {
+		return ErrNoRecord
+	}
+	return nil
+}
+
+// readHead reads what the first page begins with; ErrNoRecord of what is too short for it.
+func readHead(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
 	}
 	defer f.Close()
 	head := make([]byte, 100)
 	if _, err := io.ReadFull(f, head); err != nil {
-		return ErrNoRecord
+		return nil, ErrNoRecord
 	}
-	id := uint32(head[68])<<24 | uint32(head[69])<<16 | uint32(head[70])<<8 | uint32(head[71])
-	if !strings.HasPrefix(string(head), "SQLite format 3\x00") || id != ours {
-		return ErrNoRecord
+	return head, nil
+}
+
+// cutShort is how many bytes are missing at the end of a file, and how many it says that it
+// has. What a log has of it is not counted, and so not looked for beside one.
+func cutShort(path string) (cut, size int64, err error) {
+	head, err := readHead(path)
+	if err != nil {
+		return 0, 0, err
 	}
-	return nil
+	info, err := os.Stat(path)
+	if err != nil {
+		return 0, 0, err
+	}
+	if log, err := os.Stat(path + logs[0]); err == nil && log.Size() > 0 {
+		return 0, 0, nil
+	}
+	size = pageSize(head) * int64(binary.BigEndian.Uint32(head[28:]))
+	return max(0, size-info.Size()), size, nil
 }
 
 // createFile makes an empty record where there is no file. It is whole before it has
@@ -265,10 +386,18 @@ func putAside(path, aside string) error {
 	return os.Rename(path, aside)
 }
 
-// IsDamaged reports whether an error says that the file of a record is broken. To ask for
-// less of it and find the rest is SQLite's alone: an engine with a server ends the
-// transaction, and mends its own files.
+// IsDamaged reports whether an error says that the file of a record is broken, a table that is
+// not described any more being one of its breaks. To ask for less of it and find the rest is
+// SQLite's alone: an engine with a server ends the transaction, and mends its own files.
 func IsDamaged(err error) bool {
+	return isCode(err, 11) || isCode(err, 26) || isCode(err, 1) && strings.Contains(err.Error(), "no such table")
+}
+
+// MayNotWrite reports whether an error says that a record or its folder may not be written.
+func MayNotWrite(err error) bool { return isCode(err, 8) || isCode(err, 14) }
+
+// isCode reports whether an error has this primary result code.
+func isCode(err error, code int) bool {
 	var e *sqlite.Error
-	return errors.As(err, &e) && (e.Code()&0xff == 11 || e.Code()&0xff == 26)
+	return errors.As(err, &e) && e.Code()&0xff == code
 }

@@ -23,13 +23,18 @@ type Unread struct {
 	Rule  string          `json:"rule"`  // of a finding's opening; "" if it is not known
 	Who   desk.Who        `json:"who"`   // of a move; the zero value if it is not known
 
-	n int64 // of an entry
+	n    int64 // of an entry
+	upTo int   // how many entries were read before it
 }
 
-// Entries is how many entries it stands for; a time in which none can be read counts as one.
+// Entries is how many entries it stands for; a time in which none can be read counts as one a
+// second, as there is at least while the desk is heard.
 func (u Unread) Entries() int {
-	if u.What == UnreadEntry || u.What == UnreadEntries {
+	switch u.What {
+	case UnreadEntry:
 		return max(1, u.Count)
+	case UnreadEntries:
+		return max(1, u.Count, int(time.Duration(u.Until-u.From)/time.Second))
 	}
 	return 0
 }
@@ -112,6 +117,9 @@ func salvage(from, until int64, read func(from, until int64) error) (lost [][2]i
 			until = from + longestOpen
 		}
 		if until-from <= leastSalvaged || tries > mostSalvages {
+			if n := len(lost); n > 0 && lost[n-1][1] == from { // one breach, however often it was asked for
+				from, lost = lost[n-1][0], lost[:n-1]
+			}
 			lost = append(lost, [2]int64{from, until})
 			return nil
 		}

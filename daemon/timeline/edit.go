@@ -75,6 +75,9 @@ func (r *Reader) Edit(id int64, e Edit, now time.Time) (number int64, err error)
 		r.kept, r.sums = nil, nil // a join of two leaves numbers that look like what was before
 		return err
 	})
+	if store.MayNotWrite(err) {
+		err = store.ErrReadOnly
+	}
 	return number, err
 }
 

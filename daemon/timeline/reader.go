@@ -112,6 +112,11 @@ func (r *Reader) with(f func(*store.Store) error) error {
 		r.file = file
 		r.open, err = store.Open(r.path)
 	}
+	if store.MayNotWrite(err) {
+		if r.open, err = store.OpenToRead(r.path); err == nil {
+			defer r.let() // for it may be written again, and would then be another than was opened
+		}
+	}
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return store.ErrNoService
