@@ -92,7 +92,8 @@ type Moved struct {
 	Ended Moment        `json:"ended"`   // when it came to rest; it is judged a little later
 	From  desk.DB       `json:"from_db"` // null for closed or muted
 	To    desk.DB       `json:"to_db"`
-	By    desk.DB       `json:"by_db"` // upwards positive; null between closed and not
+	By    desk.DB       `json:"by_db"`           // upwards positive; null between closed and not
+	First bool          `json:"first,omitempty"` // no hand's: where it stood, or its mute, when it was first heard
 }
 
 // UnmarshalJSON reads what is written of a move. JSON has one null for both infinities;

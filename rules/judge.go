@@ -342,7 +342,7 @@ func (j *Judge) settle() {
 			j.wantMark(desk.Rerouted)
 		default:
 			j.say(&Moved{
-				Who: j.who(m.Mover), Kind: m.Kind, Began: Moment(m.Start), Ended: Moment(m.End), From: m.From, To: m.To, By: m.Net(),
+				Who: j.who(m.Mover), Kind: m.Kind, Began: Moment(m.Start), Ended: Moment(m.End), From: m.From, To: m.To, By: m.Net(), First: m.First,
 			}, MoveEntry)
 		}
 	}

@@ -66,7 +66,7 @@ func newCourse(m *Material, o Options) *course {
 	c.divide()
 	c.live()
 	for _, e := range c.entries {
-		if m, ok := e.Entry.(*rules.Moved); ok {
+		if m, ok := e.Entry.(*rules.Moved); ok && !m.First {
 			c.moves = append(c.moves, moved{m, e.in, c.since(e.in, m.Began), c.since(e.in, m.Ended)})
 		}
 	}

@@ -27,6 +27,9 @@ func (w *writing) index(e rules.Entry) error {
 			return w.exec("UPDATE findings SET seen_ms = NULL WHERE run = $1 AND number = $2", w.run, e.Number)
 		}
 	case *rules.Moved:
+		if e.First {
+			return nil
+		}
 		var by any // none between closed and not
 		if b := float64(e.By); !math.IsInf(b, 0) && !math.IsNaN(b) {
 			by = int64(math.Round(b * 1000))

@@ -155,7 +155,6 @@ type plot struct {
 	*drawn
 	end    rules.Moment // of what was put so far
 	ahead  rules.Moment // from the run's clock to the service's
-	begins bool         // this run does, within the service
 	open   map[int]int  // of this run: the place of each finding in Told, by its number
 	stairs map[desk.Mover]int
 	groups map[string]int
@@ -172,7 +171,6 @@ func (p *plot) stretch(s store.Service, one *store.Stretch) {
 		p.Gaps = append(p.Gaps, Gap{p.end, from, "pawl"})
 	}
 	p.open = map[int]int{}
-	p.begins = one.From < learning
 	p.strips(one.Run.Strips)
 	if most := review.WindowBy(one.Run.HouseText).High; len(p.Plenty) == 0 || p.Plenty[len(p.Plenty)-1].Most != most {
 		p.Plenty = append(p.Plenty, Plenty{from, most})
@@ -191,9 +189,6 @@ func (p *plot) stretch(s store.Service, one *store.Stretch) {
 
 // gapOf is how much longer than a second nothing may be known before that is said.
 const gapOf = 5 * rules.Moment(1e9)
-
-// learning is how long a desk may take to tell where its faders stand.
-const learning = 10 * rules.Moment(1e9)
 
 // strips notes who could have moved, and whose squeeze there may be.
 func (p *plot) strips(s store.Strips) {
@@ -260,8 +255,8 @@ func (p *plot) move(e *rules.Moved) {
 	switch {
 	case who.Strip == desk.NoStrip:
 		return // a scene that the desk announced moved nobody in particular
-	case e.Kind == desk.BringIn && e.T < learning && p.begins:
-		return // heard for the first time, where it stood
+	case e.First:
+		return
 	}
 	if !known {
 		i = len(p.Movers)

@@ -51,7 +51,7 @@ func TestStaircasesAreTheMoves(t *testing.T) {
 		m, ok := e.(*rules.Moved)
 		switch {
 		case !ok:
-		case m.Kind == desk.BringIn && m.T < learning:
+		case m.First:
 			first++
 		default:
 			who := m.Who.Mover()

@@ -222,6 +222,7 @@
  * @property {number|null} from_db null for closed or muted
  * @property {number|null} to_db
  * @property {number|null} by_db upwards positive; null between closed and not
+ * @property {boolean} [first] no hand's: where it stood, or its mute, when it was first heard
  */
 
 /**

@@ -46,6 +46,7 @@ type Move struct {
 	Kind       MoveKind
 	Start, End time.Duration // End is when it came to rest
 	From, To   DB            // Off for closed or muted
+	First      bool          // no hand's: the first that was heard of where it stands, or of its mute
 
 	// Adds is, for a Raise or a Return, how much of it counts: as far as it goes above
 	// where the mover stood at the mark or before its last lowering in this segment,
@@ -119,7 +120,7 @@ func (m *moves) fader(at time.Duration, who Mover, db DB) {
 	t := &m.tracks[slot]
 	if !t.heard {
 		*t = track{heard: true, value: db, rest: db, restAt: atRest}
-		m.done = append(m.done, Move{Mover: who, Kind: BringIn, Start: at, End: at, From: Off, To: db})
+		m.done = append(m.done, Move{Mover: who, Kind: BringIn, Start: at, End: at, From: Off, To: db, First: true})
 		return
 	}
 	m.follow(at, slot, db)
@@ -182,7 +183,7 @@ func (m *moves) mute(at time.Duration, who Mover, on bool) {
 		return
 	}
 	stands := m.faders.At(who)
-	mv := Move{Mover: who, Kind: BringIn, Start: at, End: at, From: Off, To: stands}
+	mv := Move{Mover: who, Kind: BringIn, Start: at, End: at, From: Off, To: stands, First: first}
 	if on {
 		mv.Kind, mv.From, mv.To = TakeOut, stands, Off
 	}

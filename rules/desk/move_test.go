@@ -171,8 +171,8 @@ func newTestMoves() (*moves, *Faders) {
 func TestFirstWordOfAFaderIsNoRaise(t *testing.T) {
 	m, f := newTestMoves()
 	got := playMoves(m, f, []step{{0, 0, -10}, {time.Second, 0, -8}})
-	if inWords(got) != "bring-in -Inf>-10.0, raise -10.0>-8.0" {
-		t.Errorf("got %s", inWords(got))
+	if inWords(got) != "bring-in -Inf>-10.0, raise -10.0>-8.0" || !got[0].First || got[1].First {
+		t.Errorf("got %s, %+v", inWords(got), got)
 	}
 }
 
@@ -188,8 +188,9 @@ func TestMutes(t *testing.T) {
 		mute(m, 0, 1, true)
 		mute(m, 0, 1, true)
 		mute(m, time.Second, 1, false)
-		if got := inWords(m.settle(2*time.Second, nil)); got != "take-out -10.0>-Inf, bring-in -Inf>-10.0" {
-			t.Errorf("got %s", got)
+		got := m.settle(2*time.Second, nil)
+		if inWords(got) != "take-out -10.0>-Inf, bring-in -Inf>-10.0" || !got[0].First || got[1].First {
+			t.Errorf("got %s, %+v", inWords(got), got)
 		}
 	})
 	t.Run("the first dump of mutes is no scene", func(t *testing.T) {
