@@ -46,6 +46,11 @@ const outlineScript = `(() => {
 	}
 	for (const o of seen("button, h2, summary, #lead, #rest, #since, #card-act, #card-then, #beam em"))
 		if (!o.e.matches(".term") && !o.e.closest("#segment") && getComputedStyle(o.e).display !== "inline" && o.e.scrollWidth > o.e.clientWidth + 1) wrong.push((o.e.id || o.e.textContent) + " is cut off");
+	for (const n of seen("#beam .total")) for (const o of seen("#beam em")) {
+		const words = document.createRange();
+		words.selectNodeContents(o.e);
+		if ([...words.getClientRects()].some(r => r.left < n.r.right && n.r.left < r.right)) wrong.push("the notch runs through " + o.e.textContent);
+	}
 	const pressed = seen("footer button, footer summary").filter(o => !o.e.closest("nav")).map(o => o.e.id);
 	return [...Object.entries(columns).filter(([, list]) => list.length).map(([name, list]) => (name === "all" ? "" : name + ": ") + list.join(" ")), "foot: " + pressed.join(" "), ...new Set(wrong)].join(" | ");
 })()`

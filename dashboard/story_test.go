@@ -78,7 +78,7 @@ func stories() []story {
 		waitingStory(), notUnderstoodStory(), firstSecondsStory(), calmStory(), whisperStory(), whisperOpenStory(),
 		ratchetStory("ratchet", ""), ratchetStory("ratchet-open", "open"), nowStory(), easedStory(),
 		quietStory(), goneStory(), ratchetStory("stopped", "stop"), faultsStory(), fadersStory(), longStory(),
-		manyStory(), negativeStory(), apartStory(), lowStory(), bigStory(), focusStory(),
+		manyStory(), negativeStory(), apartStory(), notchedStory(), lowStory(), bigStory(), focusStory(),
 		grewStory(), speechStory(), eightStory(), holdStory(), toldStory(),
 	}
 }
@@ -447,6 +447,13 @@ func negativeStory() story {
 func apartStory() story {
 	return story{name: "apart", now: ready(split(5.2, -2.4, 0, 0)),
 		entries: script([]move{{180, "band DCA", 3}, {400, "choir pair", 3}}, func(s float64) desk.DB { return desk.DB(-s / 250) })}
+}
+
+// notchedStory has the total in the middle of a faders' part that is hardly longer than its figure.
+func notchedStory() story {
+	st := apartStory()
+	st.name, st.now = "notched", ready(split(2.9, -1.3, 0, 0))
+	return st
 }
 
 // lowStory falls further than the tide follows: speech after songs, and the pauses.

@@ -32,7 +32,7 @@ export function beam() {
     const back = Math.max(0, f, f + s, f + s + r) - Math.min(0, f, f + s, f + s + r) - Math.abs(f + s + r) >= shows;
     show(total, back); // where parts pull apart, the end of none is the longest
     if (back) put(total, "left", percent(f + s + r));
-    tell(told(now, f, s, r));
+    tell(told(now, f, s, r, back ? bound(f + s + r) : 0));
   });
   const mark = whenChanged(() => {
     scale.replaceChildren(...[low, 0, 3, 6, high].map((db) => tick(db, db === 0 ? label("set-at", { at: minute(now, now.mark.t) }) : steps(db))));
@@ -48,7 +48,7 @@ export function beam() {
   };
 }
 
-/** @typedef {{how: "within"|"after", at: number, text: string}} Told */
+/** @typedef {{how: "within"|"after", at: number, until: number, text: string}} Told */
 
 /**
  * The figures: that of the faders on their part where it is long enough, all others
@@ -57,19 +57,34 @@ export function beam() {
  * @param {number} f
  * @param {number} s
  * @param {number} r
+ * @param {number} notch where the total is drawn, or 0
  * @returns {Told[]}
  */
-function told(now, f, s, r) {
+function told(now, f, s, r, notch) {
   const all = [named("faders", f)];
   if (now.basis !== "faders") all.push(named("stage", s));
   if (Math.abs(r) >= shows) all.push(named("rest", r));
   const right = Math.max(...[0, f, f + s, f + s + r].map(bound));
+  const [at, until] = free(bound(f), notch);
+  const fits = (until === high ? bound(f) : until) - at >= inside;
   // Where there is no room behind what is drawn all of them stand in the long filled part.
-  if (right > crowded && bound(f) >= inside) return [{ how: "within", at: 0, text: all.join(" · ") }];
+  if (right > crowded && fits) return [{ how: "within", at, until, text: all.join(" · ") }];
   /** @type {Told[]} */
-  const out = bound(f) >= inside ? [{ how: "within", at: 0, text: all.shift() ?? "" }] : [];
-  if (all.length > 0) out.push({ how: "after", at: right, text: all.join(" · ") });
+  const out = fits ? [{ how: "within", at, until, text: all.shift() ?? "" }] : [];
+  if (all.length > 0) out.push({ how: "after", at: right, until: high, text: all.join(" · ") });
   return out;
+}
+
+/**
+ * From where to where a figure may stand that begins in the filled part: up to the end of the beam, or on the longer
+ * side of the notch, which would run through it.
+ * @param {number} f
+ * @param {number} notch
+ * @returns {[number, number]}
+ */
+function free(f, notch) {
+  if (notch <= 0 || notch >= f) return [0, high];
+  return f - notch >= notch ? [notch, high] : [0, notch];
 }
 
 /**
@@ -83,9 +98,10 @@ function figure() {
   return {
     el,
     /** @param {Told} told */
-    write({ how, at, text }) {
+    write({ how, at, until, text }) {
       if (el.className !== how) el.className = how;
-      put(el, "left", percent(at)); // and ends at the beam's end, where what does not fit is cut off
+      put(el, "left", percent(at));
+      put(el, "right", `calc(100% - ${percent(until)})`); // where what does not fit is cut off
       say(el, text);
     },
   };
