@@ -127,7 +127,7 @@ func writeOutline(to *strings.Builder, english, spanish pageTest, state string, 
 	if bare := strings.NewReplacer("(", "", ")", ""); bare.Replace(es) != bare.Replace(in) {
 		english.Errorf("%s on the %s is built otherwise in Spanish:\n%s\n%s", state, screen.name, es, in)
 	}
-	if strings.Contains(in, " over ") || strings.Contains(in, "cut off") || strings.Contains(in, "outside") {
+	if strings.Contains(in, " over ") || strings.Contains(in, "cut off") || strings.Contains(in, "outside") || strings.Contains(in, "runs through") {
 		english.Errorf("%s on the %s: %s", state, screen.name, in)
 	}
 }
