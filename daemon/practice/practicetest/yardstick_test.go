@@ -53,6 +53,7 @@ var sets = []struct {
 	{"yardstick10", 15 * time.Minute, 6, 6},
 	{"yardstick11", 15 * time.Minute, 8, 4},
 	{"yardstick12", 15 * time.Minute, 7, 5},
+	{"yardstick13", 15 * time.Minute, 5, 1},
 }
 
 // later are words that came when the large sets had been written.
