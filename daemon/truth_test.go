@@ -51,7 +51,7 @@ const oneAnswer = 0.25
 // people come and go all the time, and somebody's microphone is opened for each of them.
 const (
 	mostSilent  = 0.1
-	mostTwofold = 0.4
+	mostTwofold = 0.5
 )
 
 // On a desk that tells no compressor's settings some figures may be further out than
@@ -63,7 +63,7 @@ const (
 // the hand is worth in every order asks for the one without the other, and no meter has ever
 // shown what the compressor makes of that.
 const (
-	mostBlind  = 0.0005
+	mostBlind  = 0.0006
 	mostUnseen = 0.0065
 	inAThird   = 3 // times as many, for all may lie in the third that is played
 )
@@ -117,7 +117,7 @@ var heldAgainstTruth = sync.OnceValues(func() ([]both, error) {
 
 // truthScripts are the practice services and then those of the yardstick's sets.
 //
-// Of the labelled services it is every third, by turns, and all with -whole, which takes five minutes of a core.
+// Of the labelled services it is every third, by turns, and all with -whole, which takes eight minutes of a core.
 func truthScripts() (all []*practice.Script, err error) {
 	for _, name := range practicetest.Services() {
 		s, err := practicetest.Service(name)
