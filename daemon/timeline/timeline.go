@@ -256,7 +256,7 @@ func (p *plot) move(e *rules.Moved) {
 	case who.Strip == desk.NoStrip:
 		return // a scene that the desk announced moved nobody in particular
 	case e.First:
-		return
+		return // where it stood
 	}
 	if !known {
 		i = len(p.Movers)
