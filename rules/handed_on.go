@@ -1,10 +1,6 @@
 package rules
 
-import (
-	"time"
-
-	"pawl/rules/desk"
-)
+import "pawl/rules/desk"
 
 // handedOn is to whom a hand gave the tune: who is raised in the same movement in which a lead is
 // lowered, each by as much as is heard. He has it until he is lowered, the lead comes up again,
@@ -35,12 +31,8 @@ func (h *handedOn) take(m desk.Move, lead bool) {
 
 // meet asks whether the newest raise and the newest lowering were one movement.
 func (h *handedOn) meet() {
-	h.given = h.given || h.raised.Kind != 0 && h.lowered.Kind != 0 &&
-		apart(h.raised, h.lowered) <= oneLift
+	h.given = h.given || h.raised.Kind != 0 && h.lowered.Kind != 0 && apart(h.raised, h.lowered) <= oneLift
 }
-
-// apart is the time between two moves, below 0 where they overlap.
-func apart(a, b desk.Move) time.Duration { return max(a.Start-b.End, b.Start-a.End) }
 
 // enter forgets it in another piece.
 func (h *handedOn) enter(segment int) {

@@ -246,6 +246,9 @@ func (l *ledger) pushesWhole(m desk.Mover) bool {
 // oneLift is the longest that a hand takes from one DCA to the next in one lift.
 const oneLift = 3 * time.Second
 
+// apart is the time between two moves, below 0 where they overlap.
+func apart(a, b desk.Move) time.Duration { return max(a.Start-b.End, b.Start-a.End) }
+
 // lift is a mover and, if it is a DCA, those that were raised with it, each as soon as
 // the hand had left another, in the memory of dst.
 func (e *episode) lift(dst []desk.Mover, m desk.Mover) []desk.Mover {
@@ -254,7 +257,7 @@ func (e *episode) lift(dst []desk.Mover, m desk.Mover) []desk.Mover {
 		for _, a := range e.moves {
 			for _, b := range e.moves {
 				if a.Mover == lifted[n] && a.Kind == desk.Raise && b.Kind == desk.Raise && b.Mover.Strip == desk.StripDCA &&
-					b.Start-a.End <= oneLift && a.Start-b.End <= oneLift && !slices.Contains(lifted, b.Mover) {
+					apart(a, b) <= oneLift && !slices.Contains(lifted, b.Mover) {
 					lifted = append(lifted, b.Mover)
 				}
 			}

@@ -83,11 +83,11 @@ func (r *squeezedInput) judge(v *desk.View, i int, claim func(Claim)) {
 		in.high = lasting{}
 		return
 	}
-	limit := r.limits.Whisper + step
-	if was {
-		limit = r.limits.Eased
+	taken := s.Median
+	if r.never(v, i, s) {
+		taken = max(taken, r.limits.Whisper+step) // as much as that
 	}
-	on := in.high.holds(in.played.total, s.Median.Reaches(limit) || r.never(v, i, s), half, half/2)
+	on := in.high.over(in.played.total, taken, r.limits.Whisper+step, r.limits.Eased, half, half/2)
 	switch {
 	case on && in.played.total < desk.Passage:
 	case on:

@@ -66,7 +66,7 @@ function told(now, f, s, r, notch) {
   if (Math.abs(r) >= shows) all.push(named("rest", r));
   const right = Math.max(...[0, f, f + s, f + s + r].map(bound));
   const [at, until] = free(bound(f), notch);
-  const fits = (until === high ? bound(f) : until) - at >= inside;
+  const fits = Math.min(bound(f), until) - at >= inside;
   // Where there is no room behind what is drawn all of them stand in the long filled part.
   if (right > crowded && fits) return [{ how: "within", at, until, text: all.join(" · ") }];
   /** @type {Told[]} */
