@@ -42,13 +42,13 @@ type change struct {
 // changes finds who stopped or began of late, in the same piece.
 func changes(v *desk.View) (of []change) {
 	for i := range v.Inputs() {
-		paused := v.PausedFor(i)
+		stopped := v.StoppedFor(i)
 		switch {
 		case !v.Metered(i) || !v.Open(inputMover(i)):
-		case paused > 0 && paused <= rests:
-			share := desk.Power(2*rests) / desk.Power(2*rests-paused)
+		case stopped > 0 && stopped <= rests:
+			share := desk.Power(2*rests) / desk.Power(2*rests-stopped)
 			of = append(of, change{i, true, (v.Level(i, 2*rests).Power() * share).Level()})
-		case paused == 0 && v.PlayingFor(i) <= rests:
+		case v.PausedFor(i) == 0 && v.PlayingFor(i) <= rests:
 			of = append(of, change{input: i})
 		}
 	}
@@ -87,8 +87,8 @@ func (e *episode) leaves(v *desk.View, raise desk.Move) {
 			}
 			risen = 0
 		}
-		paused := v.PausedFor(i)
-		if paused > 0 && paused <= rests && v.Metered(i) && v.Open(m) && e.base.Share(i) > 0 &&
+		stopped := v.StoppedFor(i)
+		if stopped > 0 && stopped <= rests && v.Metered(i) && v.Open(m) && e.base.Share(i) > 0 &&
 			!slices.ContainsFunc(e.gone, func(g leaver) bool { return g.input == i }) {
 			e.gone = append(e.gone, leaver{input: i, risen: risen})
 		}

@@ -334,6 +334,13 @@ func TestRatchet(t *testing.T) {
 			31s fiddle fader -8
 			50s lead level -20
 			90s end`, "open whisper"},
+		{"nor do they wait for one who has not played yet", `
+			16s piano fader -8
+			25s lead level -80
+			29s accordion fader -8
+			31s fiddle fader -8
+			50s lead level -20
+			90s end`, "open whisper"},
 		{"two, and the DCA that moves nobody else", `
 			1s fiddle level -80
 			1s harp level -20

@@ -327,6 +327,15 @@ func (v *View) PlayingFor(input int) time.Duration { return v.mix.lasted(input, 
 // never played it is since the service began.
 func (v *View) PausedFor(input int) time.Duration { return v.mix.lasted(input, false) }
 
+// StoppedFor is for how long an input has not been playing that has played before, 0 while it
+// plays and of one that never did: who was never there has not left.
+func (v *View) StoppedFor(input int) time.Duration {
+	if v.mix.inputs[input].changed == 0 {
+		return 0
+	}
+	return v.PausedFor(input)
+}
+
 // Active reports whether a mover has anything to move: an input that is playing
 // and open, a DCA or group with such an input, the main when anything is.
 // Without meters every open input counts as playing.
