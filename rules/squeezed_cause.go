@@ -3,6 +3,7 @@ package rules
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"pawl/rules/desk"
 )
@@ -21,8 +22,9 @@ type squeezeCause struct {
 	limits  SqueezedGroupLimits
 	group   desk.Mover
 	squeeze desk.Squeeze
-	never   bool       // it is known never to let go
-	past    *rangedMix // nil if it never was in range
+	over    time.Duration // by these settings it has been so for as long
+	never   bool          // it is known never to let go
+	past    *rangedMix    // nil if it never was in range
 	now     *desk.Balance
 
 	faders, stage desk.DB      // of what is sent more
@@ -34,7 +36,7 @@ type squeezeCause struct {
 func (r *squeezedGroup) cause(v *desk.View, k int, s desk.Squeeze) *squeezeCause {
 	v.Balance(&r.now, r.over)
 	c := &squeezeCause{
-		View: v, limits: r.limits, group: groupMover(k), squeeze: s, never: r.never(k, s),
+		View: v, limits: r.limits, group: groupMover(k), squeeze: s, over: r.judgedOver(k, s), never: r.never(k, s),
 		past: r.groups[k].past.last(), now: &r.now,
 	}
 	if c.past == nil {
@@ -101,7 +103,7 @@ func (c *squeezeCause) said() Said {
 			Say("squeezed-group.never", DB("least", c.squeeze.Low)),
 		}
 	} else {
-		s.What = []Phrase{Say("squeezed-group.holds", DB("median", c.squeeze.Median), Time("over", desk.Passage), DB("most", c.limits.Whisper)).Naming("who", who)}
+		s.What = []Phrase{Say("squeezed-group.holds", DB("median", c.squeeze.Median), Time("over", c.over), DB("most", c.limits.Whisper)).Naming("who", who)}
 		if c.never {
 			s.What = append(s.What, Say("squeezed-group.never", DB("least", c.squeeze.Least)), Say("squeezed-group.accents"))
 		}

@@ -125,8 +125,11 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 		return
 	}
 	taken, over, begin, gentle := s.Median, desk.Passage, half, isGentle(v, k)
-	if gentle {
+	switch {
+	case gentle:
 		taken, over, begin = min(s.Mid, s.Low+r.limits.Whisper-r.limits.Target), desk.Minute, 0
+	case g.set > 0 && g.played.total-g.set < desk.Passage && r.isMuch(s):
+		begin = half / 2 // of much there is no doubt, and the hand that set it is still there
 	}
 	on := g.high.over(g.played.total, taken, r.limits.Whisper+step, r.limits.Eased, begin, half/2)
 	if c, known := v.Curve(k); known && c != g.curve {
@@ -158,14 +161,26 @@ func (r *squeezedGroup) judge(v *desk.View, k int, claim func(Claim)) {
 	}
 }
 
-// waits is for how long it must have played by new settings: less where it hardly ever let go, since
-// half of that was by these.
+// waits is for how long it must have played by new settings: less where it hardly ever let go, or took
+// twice what is worth a word for half of the passage, since half of that was by these.
 func (r *squeezedGroup) waits(s desk.Squeeze) time.Duration {
-	if r.holds(s) {
+	if r.holds(s) || r.isMuch(s) {
 		return half
 	}
 	return desk.Passage
 }
+
+// judgedOver is for how long it has taken what it takes: a passage, or as long as it has played by
+// settings that are newer, if it did let go before.
+func (r *squeezedGroup) judgedOver(k int, s desk.Squeeze) time.Duration {
+	if g := &r.groups[k]; g.set > 0 && !r.holds(s) {
+		return min(g.played.total-g.set, desk.Passage)
+	}
+	return desk.Passage
+}
+
+// isMuch reports whether it takes so much in the median that nobody need wait to hear it.
+func (r *squeezedGroup) isMuch(s desk.Squeeze) bool { return s.Median > r.limits.Nudge+step }
 
 // holds reports whether it hardly ever let go in the last passage.
 func (r *squeezedGroup) holds(s desk.Squeeze) bool { return s.Least > r.limits.Whisper+step }
@@ -188,7 +203,7 @@ func (r *squeezedGroup) weight(v *desk.View, k int, s desk.Squeeze) Weight {
 	if isGentle(v, k) {
 		return Whisper
 	}
-	if s.Median > r.limits.Nudge+step || r.never(k, s) {
+	if r.isMuch(s) || r.never(k, s) {
 		return Nudge
 	}
 	return Whisper
