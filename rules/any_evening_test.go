@@ -223,6 +223,18 @@ var scenes = []scene{
 		d.at(at+1000, "reader speaks -20 over 20s")
 		d.at(at+1000, "piano speaks %g over 20s as reader", d.db(-40, -30, "piano hears"))
 	}},
+	{"words-covered", func(d *drawn) {
+		at := 70000 + 100*d.some(0, 50, "tenths later")
+		for _, who := range []string{"bass", "cajon", "organ", "piano", "viola", "lead"} {
+			d.at(at, "%s level -75", who)
+		}
+		d.at(at, "press segment speech")
+		d.at(at, "reader mute 0")
+		d.at(at+1000, "reader speaks -20 over 26s")
+		for _, who := range []string{"accordion", "mandolin"} {
+			d.at(at+10000+100*d.some(0, 20, "tenths later"), "%s level %g", who, d.db(-24, -12, "level"))
+		}
+	}},
 	{"ratchet", func(d *drawn) {
 		at := d.when()
 		stands := map[string]float64{}

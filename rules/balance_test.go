@@ -349,6 +349,34 @@ func TestWhoCoversWhom(t *testing.T) {
 			48s organ level -22
 			48s fiddle level -24` + talk(48, 90) + `
 			90s end`, ""},
+		{"who begins behind words and is louder covers them", stop + talk(20, 40) + `
+			40s organ level -11
+			40s piano level -14` + talk(40, 70) + `
+			70s end`, "50s open words-covered"},
+		{"until the hand has brought them down", stop + talk(20, 40) + `
+			40s organ level -11
+			40s piano level -14` + talk(40, 60) + `
+			60s band fader -10 over 1s` + talk(61, 70) + `
+			70s end`, "50s open words-covered, 1m4s eased words-covered"},
+		{"not by the last words, for the first bars", stop + talk(20, 40) + `
+			40s organ level -11
+			40s piano level -14` + talk(40, 49) + `
+			49s reader level -70
+			70s end`, ""},
+		{"nor who began before them", stop + `
+			25s organ level -11
+			25s piano level -14` + talk(26, 70) + `
+			70s end`, ""},
+		{"nor those whom a lead joins", stop + talk(20, 40) + `
+			40s organ level -11
+			40s piano level -14` + talk(40, 44) + `
+			44s lead level -16` + talk(44, 70) + `
+			70s end`, ""},
+		{"nor where somebody says that it is a song", stop + talk(20, 40) + `
+			40s organ level -11
+			40s piano level -14` + talk(40, 45) + `
+			45s press segment music` + talk(45, 70) + `
+			70s end`, ""},
 		{"in each speech segment once", `
 			20s lead level -70
 			20s press segment speech` + talk(20, 39, "fiddle") + `

@@ -96,5 +96,5 @@ var Kinds = []Kind{
 	ratchetKind, creepKind,
 	mutedVoiceKind, strayCueKind, hotInputKind, hotMainKind, quietMainKind, quietDeskKind, soloRaiseKind, openMicsKind,
 	squeezedGroupKind, squeezedInputKind, mainDownKind, roomLoudKind,
-	leadBehindKind, harmonyForwardKind, fillOverLeadKind, secondOverFirstKind, crowdedKind, speechRemarkKind,
+	leadBehindKind, harmonyForwardKind, fillOverLeadKind, secondOverFirstKind, crowdedKind, speechRemarkKind, wordsCoveredKind,
 }

@@ -328,6 +328,24 @@ func (d *fullDesk) reading() {
 	d.seconds(60)
 }
 
+// notices are spoken after the song, and behind them some begin to play.
+func (d *fullDesk) notices() {
+	d.press(Press{Do: NewSegment, Next: true})
+	d.put(desk.InputMute, speakers, 0)
+	for _, who := range []int{-1, rhythms} {
+		d.plays(func(i int, t float64) float64 {
+			switch {
+			case i == speakers && math.Mod(t, 5) < 4:
+				return -22 + 4*turns(i, t, 50)
+			case who >= 0 && i >= who && i < who+2:
+				return -20 + 2*turns(i, t, 40)
+			}
+			return silent
+		}, nil)
+		d.seconds(30)
+	}
+}
+
 // deskScenes are what may go on at the full desk, and the rules that then speak: every rule does in one.
 var deskScenes = []struct {
 	name string
@@ -341,4 +359,5 @@ var deskScenes = []struct {
 	}},
 	{"unheard", (*fullDesk).unheard, []string{"quiet-main", "squeezed-group", "fill-over-lead", "crowded"}},
 	{"a reading", (*fullDesk).reading, []string{"speech-remark"}},
+	{"notices", (*fullDesk).notices, []string{"words-covered"}},
 }

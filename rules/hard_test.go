@@ -42,6 +42,7 @@ var hard = map[string]struct {
 	"second-over-first": {"second-over-first", "second-beside-first", "second-over-first: {over: 1.5 dB}"},
 	"crowded":           {"crowded", "crowded-and-rests", "crowded: {for: 100s}"},
 	"speech-remark":     {"speech-remark", "speech-little-open", "speech-remark: {under: 18 dB}"},
+	"words-covered":     {"words-covered", "words-over-vamp", "words-covered: {over: -6 dB}"},
 }
 
 // TestEveryRuleIsHard holds each rule to a service in which it must speak and one in which it

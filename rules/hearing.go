@@ -70,18 +70,27 @@ func (r *run) lasted(at time.Duration) time.Duration {
 	return at - r.since
 }
 
+// sourcesOf is sources of all inputs.
+func sourcesOf(v *desk.View) []source {
+	var all []desk.Input
+	for i := range v.Inputs() {
+		all = append(all, v.Input(i))
+	}
+	return sources(all)
+}
+
 // sources tells the inputs of a roster apart. Voices sing that have an element, or share
 // a DCA or group with a lead: two of them together are no conversation.
-func sources(r desk.Roster) []source {
-	are := make([]source, len(r.Inputs))
-	for i, in := range r.Inputs {
+func sources(inputs []desk.Input) []source {
+	are := make([]source, len(inputs))
+	for i, in := range inputs {
 		withLead := func(lead desk.Input) bool {
 			return lead.Element == desk.Lead && (share(in.DCAs, lead.DCAs) || share(in.Groups, lead.Groups))
 		}
 		switch {
 		case in.Cue:
 			are[i] = nobody
-		case in.Voice && (in.Element != desk.NoElement || slices.ContainsFunc(r.Inputs, withLead)):
+		case in.Voice && (in.Element != desk.NoElement || slices.ContainsFunc(inputs, withLead)):
 			are[i] = singer
 		case in.Voice:
 			are[i] = speaker

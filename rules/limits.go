@@ -39,6 +39,7 @@ type Limits struct {
 	SecondOverFirst SecondOverFirstLimits `yaml:"second-over-first"`
 	Crowded         CrowdedLimits         `yaml:"crowded"`
 	SpeechRemark    SpeechRemarkLimits    `yaml:"speech-remark"`
+	WordsCovered    WordsCoveredLimits    `yaml:"words-covered"`
 
 	LineCheck LineCheckLimits `yaml:"line-check"`
 }
@@ -56,6 +57,7 @@ func DefaultLimits() Limits {
 		RoomLoud:   defaultRoomLoudLimits(),
 		LeadBehind: defaultLeadBehindLimits(), HarmonyForward: defaultHarmonyForwardLimits(), FillOverLead: defaultFillOverLeadLimits(),
 		SecondOverFirst: defaultSecondOverFirstLimits(), Crowded: defaultCrowdedLimits(), SpeechRemark: defaultSpeechRemarkLimits(),
+		WordsCovered: defaultWordsCoveredLimits(),
 
 		LineCheck: defaultLineCheckLimits(),
 	}

@@ -44,7 +44,7 @@ type beforeTap struct {
 }
 
 func newSegments(l SegmentLimits, r desk.Roster, o desk.Order) segments {
-	s := segments{limits: l, house: o, now: desk.Segment{Number: 1}, numbers: 1, hearing: hearing{are: sources(r)}}
+	s := segments{limits: l, house: o, now: desk.Segment{Number: 1}, numbers: 1, hearing: hearing{are: sources(r.Inputs)}}
 	s.takeHouse()
 	return s
 }

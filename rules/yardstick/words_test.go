@@ -31,6 +31,7 @@ var wordOf = map[string]string{
 	"open-mics":         "more open mics",
 	"squeezed-input":    "input too hard",
 	"speech-remark":     "open in speech",
+	"words-covered":     "open in speech",
 }
 
 // What the labels have no word for is a false alarm wherever it is said. These are the

@@ -21,7 +21,7 @@ func TestServices(t *testing.T) {
 		"second-beside-first", "second-over-first", "small-band", "small-raises", "solo-raise", "solo-to-look",
 		"song-and-speech", "speech-little-open", "speech-remark", "squeezed-group", "squeezed-group-loud-end",
 		"squeezed-ratchet", "stage-into-squeeze", "stray-cue", "threshold-moved", "voices-left-muted",
-		"word-into-a-muted-mic"}
+		"word-into-a-muted-mic", "words-covered", "words-over-vamp"}
 	if got := Services(); !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
