@@ -349,6 +349,16 @@ func TestWhoCoversWhom(t *testing.T) {
 			48s organ level -22
 			48s fiddle level -24` + talk(48, 90) + `
 			90s end`, ""},
+		{"nor what was counted of other words in a part that somebody named", `
+			19s press segment music` + stop + talk(20, 40, "fiddle", "mandolin") + `
+			40s reader level -70
+			40s fiddle level -70
+			40s mandolin level -70
+			40s organ level -20
+			40s piano level -20
+			60s organ level -70
+			60s piano level -70` + talk(60, 75) + `
+			80s end`, ""},
 		{"who begins behind words and is louder covers them", stop + talk(20, 40) + `
 			40s organ level -11
 			40s piano level -14` + talk(40, 70) + `

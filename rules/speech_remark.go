@@ -16,8 +16,9 @@ import (
 type speechRemark struct {
 	limits SpeechRemarkLimits
 	beats
-	standing     // the copies against the voices
-	segment  int // the one that it is about
+	standing               // the copies against the voices
+	segment  int           // the one that it is about
+	words    time.Duration // when the words began that it is about
 	said     bool
 	open     []int
 	about    []desk.Mover // the same
@@ -55,8 +56,8 @@ func (r *speechRemark) Judge(v *desk.View, claim func(Claim)) {
 	if v.Segment.Kind != desk.Speech {
 		return // a service that nobody divided is not known to be speech
 	}
-	if v.Segment.Number != r.segment {
-		r.segment, r.standing, r.said = v.Segment.Number, standing{}, false
+	if v.Segment.Number != r.segment || v.Segment.Sounding != r.words { // a part that somebody named may have words twice
+		r.segment, r.words, r.standing, r.said = v.Segment.Number, v.Segment.Sounding, standing{}, false
 		r.player.begin()
 	}
 	if r.fell(v) {
@@ -71,9 +72,11 @@ func (r *speechRemark) Judge(v *desk.View, claim func(Claim)) {
 	case !r.said && !r.on:
 		return
 	case !r.said:
-		r.said = true
 		r.open = inputsOf(r.open, v, func(i int) bool { return r.leftOpen(v, i) })
-		r.about = moversOf(r.open)
+		if len(r.open) == 0 {
+			return // closed just now
+		}
+		r.said, r.about = true, moversOf(r.open)
 		c.Say = func() Said { return r.remark(v) } // and once is enough
 	case !slices.ContainsFunc(r.open, func(i int) bool { return v.Gain(i) > r.limits.Open }):
 		c.Eased, c.Say = true, func() Said { return Said{What: []Phrase{Say("speech-remark.eased")}} }
