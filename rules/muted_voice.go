@@ -20,7 +20,8 @@ type mutedVoice struct {
 	kept   [][]desk.Mover // those who are kept from the room, by muter
 	said   []int          // how many they were when last looked at
 
-	muted, voices []desk.DBFS // scratch: what others hear
+	muted, voices []desk.DBFS  // scratch: what others hear
+	shares        []desk.Ratio // scratch
 }
 
 // mutedInput is what one microphone hears while it is muted.
@@ -29,6 +30,7 @@ type mutedInput struct {
 	voice   run          // what it hears is its own
 	more    run          // it is more than it had heard of the others before
 	heard   []desk.Ratio // that is, of the level of each, at most
+	summed  bool         // and of all at once
 }
 
 // nearer is how much louder a voice must be elsewhere to belong there: less is two
@@ -147,21 +149,59 @@ func (r *mutedVoice) bleeds(v *desk.View, i int) bool {
 }
 
 // hearsMore reports whether an input hears more of late than the others can bring there, by what it heard of each
-// in the ten seconds before that began. Of whom it had not heard yet nobody knows: it may be that one.
+// in the ten seconds before that began: either no sum of them makes it, of each at most what it heard then and no
+// more than a copy, or it has outgrown them all.
 func (r *mutedVoice) hearsMore(v *desk.View, i int) bool {
-	in, most := &r.inputs[i], (-r.limits.Copy).Ratio()
+	in := &r.inputs[i]
 	if !in.more.going {
-		in.heard = in.heard[:0]
-		for k := range v.Inputs() {
-			share := v.HeardOf(i, k, compared)
-			if share >= most && r.compares(v, i, k) && v.Level(k, compared) > v.Level(i, compared) {
-				return false
-			}
-			in.heard = append(in.heard, min(share, most))
+		r.learn(v, i)
+	}
+	return in.summed && !r.sumsUp(v, i) || r.outgrew(v, i)
+}
+
+// learn takes what an input heard of each until now. Of whom it may have heard more than a copy no sum
+// tells anything.
+func (r *mutedVoice) learn(v *desk.View, i int) {
+	in, most := &r.inputs[i], (-r.limits.Copy).Ratio()
+	in.heard, in.summed = in.heard[:0], true
+	for k := range v.Inputs() {
+		share := v.HeardOf(i, k, compared)
+		in.heard = append(in.heard, share)
+		if share >= most && r.compares(v, i, k) && v.Level(k, compared) > v.Level(i, compared) {
+			in.summed = false
 		}
 	}
-	floor := r.floor(v, i)
-	return !v.BleedsOf(i, in.heard, floor, compared) && !v.BleedsOf(i, in.heard, floor, desk.Syllable)
+}
+
+// sumsUp reports whether what an input hears may be the sum of what it heard of each.
+func (r *mutedVoice) sumsUp(v *desk.View, i int) bool {
+	most, floor := (-r.limits.Copy).Ratio(), r.floor(v, i)
+	r.shares = r.shares[:0]
+	for _, share := range r.inputs[i].heard {
+		r.shares = append(r.shares, min(share, most))
+	}
+	return v.BleedsOf(i, r.shares, floor, compared) || v.BleedsOf(i, r.shares, floor, desk.Syllable)
+}
+
+// outgrew reports whether an input is louder than any of the others can have made it. All that it heard then
+// was theirs together, so that it grows by no more than whoever of them has grown most. Of whom it had not
+// heard yet nobody knows: it may be that one, unless that one is no louder, as two are who begin side by side.
+func (r *mutedVoice) outgrew(v *desk.View, i int) bool {
+	level := v.Level(i, desk.Syllable)
+	for k, share := range r.inputs[i].heard {
+		if !r.compares(v, i, k) {
+			continue
+		}
+		other := v.Level(k, compared)
+		outgrown := level.Above((other.Power() * desk.Power(share)).Level()).Reaches(nearer)
+		if share >= 1 {
+			outgrown = !other.Above(level).Reaches(nearer)
+		}
+		if !outgrown {
+			return false
+		}
+	}
+	return true
 }
 
 // hearsItsOwn reports whether what a muted input hears is loud enough for a voice, and neither what all of

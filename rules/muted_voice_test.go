@@ -2,6 +2,7 @@ package rules
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -165,4 +166,66 @@ func TestMutedVoiceKnowsNothingOfLevels(t *testing.T) {
 			t.Errorf("%v and, all of it %v dB louder, %v", told[0], by, told[1])
 		}
 	})
+}
+
+// sung draws fifteen seconds of one of a choir, a level every 50 ms: held notes that swell a little.
+func sung(t *rapid.T) (all []float64) {
+	for _, swell := range rapid.SliceOfN(rapid.Float64Range(-2, 2), 30, 30).Draw(t, "notes") {
+		all = append(all, slices.Repeat([]float64{-22 + swell}, 10)...)
+	}
+	return all
+}
+
+// TestMutedVoiceInAChoir: two who begin to sing into muted microphones amid a choir, whom these had heard,
+// are heard, though the whole choir might bring as much there. Who stands before one that is open, with the
+// rest of the choir coming and going round a microphone that is put away, is not.
+func TestMutedVoiceInAChoir(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		begins bool
+	}{{"two begin", true}, {"and two do not", false}} {
+		t.Run(c.name, func(t *testing.T) {
+			rapid.Check(t, func(t *rapid.T) {
+				const open, singers = 6, 8
+				r := band(singers+1, nil, nil)
+				for i := range r.Inputs {
+					r.Inputs[i].Voice = i < singers
+				}
+				r.Inputs[singers].Mic = true // of a player who rests: the hall does not clap
+				j := newJudge(r)
+				for i := range r.Inputs {
+					j.Hear(set(desk.InputFader, i, -5))
+					j.Hear(set(desk.InputLevel, i, -62))
+				}
+				j.Hear(set(desk.InputMute, open, 1))
+				j.Hear(set(desk.InputMute, open+1, 1))
+				begin := rapid.IntRange(120, 160).Draw(t, "begin") // of 300
+				levels, heard := make([][]float64, singers), make([]desk.Power, 300)
+				for i := range open {
+					below := rapid.Float64Range(16, 19).Draw(t, "below")
+					leaves := !c.begins && rapid.Bool().Draw(t, "leaves")
+					for n, l := range sung(t) {
+						if leaves && n >= begin {
+							l = -70
+						}
+						levels[i] = append(levels[i], l)
+						heard[n] += desk.DBFS(l - below).Power()
+					}
+				}
+				for i := open; i < singers; i++ {
+					for n, own := range sung(t) {
+						p := heard[n]
+						if c.begins && n >= begin {
+							p += desk.DBFS(own).Power()
+						}
+						levels[i] = append(levels[i], float64(p.Level()))
+					}
+				}
+				at, spoke := speak(j, levels...)
+				if spoke != c.begins || spoke && at < time.Duration(begin)*50*ms {
+					t.Errorf("spoke at %v: %v, want %v from %v on", at, spoke, c.begins, time.Duration(begin)*50*ms)
+				}
+			})
+		})
+	}
 }
