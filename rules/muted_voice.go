@@ -187,7 +187,7 @@ func (r *mutedVoice) sumsUp(v *desk.View, i int) bool {
 // was theirs together, so that it grows by no more than whoever of them has grown most. Of whom it had not
 // heard yet nobody knows: it may be that one, unless that one is no louder, as two are who begin side by side.
 func (r *mutedVoice) outgrew(v *desk.View, i int) bool {
-	level := v.Level(i, desk.Syllable)
+	level := v.Level(i, compared)
 	for k, share := range r.inputs[i].heard {
 		if !r.compares(v, i, k) {
 			continue
