@@ -213,6 +213,7 @@ func (e *episode) reach(who desk.Mover) (most desk.DB) {
 	var now desk.DB
 	for _, m := range e.moves {
 		switch {
+		case m.Kind == desk.Raise && e.swapped(m):
 		case m.Kind == desk.Raise && m.Mover == who:
 			now += m.Adds
 		case m.Kind == desk.Raise:
@@ -221,6 +222,15 @@ func (e *episode) reach(who desk.Mover) (most desk.DB) {
 		most = max(most, now)
 	}
 	return most
+}
+
+// swapped reports whether another was lowered in the same movement by as much as one was raised: that one
+// gives its place, and the mix is as loud as it was.
+func (e *episode) swapped(raise desk.Move) bool {
+	return slices.ContainsFunc(e.moves, func(m desk.Move) bool {
+		return m.Kind == desk.Lower && m.Mover != raise.Mover && m.Mover.Strip == raise.Mover.Strip && apart(m, raise) <= oneLift &&
+			!(m.Net() + raise.Net()).Abs().Reaches(heardMove/2)
+	})
 }
 
 // pushesWhole reports whether a DCA or the main carries nearly all that plays, alone or

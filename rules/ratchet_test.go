@@ -116,6 +116,24 @@ func TestRatchet(t *testing.T) {
 			26s lead fader -20.9
 			30s fiddle fader -6
 			60s end`, "open nudge"},
+		{"a place that is taken from another in one movement is no turn", `
+			20s piano fader -6
+			25s accordion fader -6
+			26s fiddle fader -14
+			30s lead fader -6
+			60s end`, ""},
+		{"one that is lowered a while after gave no place", `
+			20s piano fader -6
+			25s accordion fader -6
+			29s fiddle fader -14
+			35s lead fader -6
+			60s end`, "open whisper"},
+		{"nor one that is lowered by less", `
+			20s piano fader -6
+			25s accordion fader -6
+			26s fiddle fader -12
+			30s lead fader -6
+			60s end`, "open nudge"},
 		{"a lowering taken back undoes nothing", `
 			21s piano fader -6
 			25s accordion fader -6
