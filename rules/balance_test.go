@@ -275,6 +275,25 @@ func TestWhoCoversWhom(t *testing.T) {
 			20s scene number 4
 			20s lead level -26
 			60s end`, ""},
+		{"a lead that is lowered while another has the tune alone comes in under it", `
+			20s lead level -70
+			22s high level -14
+			34s lead fader -12
+			38s lead level -20
+			70s end`, ""},
+		{"until the hand brings it up again", `
+			20s lead level -70
+			22s high level -14
+			34s lead fader -12
+			38s lead level -20
+			56s lead fader -11
+			80s end`, "1m4s open harmony-forward, 1m6s open lead-behind"},
+		{"and not where the other has just begun", `
+			20s lead level -70
+			30s high level -14
+			34s lead fader -12
+			38s lead level -20
+			70s end`, "45s open harmony-forward, 49s open lead-behind"},
 		{"in speech nothing of that is said", `
 			20s press segment speech
 			21s high level -5

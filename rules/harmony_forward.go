@@ -59,8 +59,9 @@ var harmonyForwardKind = Kind{
 func (r *harmonyForward) Judge(v *desk.View, claim func(Claim)) {
 	r.view = v
 	was := r.on
-	r.follow(v)
+	r.gave.follow(v, r.belongs)
 	if r.fell(v) {
+		r.gave.hear(v)
 		r.count(v)
 	}
 	switch {
@@ -68,20 +69,6 @@ func (r *harmonyForward) Judge(v *desk.View, claim func(Claim)) {
 		claim(Claim{Key: 1, About: r.about(), Weight: Whisper, Size: r.now(), Say: r.claim.say})
 	case was && r.idle == 0:
 		claim(Claim{Key: 1, About: r.about(), Eased: true, Say: func() Said { return r.eased(v) }})
-	}
-}
-
-// follow takes to whom the hands give the tune.
-func (r *harmonyForward) follow(v *desk.View) {
-	r.gave.enter(v.Segment.Number)
-	for _, m := range v.Moves {
-		switch i := m.Mover.Index; {
-		case m.Mover.Strip != desk.StripInput:
-		case v.Element(i) == desk.Lead:
-			r.gave.take(m, true)
-		case r.belongs(v, i):
-			r.gave.take(m, false)
-		}
 	}
 }
 
@@ -135,12 +122,7 @@ func (r *harmonyForward) belongs(v *desk.View, input int) bool {
 	if r.sang {
 		return isHarmony(v, input, r.lead)
 	}
-	for lead := range v.Inputs() {
-		if v.Element(lead) == desk.Lead && isHarmony(v, input, lead) {
-			return true
-		}
-	}
-	return false
+	return harmonises(v, input)
 }
 
 // isHarmony reports whether a voice without an element belongs with a lead: some DCA or

@@ -27,6 +27,7 @@ type leadBehind struct {
 	heard   []time.Duration // likewise: when it last brought only what its microphone hears of others, as watched
 	view    *desk.View      // that is judged
 	segment int
+	gave    handedOn
 	now     desk.Balance // scratch, as is the next
 	then    desk.Balance
 }
@@ -67,6 +68,9 @@ func (r *leadBehind) Judge(v *desk.View, claim func(Claim)) {
 	r.view = v
 	r.begin(v)
 	fell := r.fell(v)
+	if fell {
+		r.gave.hear(v)
+	}
 	for i := range r.grounds {
 		g := &r.grounds[i]
 		if fell && v.Overhears(i) {
@@ -100,6 +104,7 @@ func (r *leadBehind) speaksOf(lead int) bool {
 func (r *leadBehind) begin(v *desk.View) {
 	elsewhere := v.Segment.Number != r.segment && v.Mark.How != desk.ByHand
 	r.segment = v.Segment.Number
+	r.gave.follow(v, harmonises)
 	for _, m := range v.Moves {
 		elsewhere = elsewhere || m.Kind == desk.Scene || m.Kind == desk.Reroute
 	}
@@ -130,14 +135,14 @@ func (r *leadBehind) count(v *desk.View, i int) {
 	g.keeps(g.lost, r.limits.Behind, r.limits.Behind-1, r.limits.For, 2*time.Second)
 }
 
-// outsung reports whether a voice that is none of its harmonies is as loud as a lead: the song
+// outsung reports whether a voice that is none of its harmonies, or that a lead is to go under, is as loud as it: the song
 // is somebody else's then, and a lead that was lowered for it was put behind on purpose.
 func (r *leadBehind) outsung(v *desk.View, lead int) bool {
 	v.Balance(&r.now, r.limits.Means)
 	sung := r.now.Share(lead).Level()
 	for i := range v.Inputs() {
 		in := v.Input(i)
-		another := in.Voice && !in.Cue && in.Element != desk.Lead && !isHarmony(v, i, lead)
+		another := in.Voice && !in.Cue && in.Element != desk.Lead && (!isHarmony(v, i, lead) || r.gave.isOver(i))
 		if another && plays(v, i) && r.now.Share(i).Level().Above(sung).Reaches(0) {
 			return true
 		}
