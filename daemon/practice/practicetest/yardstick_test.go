@@ -54,6 +54,7 @@ var sets = []struct {
 	{"yardstick11", 15 * time.Minute, 8, 4},
 	{"yardstick12", 15 * time.Minute, 7, 5},
 	{"yardstick13", 15 * time.Minute, 5, 1},
+	{"yardstick14", 15 * time.Minute, 4, 2},
 }
 
 // later are words that came when the large sets had been written.
