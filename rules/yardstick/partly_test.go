@@ -11,7 +11,10 @@ import (
 // partly are desks that meter some inputs and not others.
 func partly() []lesser {
 	return []lesser{
-		{name: "every other input unmetered", lacks: nothing, blind: func(input int, _ desk.Input) bool { return input%2 == 1 }},
+		{name: "every other input unmetered", lacks: nothing, blind: func(input int, _ desk.Input) bool { return input%2 == 1 }, known: []fault{
+			{"damson-crate-supper", wasFalse, "open in speech", "a guest who sings at a harmony's microphone, of whose players no more than one is metered, is somebody who speaks"},
+			{"linden-trestle-evening", wasFalse, "ratchet", "that a guitar gave its place to a fiddle is not known where nobody knows that it plays"},
+		}},
 		{name: "the others unmetered", lacks: nothing, blind: func(input int, _ desk.Input) bool { return input%2 == 0 }},
 		{name: "voices metered alone", lacks: nothing, blind: func(_ int, in desk.Input) bool { return !in.Voice }, known: []fault{
 			{"oar-lock-supper", wasFalse, "creep", "held back: seven up by 2 to 7.5 dB in eight minutes, and how much of that the players took back nobody meters"},
@@ -27,6 +30,7 @@ var tempting = []string{
 	"first-apple-supper", "break-and-back", "finale-and-clapping", "first-verse-unheard", "long-gathering", "forgotten-mutes", "guest-singer",
 	"scenes-between", "back-porch", "clap-and-again", "ferry-early-check", "ferry-traded-chairs", "hot-from-stage", "whole-village",
 	"ferry-forgotten", "little-by-little", "psalm-in-parts", "goose-feather-evening", "peat-fire-supper", "thresher-yard-evening", "slow-millwheel-song", "oar-lock-supper",
+	"damson-crate-supper", "linden-trestle-evening",
 }
 
 // TestPartlyMeteredDesks plays them, or with -whole every service, to judges who hear such desks, and
