@@ -375,6 +375,19 @@ func TestJudgedAgainTheSame(t *testing.T) {
 	}
 }
 
+// TestHouseOfTheNextService: limits that change between two services are those of the second from its first
+// packet on, and judged again it says the very same.
+func TestHouseOfTheNextService(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	if err := spend(t, folder, []happening{{play: "band-louder"}, {off: 50 * time.Minute}, {house: "limits: {calm: {every: 3m}}"}, {play: "ratchet"}}); err != nil {
+		t.Fatal(err)
+	}
+	if n := len(again(t, folder)); n != 2 {
+		t.Errorf("%d services, want 2", n)
+	}
+}
+
 // TestCapturesLive watches a real link with something in the captures' place: the page
 // says so and the card comes all the same. Once that is gone nothing is missing, and the
 // service judged again says what was said.

@@ -123,7 +123,9 @@ func (j *Judge) Follow(house string, r desk.Roster, l Limits, o Options) *Judge 
 	if j.check != nil {
 		n.check = j.check.follow(l, n.names)
 	}
-	n.say(&Housed{House: house}, HouseEntry)
+	if j.at > 0 { // before a service has begun it is no news of it
+		n.say(&Housed{House: house}, HouseEntry)
+	}
 	for _, r := range j.mix.Known() {
 		n.mix.Hear(n.at, &r)
 	}
