@@ -100,6 +100,7 @@ var practised = []struct {
 	{"brass", 24, 34, "0 threshold brass to -%d dBFS; 0 play trumpet, horn"},
 	{"all", 1, 3, "0 play mandolin, accordion, horn, harp, fiddle; 30 raise horn %d dB over 1s"},
 	{"band", 11, 15, "13 rest lead voice, cajon, upright bass, piano, organ pad, harmony high, harmony low, mandolin, fiddle, trumpet, horn, accordion, harp; 13 unmute reader's mic; 13 bleed reader's mic into piano, fiddle, mandolin at -%d dB; 15 play reader's mic"},
+	{"band", 6, 9, "1 rest lead voice, cajon, upright bass, piano, organ pad, harmony high, harmony low, mandolin, fiddle, trumpet, horn, accordion, harp; 1 unmute reader's mic; 2 play reader's mic; 3 raise piano, cajon %d dB over 1s; 15 play piano, cajon"},
 }
 
 // hands are what is practised, by whose hand it is.

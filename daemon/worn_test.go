@@ -87,6 +87,7 @@ var (
 		"main-left-closed":  {late: 2100 * time.Millisecond, figures: 0.2},
 		"hot-from-stage":    {late: 2100 * time.Millisecond, figures: 0.2},
 		"stray-cue":         {late: time.Second, figures: 0.4},
+		"words-covered":     {late: 2 * time.Second, figures: 0.3},
 	}
 	// A hand that ends unevenly is there for the last time half a step, and half of the way,
 	// before it rests.

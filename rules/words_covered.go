@@ -145,8 +145,5 @@ func (r *wordsCovered) said() Said {
 }
 
 func (r *wordsCovered) eased(v *desk.View) Said {
-	return Said{
-		Figures: Figures{DB("over", r.over())},
-		What:    []Phrase{Say("words-covered.eased").Naming("voice", v.Who(inputMover(r.speaker)))},
-	}
+	return Said{What: []Phrase{Say("words-covered.eased").Naming("voice", v.Who(inputMover(r.speaker)))}}
 }
