@@ -37,7 +37,7 @@ func (h *handedOn) hear(v *desk.View) {
 		case !v.Sounds(i):
 		case v.Element(i) == desk.Lead:
 			led = true
-		case harmonises(v, i):
+		case aVoice(v.Input(i)) && harmonises(v, i):
 			who, n = i, n+1
 		}
 	}
