@@ -322,7 +322,7 @@ var allowed = map[string]string{
 // alone are the figures of which a text is never told of fewer, and the movers of which it
 // never names more than one.
 var (
-	alone = []string{"harmony-forward.lead", "fill-over-lead.lead", "second-over-first.who", "second-over-first.first"}
+	alone = []string{"harmony-forward.lead", "fill-over-lead.lead", "second-over-first.who", "second-over-first.first", "words-covered.voice"}
 	// A habit is one of at least two services, and one player alone needs no turns.
 	least = map[string]int{"practise.why.in": 2, "practise.why.of": 2, "refused.long.most": 2, "line.sum.all": 2,
 		"guide.quick.n": 3, "guide.scale-units.marks": 2, "guide.scale-power.marks": 4, "guide.scale-even.marks": 4, "guide.scale-lines.marks": 2, "guide.scale-bent.marks": 2}
