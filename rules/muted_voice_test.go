@@ -18,13 +18,19 @@ func mutedStage() *Judge {
 	for i := range r.Inputs {
 		r.Inputs[i].Voice = true
 	}
+	return silentDesk(r, 1, 2)
+}
+
+// silentDesk is a judge of inputs that stand open and bring nothing, some of them muted.
+func silentDesk(r desk.Roster, muted ...int) *Judge {
 	j := newJudge(r)
 	for i := range r.Inputs {
 		j.Hear(set(desk.InputFader, i, -5))
 		j.Hear(set(desk.InputLevel, i, -62))
 	}
-	j.Hear(set(desk.InputMute, 1, 1))
-	j.Hear(set(desk.InputMute, 2, 1))
+	for _, i := range muted {
+		j.Hear(set(desk.InputMute, i, 1))
+	}
 	return j
 }
 
@@ -82,12 +88,7 @@ func TestMutedVoiceIsNoBand(t *testing.T) {
 		const players = 5
 		r := band(players+1, nil, nil)
 		r.Inputs[players].Voice = true
-		j := newJudge(r)
-		for i := range r.Inputs {
-			j.Hear(set(desk.InputFader, i, -5))
-			j.Hear(set(desk.InputLevel, i, -62))
-		}
-		j.Hear(set(desk.InputMute, players, 1))
+		j := silentDesk(r, players)
 		levels := make([][]float64, players+1)
 		heard := make([]desk.Power, 300)
 		for i := range players {
@@ -178,13 +179,7 @@ func choirStage(draw func(from, to float64) float64, leave, begin bool) (time.Du
 		r.Inputs[i].Voice = i < singers
 	}
 	r.Inputs[singers].Mic = true
-	j := newJudge(r)
-	for i := range r.Inputs {
-		j.Hear(set(desk.InputFader, i, -5))
-		j.Hear(set(desk.InputLevel, i, -62))
-	}
-	j.Hear(set(desk.InputMute, open, 1))
-	j.Hear(set(desk.InputMute, open+1, 1))
+	j := silentDesk(r, open, open+1)
 	levels, heard := make([][]float64, singers+1), make([]desk.Power, frames)
 	sings := func(i int, about, below float64, from, until int) {
 		level := about

@@ -167,15 +167,11 @@ func courtsOf(t *testing.T, desks []lesser, l practicetest.Labelled) (courts []*
 func (l *lesser) silent() (all []string) {
 	var spoken []string
 	for _, k := range rules.Kinds {
-		f := &rules.Finding{Rule: k.Name}
-		for _, id := range k.Says {
-			f.What = append(f.What, rules.Say(id))
-		}
 		ways := append([][]desk.Signal{k.Needs}, k.Or...)
 		if slices.ContainsFunc(ways, func(w []desk.Signal) bool { return !slices.ContainsFunc(w, l.lacks) }) {
-			spoken = append(spoken, wordsOf(f)...)
+			spoken = append(spoken, allWordsOf(k)...)
 		} else {
-			all = append(all, wordsOf(f)...)
+			all = append(all, allWordsOf(k)...)
 		}
 	}
 	return slices.DeleteFunc(all, func(w string) bool { return slices.Contains(spoken, w) })

@@ -57,6 +57,15 @@ func wordsOf(f *rules.Finding) []string {
 	return words
 }
 
+// allWordsOf is all that a rule may say, in the label's words.
+func allWordsOf(k rules.Kind) []string {
+	f := &rules.Finding{Rule: k.Name}
+	for _, id := range k.Says {
+		f.What = append(f.What, rules.Say(id))
+	}
+	return wordsOf(f)
+}
+
 func says(f *rules.Finding, id string) bool {
 	return slices.ContainsFunc(f.What, func(p rules.Phrase) bool { return p.ID == id })
 }
@@ -75,11 +84,7 @@ func TestEveryRuleHasAWord(t *testing.T) {
 		if labelled && !slices.Contains(practicetest.Notices, word) {
 			t.Errorf("%s: no label knows the word %q", k.Name, word)
 		}
-		f := &rules.Finding{Rule: k.Name}
-		for _, id := range k.Says {
-			f.What = append(f.What, rules.Say(id))
-		}
-		for _, w := range wordsOf(f) {
+		for _, w := range allWordsOf(k) {
 			says(w)
 		}
 	}
